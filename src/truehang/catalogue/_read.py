@@ -1,0 +1,27 @@
+"""Reads a catalogue data file. Every file is TOML beside this module and marked as invented."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Entry(BaseModel):
+    """Base of everything that can be bought: frozen, no unknown keys, no NaN."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+@cache
+def text(name: str) -> str:
+    """The data file `catalogue/data/<name>.toml` as text."""
+    return (resources.files(__package__) / "data" / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def table(name: str) -> dict[str, Any]:
+    """The data file `catalogue/data/<name>.toml` as plain values."""
+    return tomllib.loads(text(name))

@@ -1,0 +1,69 @@
+"""Why is this number what it is? A `Figure` keeps the rule and the inputs it came from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number that a person acts on, with the rule and inputs behind it.
+
+    `key` is dotted and begins with the room's name ("fit.frame_width"); `value` is in `unit`
+    (mm, N, kg, s, Hz, dB, turns, or "" for a bare number or a text); `rule` is the formula in
+    words or symbols; `inputs` are keys of other figures, or "job:<path>" for what the user gave
+    and "catalogue:<path>" for what can be bought; `source` names the published rule, or says
+    "common practice, no source" or "from memory: ...".
+    """
+
+    key: str
+    label: str
+    value: float | str
+    unit: str
+    rule: str
+    inputs: tuple[str, ...]
+    source: str
+
+
+class Ledger(Mapping[str, Figure]):
+    """All figures of a plan by key, in the order they were computed."""
+
+    def __init__(self, figures: Iterable[Figure]) -> None:
+        self._by_key: dict[str, Figure] = {}
+        for figure in figures:
+            if figure.key in self._by_key:
+                raise ValueError(f"figure {figure.key!r} was computed twice")
+            self._by_key[figure.key] = figure
+
+    def __getitem__(self, key: str) -> Figure:
+        return self._by_key[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._by_key)
+
+    def __len__(self) -> int:
+        return len(self._by_key)
+
+    def chain(self, key: str) -> tuple[tuple[int, Figure | str], ...]:
+        """The figure and everything behind it, depth first, as (depth, figure or bare input).
+
+        A figure met a second time is given by its key alone. Raises KeyError for an unknown key.
+        """
+        seen: set[str] = set()
+        rows: list[tuple[int, Figure | str]] = []
+
+        def walk(name: str, depth: int) -> None:
+            figure = self._by_key.get(name)
+            if figure is None or name in seen:
+                rows.append((depth, name))
+                return
+            seen.add(name)
+            rows.append((depth, figure))
+            for source in figure.inputs:
+                walk(source, depth + 1)
+
+        if key not in self._by_key:
+            raise KeyError(key)
+        walk(key, 0)
+        return tuple(rows)

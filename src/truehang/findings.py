@@ -1,0 +1,46 @@
+"""How does any room report trouble? As a `Finding`: how bad, where, what, and the mend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+
+class Severity(IntEnum):
+    """How much a finding stops. Ordered: the larger, the worse."""
+
+    NOTE = 1
+    """Worth knowing; nothing to do."""
+    WARN = 2
+    """Look at it before you go on."""
+    HOLD = 3
+    """Stands in the way of one step until a person records something."""
+    STOP = 4
+    """Nothing may be ordered or built on this plan until it is mended."""
+
+    @property
+    def word(self) -> str:
+        """The lower-case word that people see: note, warn, hold or stop."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing a person must know.
+
+    `where` names the place in the job ("measure.width-mid", "left pocket", "leaf 1");
+    `what` says what is wrong with its number and unit; `mend` says what to do about it;
+    `source` names the rule it comes from ("common practice, no source" where there is none).
+    """
+
+    severity: Severity
+    where: str
+    what: str
+    mend: str
+    source: str
+
+
+def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """The findings with the worst first; ties keep their order. Repeats are dropped."""
+    unique = dict.fromkeys(findings)
+    return tuple(sorted(unique, key=lambda finding: -finding.severity))
