@@ -1,0 +1,47 @@
+"""How quiet will it be? Prediction of sound insulation between two rooms through a pocket door."""
+
+from truehang.sound.given import (
+    Construction,
+    DoublePanel,
+    Layer,
+    LeafArea,
+    Panel,
+    PocketZone,
+    Slit,
+    SoundInput,
+    SoundInputError,
+    Upgrade,
+)
+from truehang.sound.result import (
+    Band,
+    Curve,
+    Gain,
+    Heard,
+    Path,
+    Rating,
+    SoundResult,
+    State,
+    Uncertainty,
+)
+
+__all__ = [
+    "Band",
+    "Construction",
+    "Curve",
+    "DoublePanel",
+    "Gain",
+    "Heard",
+    "Layer",
+    "LeafArea",
+    "Panel",
+    "Path",
+    "PocketZone",
+    "Rating",
+    "Slit",
+    "SoundInput",
+    "SoundInputError",
+    "SoundResult",
+    "State",
+    "Uncertainty",
+    "Upgrade",
+]
