@@ -1,0 +1,273 @@
+"""What does the measure say? The frozen results that the plan, the pages and the drawings read."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from truehang.figures import Figure
+from truehang.findings import Finding
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Ellipse:
+    """95 % confidence ellipse: half axes in mm, and the long axis' turn from +x, degrees."""
+
+    long: float
+    short: float
+    turn: float
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """An adjusted corner: name ("bottom-left", ...), x and z, standard uncertainties, mm."""
+
+    name: str
+    x: float
+    z: float
+    sigma_x: float
+    sigma_z: float
+    ellipse: Ellipse
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """The middle of one side: `bow` is how far it stands into the opening from the straight line
+    between its corners, mm; `measured` is False where a straight side was assumed."""
+
+    name: str
+    x: float
+    z: float
+    bow: float
+    sigma_bow: float
+    measured: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingCheck:
+    """One reading after the adjustment, mm.
+
+    `misfit` = value - adjusted. `redundancy` 0..1: the share of a slip that would show.
+    `w` is the standardised residual (None where nothing checks the reading), `least_slip` the
+    smallest slip found with 80 % power (None likewise), `slip` what a slip here alone would be.
+    `tied` names readings that can't be told apart from this one (|correlation| > 0.9).
+    `assumed`: not read, taken so that something can be said at all.
+    """
+
+    id: str
+    label: str
+    kind: str
+    place: str
+    value: float
+    sigma: float
+    adjusted: float
+    misfit: float
+    redundancy: float
+    w: float | None
+    least_slip: float | None
+    slip: float | None
+    tied: tuple[str, ...]
+    assumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GlobalTest:
+    """Chi-square test of all misfits together: passed where `value` <= `limit` (95 %)."""
+
+    redundant: int
+    value: float
+    limit: float
+    p: float
+    passed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Usable:
+    """Largest plumb, level rectangle inside the outline, mm, with 95 % one-sided lower bounds.
+
+    `held_by` names what touches (left, right, base, head) edges: "left jamb, middle" and so on.
+    """
+
+    left: float
+    right: float
+    base: float
+    head: float
+    width: float
+    height: float
+    width_low: float
+    height_low: float
+    sigma_width: float
+    sigma_height: float
+    held_by: tuple[str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """One least-squares adjustment of the opening.
+
+    `unknowns` names the adjusted parameters ("bottom-left.x", "left.bow", "run", ...), `values`
+    are theirs and `covariance` is theirs (n x n, mm2). `set_aside` names readings left out.
+    """
+
+    corners: tuple[Corner, Corner, Corner, Corner]
+    sides: tuple[Side, Side, Side, Side]
+    unknowns: tuple[str, ...]
+    values: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+    readings: tuple[ReadingCheck, ...]
+    global_test: GlobalTest | None
+    usable: Usable
+    set_aside: tuple[str, ...]
+
+    def corner(self, name: str) -> Corner:
+        """The corner called "bottom-left", "bottom-right", "top-right" or "top-left"."""
+        return next(corner for corner in self.corners if corner.name == name)
+
+    def side(self, name: str) -> Side:
+        """The side called "base", "right", "head" or "left"."""
+        return next(side for side in self.sides if side.name == name)
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """The eight points of the outline, round from bottom-left by the base, (x, z)."""
+        pairs = zip(self.corners, self.sides, strict=True)
+        return tuple(p for c, s in pairs for p in ((c.x, c.z), (s.x, s.z)))
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A slip found: `suspects` (the likeliest first, all that can't be told apart), how much the
+    first reads too long (+) or too short (-), mm, and its standardised residual."""
+
+    suspects: tuple[str, ...]
+    size: float
+    w: float
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """A reading to take next, and why: `checks` names the readings that it would check."""
+
+    kind: str
+    place: str
+    label: str
+    checks: tuple[str, ...]
+    redundancy_before: float
+    redundancy_after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Heights along the run: straight between stations, level beyond the first and the last.
+
+    `stations` are (x, z, sigma) in order of x, mm. `slope` is mm per metre, up to the right.
+    """
+
+    stations: tuple[tuple[float, float, float], ...]
+    slope: float
+    sigma_slope: float | None
+    highest: Point
+    lowest: Point
+
+    @property
+    def spread(self) -> float:
+        """Highest less lowest, mm."""
+        return self.highest[1] - self.lowest[1]
+
+    def z(self, x: float) -> float:
+        """Height at x, mm."""
+        return self._at(x)[0]
+
+    def sigma(self, x: float) -> float:
+        """Standard uncertainty of the height at x, mm, as read (not of the floor between)."""
+        return self._at(x)[1]
+
+    def _at(self, x: float) -> tuple[float, float]:
+        xs = [station[0] for station in self.stations]
+        right = bisect_right(xs, x)
+        if right == 0:
+            return self.stations[0][1:]
+        if right == len(xs):
+            return self.stations[-1][1:]
+        (x0, z0, s0), (x1, z1, s1) = self.stations[right - 1], self.stations[right]
+        share = (x - x0) / (x1 - x0)
+        variance = ((1 - share) * s0) ** 2 + (share * s1) ** 2
+        return z0 + share * (z1 - z0), variance**0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """Finished wall thickness over its stations, mm. `stations` are (x, thickness)."""
+
+    stations: tuple[Point, ...]
+    mean: float
+    sigma_mean: float
+    least: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class FaceBow:
+    """Worst hollow (negative) or crown (positive) of a face, mm over `over` mm, at x."""
+
+    face: str
+    worst: float
+    over: float
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The wall run from its datum end (x = 0) to its other end, mm."""
+
+    length: float
+    sigma: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Everything the readings say.
+
+    `opening` is None for a new opening, or where the readings can't make one (a finding says
+    why); then run, floor, ceiling and thickness still stand. With slips, `as_read` has every
+    reading in, `opening` has each slip's first suspect set aside, and `usable` is the most
+    cautious over all `alternatives` (each suspect set aside in turn, and none).
+    """
+
+    opening: Adjustment | None
+    as_read: Adjustment | None
+    alternatives: tuple[Adjustment, ...]
+    usable: Usable | None
+    slips: tuple[Slip, ...]
+    advice: tuple[Advice, ...]
+    run: Run | None
+    floor: Profile | None
+    ceiling: Profile | None
+    thickness: Thickness | None
+    faces: tuple[FaceBow, ...]
+    seed: int
+    findings: tuple[Finding, ...]
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FitChance:
+    """Will a frame go in? mm and probabilities 0..1.
+
+    `probability` that a `width` x `height` frame keeps at least the least clearances on each
+    side and at the head; `clearance_for_99` is the planned clearance on each side of the
+    measured usable width that makes this 99 %, `head_clearance_for_99` likewise in all upright.
+    """
+
+    width: float
+    height: float
+    least_side: float
+    least_head: float
+    probability: float
+    probability_width: float
+    probability_height: float
+    clearance_for_99: float
+    head_clearance_for_99: float
+    figures: tuple[Figure, ...]
