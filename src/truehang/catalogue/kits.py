@@ -1,0 +1,173 @@
+"""Which frame kits can be bought, and within what limits does each work?
+
+A kit is data. All lengths mm, masses kg, forces N, speeds m/s, energies J, prices in integer
+minor units of the catalogue's currency. The shipped kits are generic and invented.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from truehang.catalogue._read import Entry, table
+
+Length = Annotated[float, Field(ge=0, le=20_000)]
+Positive = Annotated[float, Field(gt=0, le=20_000)]
+
+
+class Range(Entry):
+    """A closed range from `least` to `most`, both included."""
+
+    least: float
+    most: float
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.least > self.most:
+            raise ValueError(f"least {self.least:g} is more than most {self.most:g}; swap them")
+        return self
+
+    def holds(self, value: float) -> bool:
+        """Is the value inside, within a rounding error?"""
+        return self.least - 1e-6 <= value <= self.most + 1e-6
+
+
+class SuitedWall(Entry):
+    """A wall the kit goes into: stud depth and the thickness of the ribs it then has, mm."""
+
+    stud: Positive
+    rib: Positive
+
+
+class SoftClose(Entry):
+    """A soft-close unit for one leaf: heaviest leaf, fastest arrival, most energy, its force."""
+
+    mass_most: Annotated[float, Field(gt=0)]
+    speed_most: Annotated[float, Field(gt=0)]
+    energy_most: Annotated[float, Field(gt=0)]
+    force: Annotated[float, Field(ge=0)]
+    leaf_width_least: Positive
+    """Narrowest leaf that has room for the unit."""
+    price_minor: Annotated[int, Field(ge=0)]
+
+
+class FixingPoint(Entry):
+    """A row of fixings of the frame: which member, how many, the hole's diameter."""
+
+    member: Literal["head", "back stud", "base", "closing jamb", "mouth"]
+    count: Annotated[int, Field(gt=0)]
+    spacing_most: Positive
+    hole: Positive
+
+
+class SiteParts(Entry):
+    """What a site-built pocket is bought as."""
+
+    track_minor_per_m: Annotated[int, Field(ge=0)]
+    running_set_minor: Annotated[int, Field(ge=0)]
+    """Two hangers, guide and buffer for one leaf."""
+    timber_minor_per_m: Annotated[int, Field(ge=0)]
+
+
+class Kit(Entry):
+    """A frame kit. Letters in brackets are the symbols of the set-out formulas.
+
+    For `frame = "site-built"` there is no kit to buy: ribs, studs and head are cut from timber,
+    rib thickness comes from wall, leaf and `air_least`, and prices are those of track and parts.
+    """
+
+    id: str
+    name: str
+    note: str
+    frame: Literal["timber", "steel", "site-built"]
+    arrangements: Annotated[tuple[Literal["single", "pair"], ...], Field(min_length=1)]
+
+    tail: Length
+    """[b] part of the leaf kept in the pocket when closed."""
+    lead: Length
+    """[a] lead of the leaf into the closing jamb (single only)."""
+    standing_out: Length
+    """[r] part of the leaf left standing out of the pocket when open; the least it can be set."""
+    standing_out_most: Length
+    """The most that [r] can be set to by moving the buffer."""
+    buffer_space: Length
+    """[g] space behind the open leaf."""
+    meeting_gap: Length
+    """[m] gap where a pair meets."""
+    back_stud: Positive
+    """[s] stud that closes the back of the pocket."""
+    closing_jamb: Positive
+    """[j] closing jamb of a single."""
+
+    leaf_width: Range
+    leaf_height: Range
+    leaf_thickness: Range
+    made_to_size: bool
+    leaf_mass_most: Annotated[float, Field(gt=0)]
+    """Heaviest leaf on one pair of hangers."""
+
+    hanger_inset: Positive
+    """From each edge of the leaf to its hanger's centre."""
+    hanging_range: Positive
+    """Whole range of the hanger bolts, top to bottom; half of it each way as delivered."""
+    thread_pitch: Positive
+    hanging_allowance: Positive
+    """From leaf top to underside of head member, track included."""
+    track_depth: Positive
+    """Depth of the track, hanging under the head member."""
+    head_depth: Positive
+    """Depth of the head member."""
+    head_cover: Length
+    """How far the head trim comes down over the top of the leaf."""
+    floor_gap: Positive
+    """Design gap between level line (or finished floor) and leaf."""
+    guide_height: Positive
+    """How far the bottom guide stands up over the finished floor."""
+    guide_engagement_least: Positive
+    """The least that the guide must reach into the groove of the leaf."""
+    guide_groove: Positive
+    """Depth of the groove in the bottom of the leaf."""
+
+    walls: tuple[SuitedWall, ...] = ()
+    """Walls that a bought kit suits; empty for a site-built pocket, which suits any with room."""
+    rib_stock: tuple[Positive, ...] = ()
+    """Thicknesses of batten that a site-built pocket's ribs can be cut from."""
+    air_least: Positive
+    """Least air each side of the leaf in the pocket."""
+    rib_width: Positive
+    """Width of a rib seen from the face."""
+    rib_spacing_most: Positive
+    """Widest spacing of rib centres that still holds the lining."""
+
+    soft_close: SoftClose | None = None
+    fixing_points: tuple[FixingPoint, ...] = ()
+    price_single_minor: Annotated[int, Field(ge=0)]
+    """Price of the frame for a single; 0 when site-built."""
+    price_pair_minor: Annotated[int, Field(ge=0)]
+    site_parts: SiteParts | None = None
+    assembly_hours: Annotated[float, Field(ge=0)] = 0.0
+    """Hours to make or assemble the frame before it stands, likely value."""
+    made_to_size_extra_minor: Annotated[int, Field(ge=0)] = 0
+    lead_time_days: Annotated[int, Field(ge=0)]
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        if self.standing_out_most < self.standing_out:
+            raise ValueError("standing_out_most is less than standing_out")
+        if self.lead > self.closing_jamb:
+            raise ValueError("lead runs right through the closing jamb; one of them is wrong")
+        if self.track_depth > self.hanging_allowance:
+            raise ValueError("track_depth is more than hanging_allowance, which includes it")
+        if self.frame == "site-built" and (not self.rib_stock or self.site_parts is None):
+            raise ValueError("a site-built pocket needs rib_stock and site_parts")
+        if self.frame != "site-built" and not self.walls:
+            raise ValueError("a kit needs the walls it suits: stud depth and rib thickness")
+        return self
+
+
+@cache
+def kits() -> tuple[Kit, ...]:
+    """The shipped kits, all generic and invented."""
+    return tuple(Kit.model_validate(entry) for entry in table("kits")["kit"])

@@ -1,0 +1,28 @@
+"""Which packers are usually on the van, and how may they be stacked?"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated
+
+from pydantic import Field
+
+from truehang.catalogue._read import Entry, table
+
+
+class Packers(Entry):
+    """Plastic packers: thicknesses (mm), most pieces in a stack, thickest stack (mm)."""
+
+    sizes: Annotated[
+        tuple[Annotated[float, Field(gt=0, le=50)], ...], Field(min_length=1, max_length=30)
+    ]
+    pieces_most: Annotated[int, Field(ge=1, le=6)]
+    total_most: Annotated[float, Field(gt=0, le=100)]
+    step: Annotated[float, Field(gt=0, le=5)]
+    """Stacks are made exact to this, mm."""
+
+
+@cache
+def packers() -> Packers:
+    """The usual set on the van: common practice, no source."""
+    return Packers.model_validate(table("packers")["packers"])

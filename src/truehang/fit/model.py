@@ -1,0 +1,446 @@
+"""What does fit take in and hand back? Plain frozen values; every position is absolute.
+
+x runs along the wall from the job's datum mark, left to right seen from side A; z runs up from
+the site level datum; y runs through the wall from face A (0) to face B. All in mm unless said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from truehang.figures import Figure
+from truehang.findings import Finding
+
+ArrangementKind = Literal["single-left", "single-right", "pair"]
+Situation = Literal["fill", "new", "divide"]
+Side = Literal["left", "right"]
+Face = Literal["A", "B"]
+
+ARRANGEMENTS: tuple[ArrangementKind, ...] = ("single-left", "single-right", "pair")
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch from `low` to `high` (mm) along one axis."""
+
+    low: float
+    high: float
+
+    @property
+    def length(self) -> float:
+        """high - low, mm."""
+        return self.high - self.low
+
+    @property
+    def middle(self) -> float:
+        """The point half way, mm."""
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """Something in the wall that a pocket can't share: outlet, switch, pipe, duct, ...
+
+    `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on.
+    """
+
+    name: str
+    kind: str
+    x: float
+    z: float
+    face: Face = "A"
+    width: float = 80.0
+    height: float = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class WallMakeup:
+    """The wall through its thickness (mm): lining on face A, stud depth, lining on face B."""
+
+    stud: float
+    lining_a: float
+    lining_b: float
+
+    @property
+    def thickness(self) -> float:
+        """Both linings and the stud, mm."""
+        return self.lining_a + self.stud + self.lining_b
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """The floor as it stands on the day of measure: piecewise linear through (x, z) stations.
+
+    `x` strictly rising, mm; `z` mm from the level datum (negative = below), same length, at least
+    one station. Level beyond the outer stations. `build_up` is the thickness (mm) of new flooring
+    still to be laid between the frames: the frame stands on the floor as it is now and the leaf
+    must clear the floor as it will be.
+    """
+
+    x: tuple[float, ...] = (0.0,)
+    z: tuple[float, ...] = (0.0,)
+    build_up: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the customer asks for; None or () means no wish.
+
+    `clear_width` is the clear passage (mm) with the leaves open; `clear_height` the clear height
+    (mm) over the finished floor; `centre` the x (mm) wished for the middle of the clear opening;
+    `handle_height` mm above finished floor; `kit` and `leaf` are catalogue ids.
+    """
+
+    clear_width: float | None = None
+    clear_height: float | None = None
+    centre: float | None = None
+    arrangements: tuple[ArrangementKind, ...] = ()
+    kit: str | None = None
+    leaf: str | None = None
+    glass: bool | None = None
+    handle_height: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AccessRule:
+    """One accessibility rule set as plain numbers (mm, N). None = the set has no such figure."""
+
+    id: str
+    title: str
+    clear_width_least: float | None
+    force_most: float | None
+    hardware_low: float | None
+    hardware_high: float | None
+    hardware_exposed_open: bool
+    exposed_least: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackerSet:
+    """The packers on the van: thicknesses (mm), most in one stack, thickest stack (mm)."""
+
+    sizes: tuple[float, ...] = (1.0, 1.5, 2.0, 3.0, 5.0, 6.0, 10.0)
+    pieces_most: int = 3
+    total_most: float = 20.0
+    step: float = 0.5
+    least: float = 0.0
+    """The least pack under the highest support, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class FitRequest:
+    """One opening to be fitted out.
+
+    `situation`: "fill" an old opening (the frame stands inside `space` and the wall beside it
+    stays), cut a "new" opening in a wall run, or build a wall that "divide"s a room. `space` is
+    where the rough opening may lie along x: the usable opening for "fill", the free run between
+    obstacles else. `head_limit` is the z under which the rough head must stay: the underside of
+    the usable opening for "fill", the ceiling less what stands under it else.
+    `side_clearance` each side and `head_clearance` over the frame, mm.
+    """
+
+    situation: Situation
+    space: Span
+    head_limit: float
+    wall: WallMakeup
+    floor: Floor = field(default_factory=Floor)
+    services: tuple[Service, ...] = ()
+    wishes: Wishes = field(default_factory=Wishes)
+    access: AccessRule | None = None
+    side_clearance: float = 10.0
+    head_clearance: float = 10.0
+    packers: PackerSet = field(default_factory=PackerSet)
+    usual_leaf_height: float = 2040.0
+    """Leaf height (mm) taken in a new opening when no clear height is wished."""
+    currency: str = "AUD"
+    space_inputs: tuple[str, ...] = ("measure.usable_width",)
+    """Figure keys or job paths that `space` came from, for the answer to "why?"."""
+    head_inputs: tuple[str, ...] = ("measure.usable_height",)
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """A service that stands where the pocket or frame will be, and who has to move it."""
+
+    service: Service
+    where: str
+    """What it stands in: "left pocket", "right pocket", "clear opening" or "frame"."""
+    trade: str
+
+
+@dataclass(frozen=True, slots=True)
+class AccessCheck:
+    """One accessibility figure held against its limit. `passed` None: not known in this room."""
+
+    key: str
+    label: str
+    value: float | None
+    limit: str
+    passed: bool | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One arrangement x kit x leaf that fits. Lengths mm, mass kg per leaf, price minor units.
+
+    `key` is "<arrangement>/<kit>/<leaf>"; `opening` is the clear opening between mouths (or mouth
+    and closing jamb), `passage` what is left to walk through with the leaves open. `lost_wall` is
+    the length of wall beside the opening that is pocket or back stud: no service, no deep fixing.
+    """
+
+    key: str
+    arrangement: ArrangementKind
+    kit_id: str
+    kit_name: str
+    leaf_id: str
+    leaf_name: str
+    opening: float
+    passage: float
+    clear_height: float
+    frame_width: float
+    frame_height: float
+    rough_width: float
+    rough_height: float
+    frame_left: float
+    pocket_length: float
+    leaf_width: float
+    leaf_height: float
+    leaf_thickness: float
+    leaf_count: int
+    leaf_mass: float
+    standing_out: float
+    lost_wall: float
+    clashes: tuple[Clash, ...]
+    access: tuple[AccessCheck, ...]
+    price_minor: int
+    currency: str
+    lead_time_days: int
+    wins: tuple[str, ...] = ()
+    loses: tuple[str, ...] = ()
+    rank: int = 0
+    unbeaten: bool = False
+
+    @property
+    def access_passed(self) -> bool:
+        """True where no accessibility figure of this option fails."""
+        return all(check.passed is not False for check in self.access)
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A combination that does not fit: which dimension binds, by how much, the nearest change.
+
+    `short_by` is in `unit` (mm or kg); `largest_passage` (mm) is the most that this combination
+    could give here, None where no clear width would do.
+    """
+
+    key: str
+    arrangement: ArrangementKind
+    kit_id: str
+    leaf_id: str
+    binding: str
+    short_by: float
+    unit: str
+    what: str
+    mend: str
+    largest_passage: float | None
+    step: int = 0
+    """How far the check got before it refused (later = nearer to fitting)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """All that fit, ranked (best first), all that don't, and what a person must know."""
+
+    options: tuple[Option, ...]
+    refusals: tuple[Refusal, ...]
+    findings: tuple[Finding, ...]
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pocket:
+    """One pocket. `inside` is the pocket from its back to its mouth; `back_stud` closes it.
+
+    `rib_centres` (mm, absolute x, left to right) are the upright ribs on each face; the rib at
+    the mouth is among them. `rib_width` is seen from the face, `rib_thickness` through the wall.
+    """
+
+    side: Side
+    mouth: float
+    back: float
+    inside: Span
+    back_stud: Span
+    rib_centres: tuple[float, ...]
+    rib_width: float
+    rib_thickness: float
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One leaf, closed and open. x absolute; `hangers_closed/open` are the hanger centres.
+
+    `pocket` names the side it slides to; `travel` (mm) is positive whatever the direction.
+    """
+
+    name: str
+    pocket: Side
+    width: float
+    height: float
+    thickness: float
+    mass: float
+    closed: Span
+    open: Span
+    travel: float
+    hangers_closed: tuple[float, ...]
+    hangers_open: tuple[float, ...]
+    bottom: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heights:
+    """Heights z (mm) from the level datum.
+
+    `level_line` is the top of all packs and the underside of the frame. `floor_high`/`floor_low`
+    are the finished floor under the frame. `clear_head` is the underside of the head trim.
+    """
+
+    level_line: float
+    frame_bottom: float
+    floor_low: float
+    floor_high: float
+    leaf_bottom: float
+    handle: float
+    clear_head: float
+    leaf_top: float
+    track_bottom: float
+    track_top: float
+    head_underside: float
+    head_top: float
+    rough_head: float
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer of the wall from y0 to y1 (mm from face A): lining, rib, air, leaf, jamb."""
+
+    key: str
+    label: str
+    kind: Literal["lining", "rib", "air", "leaf", "jamb", "stud"]
+    y0: float
+    y1: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """The packers under one support. `pieces` thickest first; None: plane or tapered plate."""
+
+    key: str
+    label: str
+    x: float
+    floor: float
+    height: float
+    pieces: tuple[float, ...] | None
+    error: float
+    """height - sum(pieces), mm; within half a step when pieces are given."""
+
+
+@dataclass(frozen=True, slots=True)
+class FloorGap:
+    """The gap under one leaf along its whole travel, over the finished floor (mm)."""
+
+    leaf: str
+    least: float
+    least_at: float
+    most: float
+    most_at: float
+    guide_engagement: float
+    """How far the bottom guide is still in its groove at the guide's own place, mm."""
+    guide_at: float
+
+
+@dataclass(frozen=True, slots=True)
+class RodMark:
+    """One running mark, absolute from the datum: along the wall (axis x) or up it (axis z)."""
+
+    key: str
+    label: str
+    axis: Literal["x", "z"]
+    at: float
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rod:
+    """All running marks: `along` the wall by rising x and `up` it by rising z."""
+
+    along: tuple[RodMark, ...]
+    up: tuple[RodMark, ...]
+
+    @property
+    def marks(self) -> tuple[RodMark, ...]:
+        """Along, then up."""
+        return self.along + self.up
+
+
+@dataclass(frozen=True, slots=True)
+class FramePart:
+    """A piece of the frame to buy or cut: `section` is thickness x width (mm), `length` mm.
+
+    A kit is one part with section (0, 0) and the frame width as its length.
+    """
+
+    key: str
+    label: str
+    material: Literal["kit", "timber", "track", "hanger", "guide", "buffer", "soft-close"]
+    section: tuple[float, float]
+    length: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """The chosen option in full: enough to draw elevation, plan and vertical section from."""
+
+    option: Option
+    kind: ArrangementKind
+    situation: Situation
+    kit_id: str
+    leaf_id: str
+    wall: WallMakeup
+    rough: Span
+    frame: Span
+    opening: Span
+    centre: float
+    passage: Span
+    """What is left to walk through with the leaves open."""
+    pockets: tuple[Pocket, ...]
+    closing_jamb: Span | None
+    jamb_groove: float
+    """Depth (mm) of the groove in the closing jamb that the leaf runs into; 0 for a pair."""
+    leaves: tuple[Leaf, ...]
+    infill: tuple[Span, ...]
+    """Old opening left over beside the rough opening, to be studded and lined ("fill")."""
+    heights: Heights
+    pocket_section: tuple[Layer, ...]
+    """Layers through a pocket from face A to face B with the leaf in it."""
+    mouths: tuple[float, ...]
+    packs: tuple[Pack, ...]
+    floor_gaps: tuple[FloorGap, ...]
+    guide_positions: tuple[float, ...]
+    parts: tuple[FramePart, ...]
+    clashes: tuple[Clash, ...]
+    access: tuple[AccessCheck, ...]
+    rod: Rod
+    figures: tuple[Figure, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def leaf_order_size(self) -> tuple[float, float, float]:
+        """Width, height and thickness (mm) of each leaf to order."""
+        leaf = self.leaves[0]
+        return (leaf.width, leaf.height, leaf.thickness)
