@@ -1,0 +1,152 @@
+"""How is one value of a job file read? Lengths with their plausible range, plain numbers, ids."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler
+from pydantic import GetJsonSchemaHandler as JsonHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from truehang.lengths import LengthError, parse_length
+
+_BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
+_UNITS = ((1000.0, "metres"), (10.0, "centimetres"), (25.4, "inches"), (304.8, "feet"))
+LENGTH_TEXT = r"""^\s*[+-]?[\d.,/\s'"′″’”⁄½¼¾⅛⅜⅝⅞-]+(mm|cm|m|ft\.?|in\.?|[\s\w.'"/-]*)?\s*$"""
+
+
+class Section(BaseModel):
+    """Base of every part of a job file: frozen, no unknown keys, no NaN."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Millimetres:
+    """A length field that accepts `least` to `most` millimetres.
+
+    A bare number outside that range which would fit as metres, centimetres, inches or feet is
+    not converted: the error asks whether that was meant. A number smaller than `ask_below` with a
+    decimal fraction is asked about too (a coordinate may be 12, but hardly 2.87).
+    """
+
+    least: float
+    most: float
+    ask_below: float = 0.0
+
+    def read(self, given: object) -> float:
+        """The length in mm; raises PydanticCustomError with the mend in its context."""
+        try:
+            value = parse_length(given) + 0.0
+        except LengthError as error:
+            raise PydanticCustomError(
+                "length",
+                "not a length",
+                {"mend": str(error).partition("; ")[2] or "write millimetres (2870)"},
+            ) from None
+        bare = not isinstance(given, str) or _BARE.match(given) is not None
+        odd = 0 < abs(value) < self.ask_below and value != round(value)
+        if self.least <= value <= self.most and not (odd and bare):
+            return value
+        if bare and (guess := self._meant(value)):
+            raise PydanticCustomError("length_unit", guess[0], {"mend": guess[1]})
+        if self.least == 0 and value < 0:
+            raise PydanticCustomError(
+                "length_negative", "below zero", {"mend": "give it as a positive length"}
+            )
+        raise PydanticCustomError(
+            "length_range",
+            "outside {range}",
+            {
+                "range": f"{self.least:g} to {self.most:g} mm",
+                "mend": f"measure it again; it must lie between {self.least:g} and {self.most:g}",
+            },
+        )
+
+    def _meant(self, value: float) -> tuple[str, str] | None:
+        for scale, unit in _UNITS:
+            meant = round(value * scale, 1)
+            if max(self.least, self.ask_below) <= meant <= self.most:
+                return (
+                    f"not plausible as millimetres; it looks like {unit}",
+                    f"did you mean {meant:g} mm? write {meant:g}, or write the unit after it",
+                )
+        return None
+
+    def __get_pydantic_core_schema__(
+        self, _source: Any, _handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(
+            self.read,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda value: value, return_schema=core_schema.float_schema()
+            ),
+        )
+
+    def __get_pydantic_json_schema__(self, _schema: CoreSchema, _handler: JsonHandler) -> Any:
+        return {
+            "anyOf": [
+                {"type": "number", "minimum": self.least, "maximum": self.most},
+                {"type": "string", "pattern": LENGTH_TEXT},
+            ],
+            "x-unit": "mm",
+        }
+
+
+def _no_bool(given: object) -> object:
+    if isinstance(given, bool):
+        raise PydanticCustomError(
+            "not_a_number", "true/false is not a number", {"mend": "write a number"}
+        )
+    return given
+
+
+# Lengths by what they measure. The ranges are plausibility limits (common practice, no source):
+# wide enough for any building this tool serves, narrow enough to catch a wrong unit.
+Span = Annotated[float, Millimetres(300, 12000)]
+"""A width, height or diagonal of an opening, or a clear passage."""
+Tall = Annotated[float, Millimetres(1500, 8000)]
+"""A ceiling height."""
+RunLength = Annotated[float, Millimetres(500, 30000)]
+"""A wall run."""
+Reach = Annotated[float, Millimetres(0, 30000, ask_below=20)]
+"""A distance along the wall that may be nothing."""
+Along = Annotated[float, Millimetres(-1000, 30000, ask_below=20)]
+"""A coordinate x along the wall from the datum."""
+Up = Annotated[float, Millimetres(-500, 8000, ask_below=20)]
+"""A coordinate z above the level datum."""
+Offset = Annotated[float, Millimetres(-200, 200)]
+"""A small signed departure: plumb, level, bow, floor."""
+Tool = Annotated[float, Millimetres(200, 6000)]
+"""The length of a level or straightedge."""
+Thin = Annotated[float, Millimetres(0.1, 300)]
+"""The thickness of a layer or a packer."""
+Thick = Annotated[float, Millimetres(40, 700)]
+"""The thickness of a wall."""
+FaceWidth = Annotated[float, Millimetres(10, 400)]
+"""One side of a timber or steel section."""
+Spacing = Annotated[float, Millimetres(150, 1200)]
+"""Centres of studs or joists."""
+Cover = Annotated[float, Millimetres(0, 100)]
+"""The thickness of a floor finish to come."""
+Sigma = Annotated[float, Millimetres(0.05, 50)]
+"""A standard uncertainty."""
+Piece = Annotated[float, Millimetres(50, 13000)]
+"""The length of an offcut or of the longest thing that can be carried in."""
+
+Number = Annotated[float, BeforeValidator(_no_bool)]
+Whole = Annotated[int, BeforeValidator(_no_bool)]
+Amount = Annotated[Decimal, BeforeValidator(_no_bool), Field(ge=0, max_digits=10, decimal_places=2)]
+"""An amount of money in the region's currency, with cents."""
+
+Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9._-]{0,63}$")]
+"""A short name: lower-case letters, digits, dots, dashes."""
+Line = Annotated[str, Field(min_length=1, max_length=200)]
+"""One line of text."""
+Note = Annotated[str, Field(max_length=2000)]
+"""A few lines of text."""

@@ -1,0 +1,661 @@
+"""What does the user know about the job? Every section of a job file, as frozen models.
+
+Lengths are mm, positions are x along the wall from the job's one datum mark (to the right, seen
+from side A) and z up from the level datum; loads are kPa, masses kg, sound levels dB.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Literal, get_args
+
+from pydantic import Field
+
+from truehang.job.fields import (
+    Along,
+    Amount,
+    Cover,
+    FaceWidth,
+    Id,
+    Line,
+    Note,
+    Number,
+    Offset,
+    Piece,
+    Reach,
+    RunLength,
+    Section,
+    Sigma,
+    Spacing,
+    Span,
+    Tall,
+    Thick,
+    Thin,
+    Tool,
+    Up,
+    Whole,
+)
+from truehang.lengths import LengthStyle
+
+Face = Literal["A", "B"]
+Side = Literal["left", "right"]
+
+# ---------------------------------------------------------------- about the job
+
+
+class About(Section):
+    """Which job this is. No customer, address or other personal data belongs here."""
+
+    name: Id = Field(description="short name of the job, used in file names: fernhollow")
+    title: Line = Field(description="one line that says what the job is")
+    issued: date = Field(description="date printed on every document: 2026-03-02")
+    revision: Whole = Field(
+        default=1, ge=1, le=9999, description="counts up with every change that is issued"
+    )
+    region: Id = Field(default="au", description="region profile: au, uk or us")
+    print: LengthStyle | None = Field(
+        default=None, description="how lengths are printed: mm or feet-inches (region's if absent)"
+    )
+    seed: Whole = Field(
+        default=1, ge=0, le=2**31 - 1, description="seed of every simulation in this job"
+    )
+    project: Id | None = Field(
+        default=None, description="short name shared by jobs that are ordered and cut together"
+    )
+    invented: bool = Field(default=False, description="true when the data are made up")
+    note: Note = Field(default="", description="anything the crew should read first")
+
+
+# ---------------------------------------------------------------- the wall
+
+
+class Layer(Section):
+    """One layer of a wall face, listed from the room inwards to the studs."""
+
+    material: Id = Field(description="material from the catalogue: plasterboard")
+    thickness: Thin = Field(description="thickness of the layer, mm: 10")
+
+
+class Studs(Section):
+    """The studs between the faces."""
+
+    material: Id = Field(default="timber", description="what the studs are made of: timber")
+    width: FaceWidth = Field(description="side of the stud seen on the face, mm: 45")
+    depth: FaceWidth = Field(description="side of the stud through the wall, mm: 90")
+    spacing: Spacing = Field(description="centres of the studs, mm: 450")
+    grade: Id | None = Field(default=None, description="strength grade where known: mgp10")
+
+
+class MakeUp(Section):
+    """What the wall is made of, from face A to face B."""
+
+    face_a: tuple[Layer, ...] = Field(
+        min_length=1, description="layers of face A, from the room inwards"
+    )
+    studs: Studs = Field(description="the studs between the faces")
+    face_b: tuple[Layer, ...] = Field(
+        min_length=1, description="layers of face B, from the room inwards"
+    )
+    fill: Layer | None = Field(default=None, description="insulation between the studs, if any")
+
+
+ServiceKind = Literal[
+    "outlet",
+    "double-outlet",
+    "switch",
+    "light",
+    "thermostat",
+    "data",
+    "cable",
+    "water",
+    "waste",
+    "gas",
+    "heating",
+    "duct",
+    "other",
+]
+
+
+class Service(Section):
+    """A service on or in the wall."""
+
+    id: Id = Field(description="short name: outlet-1")
+    kind: ServiceKind = Field(description="what it is: double-outlet")
+    x: Along = Field(description="centre along the wall from the datum, mm")
+    z: Up = Field(description="centre above the level datum, mm")
+    face: Literal["A", "B", "inside"] = Field(description="the face it shows on, or inside")
+    width: FaceWidth = Field(default=80.0, description="its width on the face, mm")
+    height: FaceWidth = Field(default=120.0, description="its height on the face, mm")
+    runs: Literal["up", "down", "left", "right", "none", "unknown"] = Field(
+        default="unknown", description="which way its cable or pipe goes inside the wall"
+    )
+    note: Note = Field(default="", description="what was seen")
+
+
+class Obstacle(Section):
+    """Something a frame, a pocket or its lining can't pass: a window, a return wall, a cupboard."""
+
+    id: Id = Field(description="short name: return-wall")
+    kind: Literal[
+        "return-wall", "window", "door", "cupboard", "beam", "column", "heater", "stair", "other"
+    ] = Field(description="what it is")
+    from_x: Along = Field(description="its left edge along the wall, mm")
+    to_x: Along = Field(description="its right edge along the wall, mm")
+    from_z: Up = Field(default=0.0, description="its lower edge, mm")
+    to_z: Up = Field(default=8000.0, description="its upper edge, mm")
+    face: Literal["A", "B", "both"] = Field(default="both", description="the face it stands on")
+    note: Note = Field(default="", description="what was seen")
+
+
+class OpenedUp(Section):
+    """The record made when one lining was opened and the framing was looked at."""
+
+    who: Line = Field(description="the role of the person who looked: builder, engineer")
+    when: date = Field(description="the day: 2026-03-02")
+    photo: Line = Field(description="name of the photo that shows it")
+    finding: Literal["carries-nothing", "carries-load"] = Field(
+        description="what was found: carries-nothing or carries-load"
+    )
+    note: Note = Field(default="", description="what was seen")
+
+
+class Load(Section):
+    """One thing that bears on the wall over the opening, as far as it is known."""
+
+    what: Literal["roof", "ceiling", "floor", "wall"] = Field(description="what bears on the wall")
+    tributary: Reach = Field(
+        description="width of it that this wall carries, mm (for a wall: its height)"
+    )
+    dead: Number = Field(ge=0, le=20, description="permanent load, kPa: 0.5")
+    live: Number = Field(ge=0, le=20, description="imposed load, kPa: 1.5")
+    note: Note = Field(default="", description="where the figures come from")
+
+
+class Evidence(Section):
+    """What is known about what the wall carries. Anything unknown counts as load-bearing."""
+
+    joists: Literal["along", "across", "none", "unknown"] = Field(
+        default="unknown", description="ceiling or floor joists over: along the wall or across it"
+    )
+    joints_over: bool | None = Field(
+        default=None, description="do joists or rafters end or join over the wall? absent = unknown"
+    )
+    roof: Literal["trusses", "rafters", "flat", "floor-over", "unknown"] = Field(
+        default="unknown", description="what is over the ceiling"
+    )
+    wall_over: bool | None = Field(
+        default=None, description="does a wall stand over this one? absent = unknown"
+    )
+    wall_under: bool | None = Field(
+        default=None, description="does a wall or beam stand under this one? absent = unknown"
+    )
+    lintels: Literal["none-seen", "light", "heavy", "unknown"] = Field(
+        default="unknown", description="what spans the other openings of this wall"
+    )
+    loads: tuple[Load, ...] = Field(
+        default=(), description="what bears on the wall, for preliminary sizing"
+    )
+    opened_up: OpenedUp | None = Field(
+        default=None, description="the record made when the wall was opened"
+    )
+    note: Note = Field(default="", description="what else was seen")
+
+
+class Wall(Section):
+    """The wall run, its make-up, what is in it, and what it carries."""
+
+    situation: Literal["fill-opening", "new-opening", "new-wall"] = Field(
+        description="fill-opening (an old opening gets the door), new-opening or new-wall"
+    )
+    datum: Line = Field(description="where x = 0 is marked: left end of the run, at the corner")
+    run: RunLength = Field(description="length of the wall run from the datum to its other end, mm")
+    ceiling: Tall = Field(description="lowest ceiling over the run, above the level datum, mm")
+    make_up: MakeUp = Field(description="what the wall is made of")
+    built: Whole | None = Field(
+        default=None, ge=1500, le=2100, description="year it was built, if known: 1986"
+    )
+    services: tuple[Service, ...] = Field(default=(), description="outlets, switches, pipes...")
+    obstacles: tuple[Obstacle, ...] = Field(default=(), description="what stands in the way")
+    fire_rated: bool | None = Field(
+        default=None, description="is the wall fire-rated? absent = unknown"
+    )
+    acoustic_rated: bool | None = Field(
+        default=None, description="must the wall keep an acoustic rating? absent = unknown"
+    )
+    escape_route: bool | None = Field(
+        default=None, description="does an escape route pass here? absent = unknown"
+    )
+    evidence: Evidence = Field(default=Evidence(), description="what the wall carries")
+    note: Note = Field(default="", description="what else was seen")
+
+
+# ---------------------------------------------------------------- readings
+
+
+class Instrument(Section):
+    """A measuring instrument and its standard uncertainty (one sigma)."""
+
+    sigma: Sigma = Field(description="standard uncertainty of one reading, mm: 1.5")
+    note: Note = Field(default="", description="what it is, when it was last compared")
+
+
+InstrumentName = Literal[
+    "tape", "laser-distance", "level", "plumb", "laser-line", "straightedge", "calliper"
+]
+USUAL_INSTRUMENTS: tuple[str, ...] = get_args(InstrumentName)
+"""Instruments that need no entry in the job file: their usual uncertainty is known."""
+
+
+class _Taken(Section):
+    id: Id = Field(description="short name, used in every finding: width-mid")
+    instrument: Id | None = Field(
+        default=None, description="instrument it was taken with, where not the usual one: tape"
+    )
+    sigma: Sigma | None = Field(
+        default=None, description="standard uncertainty of this one reading, mm, if not the usual"
+    )
+    note: Note = Field(default="", description="how it was taken")
+
+
+class WidthReading(_Taken):
+    """A level width of the old opening between its jambs."""
+
+    kind: Literal["width"]
+    at: Literal["bottom", "middle", "top"] = Field(description="bottom, middle or top")
+    value: Span = Field(description="the reading, mm")
+    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class HeightReading(_Taken):
+    """A plumb height of the old opening from base to head."""
+
+    kind: Literal["height"]
+    at: Literal["left", "middle", "right"] = Field(description="left, middle or right")
+    value: Span = Field(description="the reading, mm")
+    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class DiagonalReading(_Taken):
+    """A diagonal of the old opening."""
+
+    kind: Literal["diagonal"]
+    at: Literal["rising", "falling"] = Field(
+        description="rising (bottom left to top right) or falling (top left to bottom right)"
+    )
+    value: Span = Field(description="the reading, mm")
+    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class PlumbReading(_Taken):
+    """How far a jamb leans over a stated level length."""
+
+    kind: Literal["plumb"]
+    at: Side = Field(description="left or right jamb")
+    value: Offset = Field(description="mm; + when the top leans to the right, seen from side A")
+    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
+    over: Tool = Field(description="length of the level it was read over, mm: 2000")
+    lower_end: Reach = Field(default=0.0, description="level's lower end above the base, mm")
+
+
+class LevelReading(_Taken):
+    """How far the head or the base of the opening is off level, end to end or over a length."""
+
+    kind: Literal["level"]
+    at: Literal["base", "head"] = Field(description="base or head")
+    value: Offset = Field(description="mm; + when the right end is the higher, seen from side A")
+    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
+    over: Tool | None = Field(
+        default=None, description="length it was read over, mm; absent = jamb to jamb"
+    )
+
+
+class BowReading(_Taken):
+    """How far the middle of a jamb, the head or the base stands into the opening."""
+
+    kind: Literal["bow"]
+    at: Literal["left", "right", "head", "base"] = Field(description="left, right, head or base")
+    value: Offset = Field(description="mm; + when the middle stands into the opening")
+    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
+    over: Tool | None = Field(
+        default=None, description="length of the straightedge, mm; absent = string, end to end"
+    )
+
+
+class MarkReading(_Taken):
+    """The running mark of a corner of the old opening, read from the datum."""
+
+    kind: Literal["mark"]
+    at: Literal["bottom-left", "bottom-right", "top-left", "top-right"] = Field(
+        description="which corner: bottom-left"
+    )
+    value: Along = Field(description="the reading, mm from the datum")
+    again: tuple[Along, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class ClearReading(_Taken):
+    """The run left clear beside the old opening: bottom corner to that end of the run."""
+
+    kind: Literal["clear"]
+    at: Side = Field(description="left or right")
+    value: Reach = Field(description="the reading, mm")
+    again: tuple[Reach, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class RunReading(_Taken):
+    """The whole length of the wall run, end to end."""
+
+    kind: Literal["run"]
+    value: RunLength = Field(description="the reading, mm")
+    again: tuple[RunLength, ...] = Field(default=(), description="the same reading again, mm")
+
+
+class CeilingReading(_Taken):
+    """The ceiling at one place along the run, above the level datum."""
+
+    kind: Literal["ceiling"]
+    x: Along = Field(description="where along the wall, mm from the datum")
+    value: Tall = Field(description="the reading, mm")
+    again: tuple[Tall, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class ThicknessReading(_Taken):
+    """The thickness of the finished wall at one place."""
+
+    kind: Literal["thickness"]
+    x: Along = Field(description="where along the wall, mm from the datum")
+    value: Thick = Field(description="the reading, mm")
+    again: tuple[Thick, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+class FaceReading(_Taken):
+    """How far a wall face is hollow or proud over a straightedge held along it."""
+
+    kind: Literal["face"]
+    face: Face = Field(description="A or B")
+    x: Along = Field(description="middle of the straightedge, mm from the datum")
+    over: Tool = Field(description="length of the straightedge, mm: 2000")
+    value: Offset = Field(description="mm; + proud (crown), - hollow")
+    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
+
+
+Reading = Annotated[
+    WidthReading
+    | HeightReading
+    | DiagonalReading
+    | PlumbReading
+    | LevelReading
+    | BowReading
+    | MarkReading
+    | ClearReading
+    | RunReading
+    | CeilingReading
+    | ThicknessReading
+    | FaceReading,
+    Field(discriminator="kind"),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class GivenReading:
+    """One take of one reading as plain values, mm.
+
+    `place` is the word ("bottom", "left", "A", "" where the kind needs none), `at` the coordinate
+    (x, or the lower end of a level for plumb), `sigma` None where the instrument's usual one
+    holds, `instrument` "" where none was named.
+    """
+
+    id: str
+    kind: str
+    value: float
+    place: str = ""
+    at: float | None = None
+    over: float | None = None
+    sigma: float | None = None
+    instrument: str = ""
+
+
+class Measure(Section):
+    """The readings taken at the wall and the instruments they were taken with."""
+
+    taken: date | None = Field(default=None, description="the day they were taken: 2026-03-02")
+    instruments: dict[Id, Instrument] = Field(
+        default={}, description="your own instruments, or the usual ones with your own sigma"
+    )
+    readings: tuple[Reading, ...] = Field(default=(), description="the readings")
+    note: Note = Field(default="", description="how it was measured")
+
+    def given(self) -> tuple[GivenReading, ...]:
+        """Every take of every reading as plain values; further takes are named id#2, id#3..."""
+        return tuple(
+            GivenReading(
+                id=reading.id if take == 1 else f"{reading.id}#{take}",
+                kind=reading.kind,
+                value=value,
+                place=getattr(reading, "at", getattr(reading, "face", "")),
+                at=getattr(reading, "x", getattr(reading, "lower_end", None)),
+                over=getattr(reading, "over", None),
+                sigma=self._sigma(reading),
+                instrument=reading.instrument or "",
+            )
+            for reading in self.readings
+            for take, value in enumerate((reading.value, *reading.again), start=1)
+        )
+
+    def _sigma(self, reading: Reading) -> float | None:
+        own = self.instruments.get(reading.instrument or "")
+        return reading.sigma or (own.sigma if own else None)
+
+
+class Station(Section):
+    """The floor at one place along the run."""
+
+    x: Along = Field(description="where along the wall, mm from the datum")
+    z: Offset = Field(description="floor above (+) or below (-) the level datum, mm")
+
+
+class Floor(Section):
+    """The floor along the whole run, pockets included."""
+
+    stations: tuple[Station, ...] = Field(
+        min_length=2, description="floor offsets from the level datum along the run"
+    )
+    instrument: Id = Field(default="laser-line", description="instrument they were taken with")
+    sigma: Sigma | None = Field(default=None, description="standard uncertainty, mm, if not usual")
+    base: Literal["concrete", "timber", "tiles", "unknown"] = Field(
+        default="unknown", description="what the frame will be fixed to"
+    )
+    finish: Line | None = Field(default=None, description="the finished floor: vinyl plank")
+    to_come: Cover = Field(
+        default=0.0, description="thickness of finished floor still to be laid, mm"
+    )
+    heated: bool = Field(default=False, description="heating in the floor (no base fixings)")
+    note: Note = Field(default="", description="what else was seen")
+
+
+# ---------------------------------------------------------------- wishes
+
+
+class Place(Section):
+    """Where a new opening may go: its clear opening must lie between two marks."""
+
+    from_x: Along = Field(description="left limit, mm from the datum")
+    to_x: Along = Field(description="right limit, mm from the datum")
+    centre: Along | None = Field(default=None, description="centre wished for, mm from the datum")
+
+
+class LeafWish(Section):
+    """What the leaf should be."""
+
+    construction: Id = Field(
+        default="any", description="leaf from the catalogue, or any: solid-core"
+    )
+    thickness: Thin | None = Field(default=None, description="thickness wished for, mm: 40")
+    glass: Literal["any", "none", "part", "full"] = Field(default="any", description="glass in it")
+    finish: Line | None = Field(default=None, description="how it is finished")
+
+
+class LiningWish(Section):
+    """What lines each face over the pocket."""
+
+    face_a: tuple[Layer, ...] = Field(default=(), description="layers on face A, room inwards")
+    face_b: tuple[Layer, ...] = Field(default=(), description="layers on face B, room inwards")
+    insulate: bool = Field(default=False, description="insulation in what is framed up new")
+
+
+class SealWish(Section):
+    """A seal by place; ids from the catalogue, or none."""
+
+    meeting: Id = Field(default="none", description="where a pair meets")
+    jamb: Id = Field(default="none", description="at the closing jamb")
+    mouth: Id = Field(default="none", description="at the mouth of a pocket")
+    head: Id = Field(default="none", description="at the head")
+    bottom: Id = Field(default="none", description="under the leaf")
+
+
+class Wishes(Section):
+    """What is wanted."""
+
+    arrangement: Literal["any", "single-left", "single-right", "pair"] = Field(
+        default="any", description="any, single-left, single-right or pair"
+    )
+    clear_width: Span | None = Field(
+        default=None, description="least clear passage with the door open, mm"
+    )
+    clear_height: Span | None = Field(default=None, description="least clear height, mm")
+    place: Place | None = Field(default=None, description="where a new opening may go")
+    kit: Id = Field(default="any", description="frame kit from the catalogue, site-built, or any")
+    leaf: LeafWish = Field(default=LeafWish(), description="what the leaf should be")
+    accessible: Id = Field(
+        default="no",
+        description="accessibility rule set to meet: no, region (the region's own) or its id",
+    )
+    soft_close: Literal["any", "wanted", "no"] = Field(default="any", description="soft close")
+    lining: LiningWish = Field(default=LiningWish(), description="what lines the faces")
+    seals: SealWish = Field(default=SealWish(), description="seals by place")
+    handle: Literal["flush", "edge-pull", "d-pull", "none"] = Field(
+        default="flush", description="what opens the leaf"
+    )
+    handle_height: Up | None = Field(
+        default=None, description="height of the handle above the finished floor, mm"
+    )
+    furniture: Literal["passage", "privacy", "lock", "none"] = Field(
+        default="passage", description="latching: passage, privacy, lock or none"
+    )
+    quiet: Whole | None = Field(
+        default=None, ge=10, le=70, description="sound reduction wished for, Rw in dB"
+    )
+    trim: bool = Field(default=True, description="trim around the opening on both faces")
+    note: Note = Field(default="", description="what else was said")
+
+
+# ---------------------------------------------------------------- sound
+
+
+Decibels = Annotated[Number, Field(ge=-20, le=140)]
+
+
+class Room(Section):
+    """One of the two rooms."""
+
+    name: Line = Field(description="what the room is")
+    volume: Number = Field(gt=0, le=100000, description="volume of the room, m3: 42")
+
+
+class ReceivingRoom(Room):
+    """The room that should be quiet."""
+
+    background: Id | Annotated[tuple[Decibels, ...], Field(min_length=8, max_length=8)] = Field(
+        default="quiet-room",
+        description="background noise from the catalogue: quiet-room; or eight octave levels, dB",
+    )
+    reverberation: Number = Field(
+        default=0.5, gt=0, le=10, description="reverberation time of the room, s: 0.5"
+    )
+
+
+class Sound(Section):
+    """Who makes the noise and who hears it."""
+
+    source: Room = Field(description="the room with the noise")
+    receiving: ReceivingRoom = Field(description="the room that should be quiet")
+    noise: Id = Field(
+        default="speech-normal", description="noise from the catalogue: speech-normal"
+    )
+    area: Number = Field(gt=0, le=1000, description="area of the wall between them, m2: 14")
+    note: Note = Field(default="", description="what was said")
+
+
+# ---------------------------------------------------------------- van, rack, prices, site
+
+
+class Offcut(Section):
+    """A piece on the rack."""
+
+    id: Id = Field(description="short name written on the piece")
+    stock: Id = Field(description="what it is, from the catalogue")
+    length: Piece = Field(description="length, mm")
+    width: Piece | None = Field(default=None, description="width of a sheet, mm")
+    count: Whole = Field(default=1, ge=1, le=1000, description="how many alike")
+
+
+class Prices(Section):
+    """Your own prices, in the region's currency and before tax."""
+
+    labour_hour: Amount | None = Field(default=None, description="charge for one hour of labour")
+    markup_percent: Number | None = Field(
+        default=None, ge=0, le=300, description="markup on cost, %"
+    )
+    deposit_percent: Number | None = Field(
+        default=None, ge=0, le=100, description="deposit asked with the order, %"
+    )
+    items: dict[Id, Amount] = Field(
+        default={}, description="price of one unit by catalogue id, instead of the catalogue's"
+    )
+
+
+class Site(Section):
+    """Who comes, what they can lift, and what the place is like."""
+
+    crew: Whole = Field(default=1, ge=1, le=50, description="people on the job")
+    helper: bool = Field(default=False, description="a second person for lifts")
+    lift: Number = Field(default=25.0, gt=0, le=200, description="what one person lifts, kg")
+    longest: Piece | None = Field(
+        default=None, description="longest thing that can be carried in, mm"
+    )
+    storey: Whole = Field(default=0, ge=-5, le=100, description="0 = ground floor")
+    lift_shaft: bool = Field(default=False, description="a lift that takes boards")
+    travel: Number = Field(default=30.0, ge=0, le=600, description="minutes one way")
+    start: date | None = Field(default=None, description="earliest day: 2026-04-13")
+    temperature: Number = Field(
+        default=20.0, ge=-20, le=50, description="temperature while the joints dry, degrees C"
+    )
+    humidity: Number = Field(
+        default=50.0, ge=0, le=100, description="relative humidity while the joints dry, %"
+    )
+    occupied: bool = Field(default=False, description="people use the rooms while you work")
+    note: Note = Field(default="", description="keys, parking, hours")
+
+
+PACKERS_ON_THE_VAN = (1.0, 1.5, 2.0, 3.0, 5.0, 6.0, 10.0)
+
+
+class Job(Section):
+    """One opening: everything the user knows about it, as a Truehang job file holds it."""
+
+    truehang: Literal[1] = Field(description="version of this file format: 1")
+    job: About = Field(description="which job this is")
+    wall: Wall = Field(description="the wall run")
+    measure: Measure = Field(default=Measure(), description="readings")
+    floor: Floor = Field(description="the floor along the run")
+    wishes: Wishes = Field(default=Wishes(), description="what is wanted")
+    sound: Sound | None = Field(default=None, description="the two rooms, where quiet matters")
+    packers: tuple[Thin, ...] = Field(
+        default=PACKERS_ON_THE_VAN,
+        min_length=1,
+        max_length=20,
+        description="packers on the van",
+    )
+    offcuts: tuple[Offcut, ...] = Field(default=(), description="what is on the rack")
+    prices: Prices = Field(default=Prices(), description="your own prices")
+    site: Site = Field(default=Site(), description="crew and place")
