@@ -1,0 +1,67 @@
+"""What does the room answer? Mass, loads and forces of each leaf, and the turns that hang it true."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from truehang.figures import Figure
+from truehang.findings import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class LeafHardware:
+    """One leaf on its hangers. kg, N, J and mm; pairs give the leading hanger first.
+
+    `standing` are the hanger loads with no hand on the leaf, `most` and `least` the extremes over
+    the travel, with the hand pushing either way; `centre` the centre of mass from the leading
+    edge; forces as (low, high) of the rolling band.
+    """
+
+    name: str
+    mass: float
+    centre: float
+    standing: tuple[float, float]
+    most: tuple[float, float]
+    least: tuple[float, float]
+    starting_force: tuple[float, float]
+    closing_force: tuple[float, float]
+    closing_energy: float
+    energy_limit: float | None
+    figures: tuple[Figure, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoltTurn:
+    """Turn this bolt: whole quarter turns, up or down, as the `order`-th thing done."""
+
+    order: int
+    leaf: str
+    hanger: Literal["leading", "trailing"]
+    quarters: int
+    direction: Literal["up", "down", "leave"]
+    movement: float
+    """How far the leaf moves at this hanger, mm; positive is up."""
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Residual:
+    """A gap as read, as it should be, and as it is expected after the turns (mm)."""
+
+    name: str
+    read: float
+    target: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class HangingAdjustment:
+    """The turns in order, what the gaps will then be, and how much of the bolts is left (mm)."""
+
+    turns: tuple[BoltTurn, ...]
+    residuals: tuple[Residual, ...]
+    within_range: bool
+    figures: tuple[Figure, ...]
+    findings: tuple[Finding, ...]
