@@ -1,0 +1,64 @@
+"""Which screws and nails can be bought, and which rule says how they must hold a board?
+
+Lengths mm, prices in integer minor units of the catalogue's currency. Shipped fasteners are
+generic and invented as to box and price; their lengths are common stock lengths.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from truehang.catalogue._read import Entry, table
+
+FastenerKind = Literal[
+    "board-screw", "frame-screw", "base-screw", "track-screw", "trim-nail", "masonry-screw"
+]
+Substrate = Literal["timber", "steel", "concrete"]
+
+
+class Fastener(Entry):
+    """A stock screw or nail: overall length, shank diameter, and how far its head stands up."""
+
+    id: str
+    name: str
+    kind: FastenerKind
+    into: Substrate
+    length: Annotated[float, Field(gt=0, le=300)]
+    diameter: Annotated[float, Field(gt=0, le=20)]
+    head_height: Annotated[float, Field(ge=0, le=15)]
+    """How far the head stands above the surface when driven home; 0 for a sunk head."""
+    box_count: Annotated[int, Field(gt=0)]
+    box_price_minor: Annotated[int, Field(ge=0)]
+
+
+class BoardRule(Entry):
+    """How board is fixed to supports: most screw spacing on walls, least hold, by rule set."""
+
+    id: str
+    regions: tuple[str, ...]
+    spacing: Annotated[float, Field(gt=0)]
+    hold: Annotated[float, Field(gt=0)]
+    """Least length of screw in timber, mm."""
+    hold_glued: Annotated[float, Field(gt=0)]
+    """Least length in timber where the board is glued to the support as well, mm."""
+    edge: Annotated[float, Field(gt=0)]
+    """From the board's end to the first screw, mm."""
+    verified: bool
+    source: str
+    source_glued: str
+
+
+@cache
+def fasteners() -> tuple[Fastener, ...]:
+    """The shipped fasteners, by kind and then length."""
+    rows = (Fastener.model_validate(entry) for entry in table("fasteners")["fastener"])
+    return tuple(sorted(rows, key=lambda f: (f.kind, f.into, f.length, f.id)))
+
+
+@cache
+def board_rules() -> tuple[BoardRule, ...]:
+    """The shipped rule sets for screwing board to supports."""
+    return tuple(BoardRule.model_validate(entry) for entry in table("fasteners")["board_rule"])

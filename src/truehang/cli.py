@@ -1,0 +1,287 @@
+"""What can be asked for at a prompt? Reads files, prints plans, writes packs.
+
+Everything heavy is imported inside the command that needs it, so that `--help` stays quick.
+Exit codes: 0 all well, 1 a stop finding stands, 2 the command is wrong, 3 the job file is
+wrong, 4 something could not be written.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from truehang.job import Job
+    from truehang.plan import Plan
+
+STOPPED, WRONG_JOB, NOT_WRITTEN = 1, 3, 4
+
+app = typer.Typer(
+    name="truehang",
+    help="From site readings to a pocket sliding door that can be built.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+JobFile = Annotated[
+    Path, typer.Argument(metavar="JOB", help="The job file (job.yaml), or - for standard input.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")]
+OwnKits = Annotated[
+    Path | None, typer.Option("--kits", help="Your own kits, from their datasheets (TOML or YAML).")
+]
+
+
+def _version(show: bool) -> None:
+    if show:
+        from truehang import __version__
+
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None: ...
+
+
+def _fail(code: int, *lines: str) -> NoReturn:
+    for line in lines:
+        typer.echo(line, err=True)
+    raise typer.Exit(code)
+
+
+def _console() -> Console:
+    """Where people read: colours and boxes on a terminal, plain text down a pipe."""
+    from rich.console import Console
+
+    if sys.stdout.isatty():
+        return Console()
+    return Console(width=110, no_color=True, highlight=False, legacy_windows=False)
+
+
+def _read(path: Path) -> str:
+    from truehang.job import MAX_BYTES
+
+    try:
+        if str(path) == "-":
+            raw = sys.stdin.buffer.read(MAX_BYTES + 1)
+        elif path.is_dir():
+            path = path / "job.yaml"
+            raw = path.read_bytes()[: MAX_BYTES + 1]
+        else:
+            with path.open("rb") as stream:
+                raw = stream.read(MAX_BYTES + 1)
+        return raw.decode("utf-8")
+    except UnicodeDecodeError as broken:
+        _fail(WRONG_JOB, f"{path}: byte {broken.start} is not UTF-8; save the file as UTF-8")
+    except OSError as broken:
+        _fail(WRONG_JOB, f"{path}: can't be read ({broken.strerror}); name a job file")
+
+
+def _job(path: Path) -> Job:
+    from truehang.job import JobError, load
+
+    try:
+        return load(_read(path))
+    except JobError as wrong:
+        _fail(WRONG_JOB, *(f"{path}:{problem}" for problem in wrong.problems))
+
+
+def _plan(path: Path, kits: Path | None) -> Plan:
+    from truehang import catalogue
+    from truehang.plan import plan
+
+    job = _job(path)
+    try:
+        bought = catalogue.load(kits)
+    except catalogue.CatalogueError as wrong:
+        _fail(WRONG_JOB, str(wrong))
+    return plan(job, bought)
+
+
+def _write(path: Path, text: str) -> None:
+    import os
+    import tempfile
+
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+        os.chmod(name, 0o644)
+        os.replace(name, path)
+    except OSError as broken:
+        _fail(NOT_WRITTEN, f"{path}: can't be written ({broken.strerror}); choose another place")
+
+
+@app.command()
+def new(
+    path: Annotated[Path, typer.Argument(help="The job file to write.")] = Path("job.yaml"),
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+) -> None:
+    """Write a commented job file to fill in."""
+    from truehang.job import starter
+
+    if path.exists() and not force:
+        _fail(NOT_WRITTEN, f"{path} is there already; choose another name, or add --force")
+    _write(path, starter())
+    typer.echo(f"{path} written. Fill in the readings, then: truehang check {path}")
+
+
+@app.command()
+def check(path: JobFile, as_json: AsJson = False) -> None:
+    """Say everything that is wrong with a job file, with its line and the mend."""
+    from truehang.job import check as problems_of
+    from truehang.plain import to_json
+
+    problems = problems_of(_read(path))
+    if as_json:
+        typer.echo(to_json(problems, indent=1))
+    else:
+        for problem in problems:
+            typer.echo(f"{path}:{problem}")
+        if not problems:
+            typer.echo(f"{path}: nothing wrong")
+    raise typer.Exit(WRONG_JOB if problems else 0)
+
+
+@app.command()
+def plan(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
+    """Plan the job: what was measured, what fits, where the marks go, what to watch."""
+    made = _plan(path, kits)
+    if as_json:
+        from truehang.plain import to_json
+
+        typer.echo(to_json(made, indent=1))
+    else:
+        from truehang.summary import print_plan
+
+        print_plan(made, _console())
+    raise typer.Exit(STOPPED if made.stopped else 0)
+
+
+@app.command()
+def options(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
+    """Every arrangement that fits, with what each wins and loses."""
+    made = _plan(path, kits)
+    if as_json:
+        from truehang.plain import to_json
+
+        typer.echo(to_json(made.options, indent=1))
+    else:
+        from truehang.summary import print_options
+
+        print_options(made, _console())
+    raise typer.Exit(0 if made.options else STOPPED)
+
+
+@app.command()
+def why(
+    path: JobFile,
+    key: Annotated[
+        str, typer.Argument(help="A figure, e.g. fit.frame_width; leave out to list.")
+    ] = "",
+    as_json: AsJson = False,
+    kits: OwnKits = None,
+) -> None:
+    """Print the chain of inputs, rules and sources behind a figure."""
+    from truehang.plain import to_json
+    from truehang.summary import print_figures, print_why
+
+    made = _plan(path, kits)
+    if key and key not in made.figures:
+        from difflib import get_close_matches
+
+        near = get_close_matches(key, list(made.figures), n=5, cutoff=0.4)
+        _fail(2, f"no figure is called {key!r}", *(f"  near: {name}" for name in near))
+    if as_json:
+        rows = made.figures.chain(key) if key else tuple(made.figures.values())
+        typer.echo(to_json(rows, indent=1))
+    elif key:
+        print_why(made, key, _console())
+    else:
+        print_figures(made, _console())
+
+
+@app.command()
+def pack(
+    path: JobFile,
+    out: Annotated[Path, typer.Option("-o", "--out", help="The folder to write the pack to.")],
+    kits: OwnKits = None,
+) -> None:
+    """Write the pack: one PDF, the rod strip at 1:1, drawings as SVG and DXF."""
+    made = _plan(path, kits)
+    _write_pack(made, out)
+    raise typer.Exit(STOPPED if made.stopped else 0)
+
+
+def _write_pack(made: Plan, out: Path) -> None:
+    from rich.console import Console
+
+    from truehang.pack import PackError, write
+
+    talk = Console(stderr=True)
+    try:
+        with talk.status("making the pack") as status:
+            files = write(made, out, progress=lambda text: status.update(text))
+    except PackError as broken:
+        _fail(NOT_WRITTEN, str(broken))
+    for file in files:
+        typer.echo(str(file))
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the job file."""
+    import json
+
+    from truehang.job import schema as job_schema
+
+    typer.echo(json.dumps(job_schema(), ensure_ascii=False, indent=1))
+
+
+@app.command()
+def demo(
+    name: Annotated[
+        str, typer.Argument(help="fernhollow, quarry-house or tannery-lofts.")
+    ] = "fernhollow",
+    out: Annotated[Path, typer.Option("-o", "--out", help="Where to put it.")] = Path("build"),
+) -> None:
+    """Plan an invented demo job and write its file and pack."""
+    from truehang import catalogue
+    from truehang.demo import NAMES, files
+    from truehang.job import load
+    from truehang.plan import plan as plan_job
+    from truehang.summary import print_plan
+
+    if name not in NAMES:
+        _fail(2, f"no demo is called {name!r}; there are {', '.join(NAMES)}")
+    bought = catalogue.load()
+    for stem, text in files(name).items():
+        folder = out / stem
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as broken:
+            _fail(NOT_WRITTEN, f"{folder}: can't be made ({broken.strerror}); choose another place")
+        _write(folder / "job.yaml", text)
+        made = plan_job(load(text), bought)
+        print_plan(made, _console())
+        _write_pack(made, folder / "pack")
+
+
+def main() -> None:
+    """Entry point of the `truehang` command."""
+    app()
+
+
+if __name__ == "__main__":
+    main()

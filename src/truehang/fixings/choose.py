@@ -1,0 +1,235 @@
+"""Which stock length holds, and reaches nothing that moves?
+
+Longest = all layers up to the pocket's cavity, less 1 mm. Shortest = outer layers and the least
+hold. Both are common practice, no source, but for the hold, which names its own rule.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity
+from truehang.fixings.model import (
+    Boxes,
+    Choice,
+    Fixings,
+    NoGo,
+    Row,
+    StockFastener,
+)
+
+CLEAR_OF_CAVITY = 1.0
+"""mm left between the tip and the pocket (common practice, no source)."""
+WASTE = 0.1
+"""Share of fasteners lost or bent (common practice, no source)."""
+RULE = "common practice, no source"
+
+
+class FixingsInputError(ValueError):
+    """A row that can't be worked out; the message names field, value and mend."""
+
+
+def spread(low: float, high: float, most: float, edge: float = 0.0) -> tuple[float, ...]:
+    """Even places from `low` + edge to `high` - edge, no further than `most` apart (all mm).
+
+    One place in the middle where there is no room for two.
+    """
+    if most <= 0:
+        raise FixingsInputError(f"spacing = {most:g}: must be above zero; give it in mm")
+    first, last = low + edge, high - edge
+    if last <= first:
+        return ((low + high) / 2,)
+    gaps = max(1, math.ceil((last - first) / most - 1e-9))
+    return tuple(first + (last - first) * i / gaps for i in range(gaps + 1))
+
+
+def window(row: Row, *, glued: bool) -> tuple[float, float]:
+    """Shortest and longest length (mm) that will do for this row."""
+    outer = sum(sheet.thickness for sheet in row.through)
+    hold = row.hold.glued if glued and row.hold.glued is not None else row.hold.plain
+    clear = CLEAR_OF_CAVITY if row.cavity else 0.0
+    return outer + hold, outer + row.into.thickness - clear
+
+
+def choose(row: Row, stock: Sequence[StockFastener]) -> Choice:
+    """The fastener for one row: into a rib the longest that will do, into solid the shortest."""
+    _check(row)
+    glued = row.glued
+    shortest, longest = window(row, glued=glued)
+    fits = _between(row, stock, shortest, longest)
+    if not fits and not glued and row.hold.glued is not None:
+        low, _ = window(row, glued=True)
+        if rescued := _between(row, stock, low, longest):
+            fits, shortest, glued = rescued, low, True
+    if not fits:
+        return Choice(row, shortest, longest, None, glued, 0.0, 0.0, _offers(row, stock))
+    best = (max if row.cavity else min)(fits, key=lambda f: f.length)
+    outer = sum(sheet.thickness for sheet in row.through)
+    spare = outer + row.into.thickness - best.length
+    offers = _offers(row, stock) if glued and not row.glued else ()
+    return Choice(row, shortest, longest, best, glued, best.length - outer, spare, offers)
+
+
+def fixings(
+    rows: Iterable[Row], stock: Sequence[StockFastener], no_go: Iterable[NoGo] = ()
+) -> Fixings:
+    """The fastener for every row, what to buy, and findings where a row can't be fixed."""
+    choices = tuple(choose(row, stock) for row in rows)
+    zones = tuple(no_go)
+    findings = tuple(finding for choice in choices for finding in _findings(choice))
+    figures = tuple(_figures(choices)) + tuple(
+        Figure(
+            key=f"fixings.longest.{zone.key}",
+            label=f"longest fixing from face {zone.face}, {zone.label}",
+            value=zone.longest,
+            unit="mm",
+            rule="layers from the finished face to the pocket's cavity, less 1",
+            inputs=("job:wall.make_up", "fit.rib_thickness"),
+            source=RULE,
+        )
+        for zone in zones
+    )
+    return Fixings(choices, _boxes(choices), zones, figures, findings)
+
+
+def _check(row: Row) -> None:
+    for sheet in (*row.through, row.into):
+        if not (math.isfinite(sheet.thickness) and sheet.thickness > 0):
+            raise FixingsInputError(
+                f"{row.key}: thickness of {sheet.name} = {sheet.thickness!r}; "
+                "give a thickness above zero, in mm"
+            )
+    if not row.places:
+        raise FixingsInputError(f"{row.key}: places = (); give at least one place")
+
+
+def _between(
+    row: Row, stock: Sequence[StockFastener], low: float, high: float
+) -> list[StockFastener]:
+    room = math.inf if row.head_room is None else row.head_room
+    return [
+        fastener
+        for fastener in stock
+        if fastener.kind == row.kind
+        and fastener.into == row.substrate
+        and low - 1e-9 <= fastener.length <= high + 1e-9
+        and fastener.head_height <= room
+    ]
+
+
+def _offers(row: Row, stock: Sequence[StockFastener]) -> tuple[str, ...]:
+    """What would make the plain window take a stock fastener, easiest first."""
+    outer = sum(sheet.thickness for sheet in row.through)
+    lengths = sorted(f.length for f in stock if f.kind == row.kind and f.into == row.substrate)
+    if row.head_room is not None and lengths and not _between(row, stock, 0, math.inf):
+        return (
+            f"no {row.kind} has a head under {row.head_room:.1f} mm: sink it, or plane a recess",
+        )
+    offers = []
+    clear = CLEAR_OF_CAVITY if row.cavity else 0.0
+    longest = outer + row.into.thickness - clear
+    if row.hold.glued is not None and any(
+        outer + row.hold.glued <= length <= longest for length in lengths
+    ):
+        best = max(x for x in lengths if outer + row.hold.glued <= x <= longest)
+        offers.append(f"glue as well, and use {best:g} mm")
+    if longer := [x for x in lengths if x >= outer + row.hold.plain]:
+        need = longer[0] - outer + clear
+        offers.append(
+            f"use {row.into.name} of at least {need:g} mm instead of "
+            f"{row.into.thickness:g} mm, and a {longer[0]:g} mm fixing"
+        )
+    if row.through and (short := [x for x in lengths if x - row.hold.plain > 0]):
+        thinner = max((x for x in short if x <= longest), default=0.0) - row.hold.plain
+        if 0 < thinner < outer:
+            offers.append(f"keep what it passes through to {thinner:g} mm")
+    if row.cavity:
+        offers.append("move the fixing off the pocket, to a stud")
+    return tuple(offers)
+
+
+def _findings(choice: Choice) -> Iterable[Finding]:
+    row = choice.row
+    where = f"fixings.{row.key}"
+    if choice.fastener is None:
+        yield Finding(
+            Severity.WARN,
+            where,
+            f"{row.label}: no stock fixing lies between {choice.shortest:g} and "
+            f"{choice.longest:g} mm",
+            "; or ".join(choice.offers) or "choose another fixing for this place",
+            RULE,
+        )
+    elif choice.glued and not row.glued:
+        yield Finding(
+            Severity.WARN,
+            where,
+            f"{row.label}: no stock screw both holds {row.hold.plain:g} mm and stays clear of "
+            f"the pocket; {choice.fastener.length:g} mm holds {choice.holds:g} mm",
+            "; or ".join(choice.offers),
+            row.hold.source,
+        )
+    elif choice.glued and choice.holds < row.hold.plain:
+        yield Finding(
+            Severity.NOTE,
+            where,
+            f"{row.label}: {choice.fastener.length:g} mm holds {choice.holds:g} mm, less than "
+            f"the {row.hold.plain:g} mm for screws alone",
+            "glue every support before you screw, and keep to this length",
+            row.hold.source,
+        )
+
+
+def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
+    for choice in choices:
+        row = choice.row
+        outer = " + ".join(f"{sheet.name} {sheet.thickness:g}" for sheet in row.through) or "0"
+        clear = f" - {CLEAR_OF_CAVITY:g}" if row.cavity else ""
+        yield Figure(
+            key=f"fixings.{row.key}.longest",
+            label=f"longest fixing: {row.label}",
+            value=choice.longest,
+            unit="mm",
+            rule=f"{outer} + {row.into.name} {row.into.thickness:g}{clear}",
+            inputs=row.inputs,
+            source=RULE,
+        )
+        yield Figure(
+            key=f"fixings.{row.key}.shortest",
+            label=f"shortest fixing: {row.label}",
+            value=choice.shortest,
+            unit="mm",
+            rule=f"{outer} + hold {choice.shortest - sum(s.thickness for s in row.through):g}",
+            inputs=row.inputs,
+            source=row.hold.source_glued if choice.glued else row.hold.source,
+        )
+        if choice.fastener is not None:
+            yield Figure(
+                key=f"fixings.{row.key}.length",
+                label=f"fixing to use: {row.label}",
+                value=choice.fastener.length,
+                unit="mm",
+                rule=("longest" if row.cavity else "shortest")
+                + " stock length from shortest to longest",
+                inputs=(
+                    f"fixings.{row.key}.shortest",
+                    f"fixings.{row.key}.longest",
+                    f"catalogue:fasteners.{choice.fastener.id}",
+                ),
+                source=RULE,
+            )
+
+
+def _boxes(choices: Iterable[Choice]) -> tuple[Boxes, ...]:
+    counts: dict[StockFastener, int] = {}
+    for choice in choices:
+        if choice.fastener is not None:
+            counts[choice.fastener] = counts.get(choice.fastener, 0) + choice.count
+    rows = []
+    for fastener, count in sorted(counts.items(), key=lambda item: item[0].id):
+        needed = math.ceil(count * (1 + WASTE))
+        boxes = math.ceil(needed / fastener.box_count)
+        rows.append(Boxes(fastener, needed, boxes, boxes * fastener.box_price_minor))
+    return tuple(rows)

@@ -1,0 +1,149 @@
+"""Does the room choose fixings that hold and reach nothing that moves?
+
+Figures of the trade here are common practice, no source, unless a line names one.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from truehang.catalogue.fasteners import board_rules, fasteners
+from truehang.findings import Severity
+from truehang.fixings import (
+    FixingsInputError,
+    Hold,
+    Row,
+    Sheet,
+    StockFastener,
+    choose,
+    fixings,
+    shots,
+    spread,
+    window,
+)
+
+STOCK = tuple(
+    StockFastener(
+        f.id, f.name, f.kind, f.into, f.length, f.diameter, f.head_height, f.box_count,
+        f.box_price_minor,
+    )
+    for f in fasteners()
+)  # fmt: skip
+RIB = Hold(15.9, "GA-216", glued=10.0, source_glued="common practice, no source")
+
+
+def rib_row(board: float = 10, rib: float = 16, **changes: object) -> Row:
+    given_ = {
+        "key": "lining-ribs-a",
+        "label": "lining to ribs, face A",
+        "axis": "+y",
+        "surface": 0.0,
+        "places": ((500.0, 300.0), (500.0, 600.0)),
+        "through": (Sheet("plasterboard", board),),
+        "into": Sheet("rib", rib),
+        "cavity": True,
+        "hold": RIB,
+        "kind": "board-screw",
+        "glued": True,
+    }
+    return Row(**(given_ | changes))  # type: ignore[arg-type]
+
+
+def test_ten_board_on_sixteen_rib_takes_twenty_five_at_the_longest() -> None:
+    # common practice, no source
+    row = rib_row()
+    assert window(row, glued=True) == (20.0, 25.0)
+    choice = choose(row, STOCK)
+    assert choice.fastener is not None
+    assert choice.fastener.length == 25.0
+    assert (choice.holds, choice.spare) == (15.0, 1.0)
+
+
+def test_twenty_five_nail_through_eleven_trim_leaves_fourteen() -> None:
+    # common practice, no source: 25 - 11 = 14, of which 10 is board and 4 is rib
+    row = rib_row(
+        through=(Sheet("trim", 11), Sheet("plasterboard", 10)), kind="trim-nail", glued=False,
+        hold=Hold(4.0, "common practice, no source"),
+    )  # fmt: skip
+    choice = choose(row, [f for f in STOCK if f.length == 25.0])
+    assert choice.fastener is not None
+    assert choice.fastener.length - 11 == 14
+    assert choice.holds == 4.0
+
+
+def test_screws_alone_do_not_hold_in_a_sixteen_rib_and_the_mends_are_offered() -> None:
+    # GA-216 asks for 5/8 in (15.9) in timber: 10 + 15.9 is more than 10 + 16 - 1
+    result = fixings([rib_row(glued=False)], STOCK)
+    choice = result.choices[0]
+    assert choice.fastener is not None
+    assert choice.glued
+    assert choice.fastener.length == 25.0
+    assert any("glue" in offer for offer in choice.offers)
+    assert any("rib of at least" in offer for offer in choice.offers)
+    assert any("off the pocket" in offer for offer in choice.offers)
+    assert [f.severity for f in result.findings] == [Severity.WARN]
+
+
+def test_an_empty_window_says_so_and_picks_nothing() -> None:
+    result = fixings([rib_row(board=26, rib=8)], STOCK)
+    assert result.choices[0].fastener is None
+    assert result.boxes == ()
+    assert "no stock fixing lies between" in result.findings[0].what
+    assert result.findings[0].mend
+
+
+def test_a_head_that_would_touch_is_never_chosen() -> None:
+    row = Row(
+        key="base", label="base to floor", axis="-z", surface=20.0, places=((500.0, 50.0),),
+        through=(Sheet("base member", 18),), into=Sheet("floor", 40), cavity=False,
+        hold=Hold(25, "common practice, no source"), kind="base-screw", head_room=1.0,
+    )  # fmt: skip
+    low = choose(row, STOCK)
+    assert low.fastener is None
+    assert "head" in low.offers[0]
+
+
+def test_boxes_are_whole_and_count_the_waste() -> None:
+    result = fixings([rib_row(places=tuple((x * 1.0, 0.0) for x in range(460)))], STOCK)
+    (box,) = result.boxes
+    assert box.count == math.ceil(460 * 1.1)
+    assert box.boxes == 2
+    assert box.price_minor == 2 * box.fastener.box_price_minor
+
+
+@pytest.mark.parametrize("thickness", [0.0, -3.0, math.nan, math.inf])
+def test_bad_thickness_names_the_layer(thickness: float) -> None:
+    with pytest.raises(FixingsInputError, match=r"plasterboard = .*above zero"):
+        choose(rib_row(board=thickness), STOCK)
+
+
+def test_spread_reaches_both_ends_and_never_exceeds_the_spacing() -> None:
+    assert spread(0, 1000, 300, 50) == pytest.approx((50, 350, 650, 950))
+    assert spread(0, 40, 300, 50) == (20,)
+    with pytest.raises(FixingsInputError, match="spacing"):
+        spread(0, 100, 0)
+
+
+def test_each_region_has_a_board_rule_that_says_how_sure_it_is() -> None:
+    assert {region for rule in board_rules() for region in rule.regions} >= {"au", "uk", "us"}
+    assert all(rule.verified or "memory" in rule.source or "confirm" in rule.source
+               for rule in board_rules())  # fmt: skip
+
+
+lengths = st.floats(6, 60, allow_nan=False)
+
+
+@given(lengths, lengths, st.booleans(), st.sampled_from(["+y", "-y"]), st.floats(60, 200))
+def test_no_tip_comes_within_a_millimetre_of_the_cavity(
+    board: float, rib: float, glued: bool, axis: str, wall: float
+) -> None:
+    surface = 0.0 if axis == "+y" else wall
+    choice = choose(rib_row(board, rib, glued=glued, axis=axis, surface=surface), STOCK)
+    for shot in shots(choice):
+        depth = abs(shot.tip[1] - surface)
+        assert depth <= board + rib - 1 + 1e-9
+        assert depth - board >= 10 - 1e-9
