@@ -1,4 +1,4 @@
-"""What must be known about a leaf, its hangers and its kit to say what it weighs and how it runs?"""
+"""What must be known about a leaf, its hangers and its kit to say how it weighs and runs?"""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def need_number(
 
 @dataclass(frozen=True, slots=True)
 class Pane:
-    """A pane of glass let into a leaf: mm. `x` is its centre from the leading edge, None: middle."""
+    """A pane of glass in a leaf: mm. `x`: its centre from the leading edge; None: middle."""
 
     width: float
     height: float

@@ -1,4 +1,4 @@
-"""What does the room answer? Mass, loads and forces of each leaf, and the turns that hang it true."""
+"""What does the room answer? Mass, loads and forces of each leaf, and the turns to hang it true."""
 
 from __future__ import annotations
 

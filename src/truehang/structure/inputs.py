@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal, get_args
 
 from truehang.catalogue.timber import DesignCode
 
-Answer = Literal["yes", "no", "unknown"]
-Joists = Literal["across", "along", "unknown"]
-Roof = Literal["trussed", "propped off the wall", "cut", "none above", "unknown"]
-Seen = Literal["carries nothing", "carries load"]
-LoadKind = Literal["floor", "storage", "roof", "snow"]
+Joists = Literal["along", "across", "none", "unknown"]
+Roof = Literal["trusses", "rafters", "flat", "floor-over", "unknown"]
+Lintels = Literal["none-seen", "light", "heavy", "unknown"]
+Seen = Literal["carries-nothing", "carries-load"]
+LoadKind = Literal["floor", "storage", "ceiling", "roof", "snow", "wall"]
 
 
 class StructureError(ValueError):
@@ -39,49 +40,49 @@ def need_choice(field: str, value: str, choices: Iterable[str]) -> None:
 
 @dataclass(frozen=True, slots=True)
 class OpeningUpRecord:
-    """What was seen when the wall was opened up: by whom, on which day (ISO date), which photo."""
+    """What was seen when the wall was opened up: by whom, when, and the photo that shows it."""
 
-    seen: Seen
-    by: str
-    on: str
+    finding: Seen
+    who: str
+    when: date | None
     photo: str
 
     def __post_init__(self) -> None:
-        need_choice("evidence.opened.seen", self.seen, get_args(Seen))
+        need_choice("evidence.opened_up.finding", self.finding, get_args(Seen))
 
 
 @dataclass(frozen=True, slots=True)
 class EngineerRecord:
-    """The engineer's design for the head: by whom, on which day (ISO date), which document."""
+    """The engineer's design for the head: by whom, when, and the document that holds it."""
 
-    by: str
-    on: str
+    who: str
+    when: date | None
     document: str
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What can be seen before the wall is opened. Everything defaults to unknown.
+    """What can be seen before the wall is opened. None and "unknown" mean nobody has looked.
 
-    `joists`: run of the joists or rafters over the wall; `joint_over_wall`: they join, lap or end
-    on it; `wall_above` / `wall_below`: a wall (below: or a beam or footing) in line with it;
-    `roof`: what stands above the ceiling; `lintel`: an existing opening in this wall has one.
+    `joists`: run of the joists or rafters over the wall ("none": there are none, nothing rests);
+    `joints_over`: they join, lap or end on it; `wall_over` / `wall_under`: a wall (under: or a
+    beam or footing) stands in line with it; `roof`: what is over the ceiling; `lintels`: what
+    spans the other openings of this wall.
     """
 
     joists: Joists = "unknown"
-    joint_over_wall: Answer = "unknown"
-    wall_above: Answer = "unknown"
-    wall_below: Answer = "unknown"
+    joints_over: bool | None = None
     roof: Roof = "unknown"
-    lintel: Answer = "unknown"
-    opened: OpeningUpRecord | None = None
+    wall_over: bool | None = None
+    wall_under: bool | None = None
+    lintels: Lintels = "unknown"
+    opened_up: OpeningUpRecord | None = None
     engineer: EngineerRecord | None = None
 
     def __post_init__(self) -> None:
         need_choice("evidence.joists", self.joists, get_args(Joists))
         need_choice("evidence.roof", self.roof, get_args(Roof))
-        for field in ("joint_over_wall", "wall_above", "wall_below", "lintel"):
-            need_choice(f"evidence.{field}", getattr(self, field), get_args(Answer))
+        need_choice("evidence.lintels", self.lintels, get_args(Lintels))
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +166,8 @@ class TrackHead:
 
 @dataclass(frozen=True, slots=True)
 class AreaLoad:
-    """A floor or roof that rests on the head: kPa over a tributary width in mm."""
+    """A floor, ceiling, roof or wall on the head: kPa over a tributary width in mm (a wall: its
+    height)."""
 
     name: str
     kind: LoadKind
@@ -177,14 +179,16 @@ class AreaLoad:
         need_choice(f"load {self.name}.kind", self.kind, get_args(LoadKind))
         need_number(f"load {self.name}.dead", self.dead, "give kPa (kN/m2)", above=False)
         need_number(f"load {self.name}.live", self.live, "give kPa (kN/m2)", above=False)
-        need_number(f"load {self.name}.tributary", self.tributary, "half the span each side, in mm")
+        need_number(
+            f"load {self.name}.tributary", self.tributary, "half the span on each side, in mm"
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class BearingHead:
     """A head that carries part of the building over a clear opening. Lengths mm.
 
-    `wall_above` is the dead load of a wall standing on it, N/mm (= kN/m). `depth_room` and
+    `height` is that of the jamb studs, `leaf_mass` kg hangs from it; `depth_room` and
     `breadth_room` are the most the section may take; `stud_*` is the jamb stud used under it.
     """
 
@@ -195,7 +199,6 @@ class BearingHead:
     stud_grade: str
     stud_breadth: float
     stud_depth: float
-    wall_above: float = 0.0
     leaf_mass: float = 0.0
     service_class: Literal[1, 2] = 1
     depth_room: float = math.inf
@@ -221,15 +224,14 @@ class BearingHead:
             need_number(f"structure.{field}", getattr(self, field), mend)
         for field in ("most_studs", "most_plies", "live_ratio", "final_ratio"):
             need_number(f"structure.{field}", getattr(self, field), "give a count or a span ratio")
-        for field in ("wall_above", "leaf_mass"):
-            need_number(f"structure.{field}", getattr(self, field), "0 if none", above=False)
+        need_number("structure.leaf_mass", self.leaf_mass, "kg; 0 if none", above=False)
         for field in ("depth_room", "breadth_room"):
             if not getattr(self, field) > 0:
                 raise StructureError(
                     f"structure.{field}: {getattr(self, field)!r} leaves no room; "
                     "give the mm there are, or leave it out"
                 )
-        if not self.loads and not self.wall_above:
+        if not self.loads:
             raise StructureError(
                 "structure.loads: none given; name the floor, roof or wall the head carries"
             )
