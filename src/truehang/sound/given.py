@@ -1,4 +1,4 @@
-"""What must be known to say how quiet a closed opening will be? Plain values, no other room's types.
+"""What must be known to say how quiet a closed opening will be? Plain values only.
 
 Lengths are millimetres, areas m2, volumes m3, surface densities kg/m2, times s, levels dB re
 20 uPa. A mistake is raised as `SoundInputError`, which names the field, the value and the mend.
@@ -11,12 +11,15 @@ from typing import Literal
 
 from truehang.money import Money
 
+SlitKind = Literal["floor", "jamb", "meeting", "head"]
+"""Where a gap runs: under a leaf, at the closing jamb, where a pair meets, over a leaf."""
+
 SlitPlace = Literal["mid-wall", "edge"]
 """`edge`: the slit lies against a plane at right angles (floor, ceiling); else `mid-wall`."""
 
 
 class SoundInputError(ValueError):
-    """A value that the sound room can't use: `field`, `value` and `mend` say which and what to do."""
+    """A value the sound room can't use: `field`, `value`, `what` is wrong, and the `mend`."""
 
     def __init__(self, field: str, value: object, what: str, mend: str) -> None:
         super().__init__(f"{field} = {value!r}: {what}; {mend}")
@@ -86,8 +89,9 @@ class PocketZone:
     """One pocket (mm): `width` along the wall, `height`, the two skins and what is in it.
 
     `skins.cavity` is the clear depth between the skins; `mouth_gap` the gap between one face of
-    the leaf and the mouth, the same each side; `tail` how much of the leaf stays in the pocket
-    when closed; `leaf_thickness` and `leaf` describe what hangs in it when open.
+    the leaf and the mouth, the same each side, with its standard deviation as built, and
+    `mouth_seal` the key of the seal in it, if any; `tail` how much of the leaf stays in the
+    pocket when closed; `leaf_thickness` and `leaf` describe what hangs in it when open.
     """
 
     name: str
@@ -98,6 +102,8 @@ class PocketZone:
     tail: float
     leaf_thickness: float
     leaf: Construction
+    mouth_gap_sd: float = 1.0
+    mouth_seal: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +115,7 @@ class Slit:
     """
 
     name: str
+    kind: SlitKind
     width: float
     depth: float
     length: float
@@ -121,9 +128,9 @@ class Slit:
 class Upgrade:
     """A change that can be bought. What is None or empty stays as it is.
 
-    `seals` pairs a slit's name with a seal key; `slits` replaces slits of the same name;
-    `pocket_infill` is (porous material key, thickness mm); `skins` and `lining` are extra sheets
-    put on each face of the pockets and of the wall.
+    `seals` pairs the name of a slit (or of a pocket, for its mouth) with a seal key; `slits`
+    replaces slits of the same name; `pocket_infill` is (porous material key, thickness mm);
+    `skins` and `lining` are extra sheets put on each face of the pockets and of the wall.
     """
 
     key: str

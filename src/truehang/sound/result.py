@@ -21,7 +21,7 @@ NOTE = "Prediction, not a field test."
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """Single numbers of one spectrum: ISO 717-1 in whole dB and in tenths, ASTM E413 in whole dB."""
+    """Single numbers of one spectrum: ISO 717-1 in whole dB and tenths, ASTM E413 in whole dB."""
 
     rw: int
     c: int
@@ -53,7 +53,7 @@ class Path:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What arrives in the other room: octave levels 63-8000 Hz, dB(A), SII (0-1) and plain words."""
+    """What arrives in the other room: octaves 63-8000 Hz, dB(A), SII (0-1) and plain words."""
 
     octave_levels: tuple[float, ...]
     level_a: float
@@ -136,7 +136,7 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class SoundResult:
-    """Everything about how quiet it will be. `before` is the open archway, `after` the closed wall."""
+    """How quiet it will be: `before` is the open archway, `after` the closed wall."""
 
     bands: tuple[int, ...]
     before: State
