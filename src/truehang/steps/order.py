@@ -1,0 +1,159 @@
+"""Which steps apply to this job, in which order, and what does a person need at each?
+
+The trade text stands in `order.toml`; this module picks what applies and puts the job's numbers in.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from truehang.figures import Figure
+
+SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """One of the job's numbers as it is needed at a step: `key` answers "why?"."""
+
+    key: str
+    label: str
+    value: float | str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What to prove before the next step.
+
+    A reading in `unit` from `low` to `high`, or a yes where both are None; `mend` says how to
+    correct it. Tolerances: common practice, no source.
+    """
+
+    key: str
+    label: str
+    low: float | None
+    high: float | None
+    unit: str
+    mend: str
+
+    @property
+    def measured(self) -> bool:
+        """True where a number is read; False where it is done or not done."""
+        return self.low is not None and self.high is not None
+
+    def passes(self, reading: float | bool) -> bool:
+        """Does this reading (in `unit`, or done) pass?"""
+        if self.low is None or self.high is None:
+            return bool(reading)
+        return self.low <= reading <= self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Which drawing shows the step, and which of its parts stand out."""
+
+    view: str
+    highlight: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step. `hold` is what must be recorded before it may begin or end; empty for none."""
+
+    number: int
+    key: str
+    title: str
+    do: tuple[str, ...]
+    numbers: tuple[Number, ...]
+    pouch: tuple[str, ...]
+    caution: str
+    checks: tuple[Check, ...]
+    picture: Picture | None
+    hold: str
+    people: int
+
+
+@cache
+def _entries() -> tuple[Mapping[str, Any], ...]:
+    text = (resources.files(__package__) / "order.toml").read_text(encoding="utf-8")
+    return tuple(tomllib.loads(text)["step"])
+
+
+def order(
+    flags: Iterable[str],
+    figures: Mapping[str, Figure],
+    words: Mapping[str, str],
+    limits: Mapping[str, tuple[float, float]] | None = None,
+) -> tuple[Step, ...]:
+    """The numbered steps of this job.
+
+    `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
+    insulate, trim. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
+    `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
+    """
+    have = frozenset(flags)
+    told = dict(words)
+    told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
+    applying = [
+        entry
+        for entry in _entries()
+        if have.issuperset(entry.get("needs", ())) and have.isdisjoint(entry.get("unless", ()))
+    ]
+    return tuple(
+        _step(number, entry, have, figures, told, limits or {})
+        for number, entry in enumerate(applying, start=1)
+    )
+
+
+def _step(
+    number: int,
+    entry: Mapping[str, Any],
+    have: frozenset[str],
+    figures: Mapping[str, Figure],
+    words: Mapping[str, str],
+    limits: Mapping[str, tuple[float, float]],
+) -> Step:
+    def say(text: str) -> str:
+        return text.format_map(words)
+
+    picture = entry.get("picture")
+    holds = have.issuperset(entry.get("hold_needs", ()))
+    return Step(
+        number=number,
+        key=entry["key"],
+        title=say(entry["title"]),
+        do=tuple(say(line) for line in entry["do"]),
+        numbers=_numbers(entry.get("numbers", ()), figures),
+        pouch=tuple(say(item) for item in entry.get("pouch", ())),
+        caution=say(entry.get("caution", "")),
+        checks=tuple(_check(check, say(check["label"]), limits) for check in entry["checks"]),
+        picture=Picture(picture["view"], tuple(picture["highlight"])) if picture else None,
+        hold=say(entry.get("hold", "")) if holds else "",
+        people=entry.get("people", 1),
+    )
+
+
+def _numbers(patterns: Iterable[str], figures: Mapping[str, Figure]) -> tuple[Number, ...]:
+    found: dict[str, Number] = {}
+    for pattern in patterns:
+        keys = [pattern] if pattern in figures else [k for k in figures if fnmatchcase(k, pattern)]
+        for key in keys:
+            figure = figures[key]
+            found[key] = Number(key, figure.label, figure.value, figure.unit)
+    return tuple(found.values())
+
+
+def _check(
+    check: Mapping[str, Any], label: str, limits: Mapping[str, tuple[float, float]]
+) -> Check:
+    low, high = limits.get(check["key"], (check.get("low"), check.get("high")))
+    return Check(
+        check["key"], label, low, high, check.get("unit", ""), check.get("mend", "do it now")
+    )

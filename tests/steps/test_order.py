@@ -1,0 +1,90 @@
+"""Is the order of work this job's own? What does not apply is absent; hold points stand."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from truehang.figures import Figure
+from truehang.steps import Step, order
+
+WORDS = {"board": "plasterboard", "trim": "architrave", "skirting": "skirting", "set": "set"}
+FLAGS = (
+    "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",
+)  # fmt: skip
+
+
+def figure(key: str, value: float, unit: str = "mm") -> Figure:
+    return Figure(key, key, value, unit, "given", (), "common practice, no source")
+
+
+def keys(steps: tuple[Step, ...]) -> list[str]:
+    return [step.key for step in steps]
+
+
+def test_a_plain_single_has_no_step_that_does_not_apply() -> None:
+    present = keys(order((), {}, WORDS))
+    for absent in ("services", "hazards", "rated", "engineer", "prop", "meeting", "insulate"):
+        assert absent not in present
+
+
+def test_load_and_old_building_bring_hold_points_before_the_studs_go() -> None:
+    steps = order(("load", "load-hold", "old-building", "services-move"), {}, WORDS)
+    studs_out = next(step.number for step in steps if step.key == "studs-out")
+    holds = {step.key for step in steps if step.hold}
+    assert {"services", "hazards", "look", "engineer"} <= holds
+    assert all(step.number < studs_out for step in steps if step.hold)
+
+
+def test_a_recorded_wall_needs_no_hold_but_is_still_looked_at() -> None:
+    look = next(step for step in order((), {}, WORDS) if step.key == "look")
+    assert look.hold == ""
+
+
+def test_leaves_hang_before_the_lining_and_the_isolation_comes_first() -> None:
+    # common practice, no source
+    present = keys(order(FLAGS, {}, WORDS))
+    assert present[0] == "protect"
+    assert present.index("hang") < present.index("line") < present.index("trim")
+    assert present[-1] == "hand-over"
+
+
+def test_numbers_are_the_jobs_own_and_in_the_order_asked_for() -> None:
+    figures = {
+        key: figure(key, value)
+        for key, value in [("fit.pack.mouth", 6.0), ("fit.pack.end", 8.0), ("fit.level_line", 3.0)]
+    }
+    base = next(step for step in order((), figures, WORDS) if step.key == "level-base")
+    assert [(n.key, n.value) for n in base.numbers] == [
+        ("fit.level_line", 3.0), ("fit.pack.mouth", 6.0), ("fit.pack.end", 8.0),
+    ]  # fmt: skip
+
+
+def test_tolerances_can_be_set_and_readings_judged() -> None:
+    steps = order(("pair",), {}, WORDS, {"edges-parallel": (-1.0, 1.0)})
+    meeting = next(step for step in steps if step.key == "meeting")
+    check = meeting.checks[0]
+    assert check.measured
+    assert check.passes(0.9)
+    assert not check.passes(-1.2)
+    shown = steps[-1].checks[-1]
+    assert not shown.measured
+    assert shown.passes(True)
+    assert not shown.passes(False)
+
+
+@given(st.sets(st.sampled_from(FLAGS)))
+def test_every_job_gets_whole_steps(flags: set[str]) -> None:
+    steps = order(flags, {}, WORDS)
+    assert [step.number for step in steps] == list(range(1, len(steps) + 1))
+    for step in steps:
+        assert step.do
+        assert step.checks
+        assert all(check.mend for check in step.checks)
+        assert "{" not in " ".join((step.title, *step.do, *step.pouch, step.caution, step.hold))
+
+
+def test_a_missing_word_is_an_error_not_a_hole() -> None:
+    with pytest.raises(KeyError):
+        order((), {}, {})
