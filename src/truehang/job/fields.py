@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any
 
@@ -14,6 +15,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from truehang.lengths import LengthError, parse_length
 
 _BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
+_ISO_DAY = re.compile(r"^\d{4}-\d\d-\d\d$")
 _UNITS = ((1000.0, "metres"), (10.0, "centimetres"), (25.4, "inches"), (304.8, "feet"))
 LENGTH_TEXT = r"""^\s*[+-]?[\d.,/\s'"′″’”⁄½¼¾⅛⅜⅝⅞-]+(mm|cm|m|ft\.?|in\.?|[\s\w.'"/-]*)?\s*$"""
 
@@ -138,6 +140,23 @@ Sigma = Annotated[float, Millimetres(0.05, 50)]
 """A standard uncertainty."""
 Piece = Annotated[float, Millimetres(50, 13000)]
 """The length of an offcut or of the longest thing that can be carried in."""
+
+
+def _day(given: object) -> object:
+    if isinstance(given, date) and not isinstance(given, datetime):
+        return given
+    try:
+        if isinstance(given, str) and _ISO_DAY.match(given):
+            return date.fromisoformat(given)
+    except ValueError:
+        pass
+    raise PydanticCustomError(
+        "day", "not a day of the calendar", {"mend": "write year-month-day: 2026-03-02"}
+    )
+
+
+Day = Annotated[date, BeforeValidator(_day)]
+"""A calendar day, written 2026-03-02."""
 
 Number = Annotated[float, BeforeValidator(_no_bool)]
 Whole = Annotated[int, BeforeValidator(_no_bool)]

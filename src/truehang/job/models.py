@@ -7,7 +7,6 @@ from side A) and z up from the level datum; loads are kPa, masses kg, sound leve
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
@@ -16,6 +15,7 @@ from truehang.job.fields import (
     Along,
     Amount,
     Cover,
+    Day,
     FaceWidth,
     Id,
     Line,
@@ -49,7 +49,7 @@ class About(Section):
 
     name: Id = Field(description="short name of the job, used in file names: fernhollow")
     title: Line = Field(description="one line that says what the job is")
-    issued: date = Field(description="date printed on every document: 2026-03-02")
+    issued: Day = Field(description="date printed on every document: 2026-03-02")
     revision: Whole = Field(
         default=1, ge=1, le=9999, description="counts up with every change that is issued"
     )
@@ -152,7 +152,7 @@ class OpenedUp(Section):
     """The record made when one lining was opened and the framing was looked at."""
 
     who: Line = Field(description="the role of the person who looked: builder, engineer")
-    when: date = Field(description="the day: 2026-03-02")
+    when: Day = Field(description="the day: 2026-03-02")
     photo: Line = Field(description="name of the photo that shows it")
     finding: Literal["carries-nothing", "carries-load"] = Field(
         description="what was found: carries-nothing or carries-load"
@@ -160,13 +160,20 @@ class OpenedUp(Section):
     note: Note = Field(default="", description="what was seen")
 
 
-class Load(Section):
-    """One thing that bears on the wall over the opening, as far as it is known."""
+class EngineerRecord(Section):
+    """The engineer's own design for the head, where there is one."""
 
-    what: Literal["roof", "ceiling", "floor", "wall"] = Field(description="what bears on the wall")
-    tributary: Reach = Field(
-        description="width of it that this wall carries, mm (for a wall: its height)"
-    )
+    who: Line = Field(description="the role and practice number, no personal data")
+    when: Day = Field(description="date of the document: 2026-03-02")
+    document: Line = Field(description="number of the document or drawing")
+
+
+class Load(Section):
+    """A floor or roof that bears on the wall over the opening, as far as it is known."""
+
+    id: Id = Field(description="short name: upper-floor")
+    kind: Literal["floor", "storage", "roof", "snow"] = Field(description="what kind of load")
+    tributary: Reach = Field(description="width of it that this wall carries, mm: 1800")
     dead: Number = Field(ge=0, le=20, description="permanent load, kPa: 0.5")
     live: Number = Field(ge=0, le=20, description="imposed load, kPa: 1.5")
     note: Note = Field(default="", description="where the figures come from")
@@ -175,29 +182,37 @@ class Load(Section):
 class Evidence(Section):
     """What is known about what the wall carries. Anything unknown counts as load-bearing."""
 
-    joists: Literal["along", "across", "none", "unknown"] = Field(
-        default="unknown", description="ceiling or floor joists over: along the wall or across it"
+    joists: Literal["along", "across", "unknown"] = Field(
+        default="unknown", description="joists or rafters over: along the wall or across it"
     )
-    joints_over: bool | None = Field(
+    joint_over: bool | None = Field(
         default=None, description="do joists or rafters end or join over the wall? absent = unknown"
-    )
-    roof: Literal["trusses", "rafters", "flat", "floor-over", "unknown"] = Field(
-        default="unknown", description="what is over the ceiling"
     )
     wall_over: bool | None = Field(
         default=None, description="does a wall stand over this one? absent = unknown"
     )
     wall_under: bool | None = Field(
-        default=None, description="does a wall or beam stand under this one? absent = unknown"
+        default=None, description="is there a wall or beam under this one? absent = unknown"
     )
-    lintels: Literal["none-seen", "light", "heavy", "unknown"] = Field(
-        default="unknown", description="what spans the other openings of this wall"
+    roof: Literal["trussed", "propped", "cut", "none-above", "unknown"] = Field(
+        default="unknown",
+        description="trussed, propped (props stand on this wall), cut (rafters), none-above (a "
+        "floor is over it) or unknown",
+    )
+    lintel: bool | None = Field(
+        default=None, description="has an opening in this wall a lintel? absent = unknown"
     )
     loads: tuple[Load, ...] = Field(
-        default=(), description="what bears on the wall, for preliminary sizing"
+        default=(), description="floors and roofs that bear on it, for preliminary sizing"
+    )
+    wall_load: Number = Field(
+        default=0.0, ge=0, le=100, description="weight of a wall standing on it, kN per metre: 2.5"
     )
     opened_up: OpenedUp | None = Field(
         default=None, description="the record made when the wall was opened"
+    )
+    engineer: EngineerRecord | None = Field(
+        default=None, description="the engineer's design, if there is one"
     )
     note: Note = Field(default="", description="what else was seen")
 
@@ -418,7 +433,7 @@ class GivenReading:
 class Measure(Section):
     """The readings taken at the wall and the instruments they were taken with."""
 
-    taken: date | None = Field(default=None, description="the day they were taken: 2026-03-02")
+    taken: Day | None = Field(default=None, description="the day they were taken: 2026-03-02")
     instruments: dict[Id, Instrument] = Field(
         default={}, description="your own instruments, or the usual ones with your own sigma"
     )
@@ -458,7 +473,7 @@ class Floor(Section):
     """The floor along the whole run, pockets included."""
 
     stations: tuple[Station, ...] = Field(
-        min_length=2, description="floor offsets from the level datum along the run"
+        default=(), description="floor offsets from the level datum along the run"
     )
     instrument: Id = Field(default="laser-line", description="instrument they were taken with")
     sigma: Sigma | None = Field(default=None, description="standard uncertainty, mm, if not usual")
@@ -626,7 +641,7 @@ class Site(Section):
     storey: Whole = Field(default=0, ge=-5, le=100, description="0 = ground floor")
     lift_shaft: bool = Field(default=False, description="a lift that takes boards")
     travel: Number = Field(default=30.0, ge=0, le=600, description="minutes one way")
-    start: date | None = Field(default=None, description="earliest day: 2026-04-13")
+    start: Day | None = Field(default=None, description="earliest day: 2026-04-13")
     temperature: Number = Field(
         default=20.0, ge=-20, le=50, description="temperature while the joints dry, degrees C"
     )
@@ -647,7 +662,7 @@ class Job(Section):
     job: About = Field(description="which job this is")
     wall: Wall = Field(description="the wall run")
     measure: Measure = Field(default=Measure(), description="readings")
-    floor: Floor = Field(description="the floor along the run")
+    floor: Floor = Field(default=Floor(), description="the floor along the run")
     wishes: Wishes = Field(default=Wishes(), description="what is wanted")
     sound: Sound | None = Field(default=None, description="the two rooms, where quiet matters")
     packers: tuple[Thin, ...] = Field(

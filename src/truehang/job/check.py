@@ -1,0 +1,367 @@
+"""What is wrong with a job file? Every problem at once, each with line, field, value and mend.
+
+Three passes: the text (tree.py), the fields (the models), then what only shows when readings are
+held against each other. The third works on whatever can be read, so that one bad field doesn't
+hide the rest.
+"""
+
+from __future__ import annotations
+
+import difflib
+import statistics
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from truehang.catalogue.regions import regions
+from truehang.job.models import USUAL_INSTRUMENTS, Job
+from truehang.job.schema import section_at
+from truehang.job.tree import Fault, Path, Tree, read_tree, shown, spoken
+from truehang.lengths import LengthError, parse_length
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing wrong with a job file.
+
+    `line` counts from 1; `field` is the path ("measure.readings[3].value"); `value` is what
+    stands there, shortened; `what` says what is wrong with it and `mend` what to do.
+    """
+
+    line: int
+    field: str
+    value: str
+    what: str
+    mend: str
+
+    def __str__(self) -> str:
+        given = f" {self.value!r}:" if self.value else ""
+        return f"line {self.line}: {self.field}:{given} {self.what}; {self.mend}"
+
+
+class JobError(ValueError):
+    """A job file that can't be used. `problems` holds all that is wrong with it."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(map(str, problems)))
+
+
+def examine(given: str | bytes) -> tuple[Job | None, list[Problem]]:
+    """The job, if the text holds one, and every problem, by line. Job is None if there are any."""
+    tree = read_tree(given)
+    problems = [_from_fault(fault) for fault in tree.faults]
+    job = None
+    if tree.complete and isinstance(tree.root, dict):
+        newer = _newer(tree)
+        if newer:
+            return None, [*problems, newer]
+        try:
+            job = Job.model_validate(tree.root)
+        except ValidationError as error:
+            problems += _from_validation(error, tree)
+        problems += _across(tree)
+    ordered = sorted(dict.fromkeys(problems))
+    return (None if ordered else job), ordered
+
+
+def check(given: str | bytes) -> list[Problem]:
+    """Every problem of a job file's text, ordered by line; empty when it can be planned."""
+    return examine(given)[1]
+
+
+def _from_fault(fault: Fault) -> Problem:
+    return Problem(fault.line, spoken(fault.path), fault.given, fault.what, fault.mend)
+
+
+def _newer(tree: Tree) -> Problem | None:
+    version = tree.at("truehang")
+    if isinstance(version, int) and not isinstance(version, bool) and version > 1:
+        return Problem(
+            tree.line(("truehang",)),
+            "truehang",
+            str(version),
+            "the file was written for a newer Truehang; this one reads version 1",
+            "install the newer Truehang, or ask for the file in version 1",
+        )
+    return None
+
+
+# ---------------------------------------------------------------- field by field
+
+
+def _from_validation(error: ValidationError, tree: Tree) -> Iterator[Problem]:
+    seen: set[Path] = set()
+    for detail in error.errors(include_url=False):
+        path = _real_path(detail["loc"], tree.root)
+        if detail["type"] == "missing":
+            path = (*path, detail["loc"][-1])
+        if path in seen:
+            continue  # the other arms of a union say the same thing again
+        seen.add(path)
+        what, mend = _words(detail, path, tree)
+        value = "" if detail["type"] == "missing" else shown(tree.at(*path))
+        yield Problem(tree.line(path), spoken(path), value, what, mend)
+
+
+def _real_path(loc: Path, root: Any) -> Path:
+    """Pydantic's location without the steps (union tags, "[key]") that are not in the file."""
+    path: Path = ()
+    tree = Tree(root)
+    for step in loc:
+        if tree.has((*path, step)):
+            path = (*path, step)
+    return path
+
+
+def _words(detail: Any, path: Path, tree: Tree) -> tuple[str, str]:
+    kind, context = detail["type"], detail.get("ctx") or {}
+    place = section_at(tree.root, path)
+    hint = place.get("description")
+    mend = f"give {hint}" if hint else "see `truehang schema`"
+    if kind == "missing":
+        return "missing", f"add `{path[-1]}:` with {hint}" if hint else f"add `{path[-1]}:`"
+    if kind == "extra_forbidden":
+        known = list(section_at(tree.root, path[:-1]).get("properties", {}))
+        return "unknown key", _nearest(str(path[-1]), known, "key")
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        kinds = section_at(tree.root, path).get("kinds", [])
+        given = context.get("tag")
+        if given is None:
+            return "`kind` is missing", "add `kind:`, one of " + ", ".join(kinds)
+        return f"unknown kind {given!r}", _nearest(given, kinds, "kind")
+    if kind == "literal_error":
+        choices = place.get("enum") or [place.get("const")]
+        return "not one of the choices", _nearest(
+            str(detail["input"]), [str(choice) for choice in choices], "choice"
+        )
+    if "mend" in context:
+        return detail["msg"], context["mend"]
+    if kind == "string_type" and isinstance(detail["input"], int | float):
+        return "not a text", f'put it in quotes: "{detail["input"]}"'
+    if kind == "string_pattern_mismatch":
+        return "not a short name", "use lower-case letters, digits, dots and dashes: outlet-1"
+    return _PLAIN.get(kind, _lowered(detail["msg"])), mend
+
+
+_PLAIN = {
+    "bool_parsing": "neither true nor false",
+    "bool_type": "neither true nor false",
+    "float_parsing": "not a number",
+    "float_type": "not a number",
+    "finite_number": "not a finite number",
+    "int_parsing": "not a whole number",
+    "int_type": "not a whole number",
+    "int_from_float": "not a whole number",
+    "decimal_parsing": "not an amount",
+    "decimal_max_places": "more than two places after the point",
+    "string_type": "not a text",
+    "tuple_type": "not a list",
+    "dict_type": "not a mapping",
+    "model_type": "not a mapping",
+    "model_attributes_type": "not a mapping",
+}
+
+
+def _lowered(message: str) -> str:
+    message = message.replace("Input should", "must", 1).removeprefix("Value error, ")
+    message = message.replace("Tuple", "list").replace(" after validation", "")
+    return message[:1].lower() + message[1:]
+
+
+def _nearest(given: str, known: list[str], word: str) -> str:
+    close = difflib.get_close_matches(given.lower(), known, n=1, cutoff=0.6)
+    if close:
+        return f"did you mean `{close[0]}`?"
+    return f"choose a {word} of: {', '.join(known)}" if known else "delete it"
+
+
+# ---------------------------------------------------------------- held against each other
+
+
+def _across(tree: Tree) -> Iterator[Problem]:
+    yield from _repeated_ids(tree)
+    yield from _unknown_names(tree)
+    yield from _swapped(tree)
+    yield from _short_diagonals(tree)
+    yield from _misplaced(tree)
+    yield from _stations(tree)
+    yield from _make_up(tree)
+
+
+def _problem(tree: Tree, path: Path, what: str, mend: str) -> Problem:
+    return Problem(tree.line(path), spoken(path), shown(tree.at(*path)), what, mend)
+
+
+def _mm(value: Any) -> float | None:
+    try:
+        return parse_length(value)
+    except LengthError:
+        return None
+
+
+def _repeated_ids(tree: Tree) -> Iterator[Problem]:
+    for section in (
+        ("measure", "readings"),
+        ("wall", "services"),
+        ("wall", "obstacles"),
+        ("wall", "evidence", "loads"),
+        ("offcuts",),
+    ):
+        first: dict[str, int] = {}
+        for path, entry in tree.items(*section):
+            name = entry.get("id")
+            if not isinstance(name, str):
+                continue
+            line = tree.line((*path, "id"))
+            if name in first:
+                yield _problem(
+                    tree,
+                    (*path, "id"),
+                    f"the id is used twice (first on line {first[name]})",
+                    "give each its own id; take a reading again under `again:`",
+                )
+            first.setdefault(name, line)
+
+
+def _unknown_names(tree: Tree) -> Iterator[Problem]:
+    own = tree.at("measure", "instruments")
+    instruments = [*USUAL_INSTRUMENTS, *(own if isinstance(own, dict) else ())]
+    named = [(*path, "instrument") for path, _ in tree.items("measure", "readings")]
+    for where in (*named, ("floor", "instrument")):
+        name = tree.at(*where)
+        if isinstance(name, str) and name not in instruments:
+            yield _problem(
+                tree,
+                where,
+                "no such instrument",
+                _nearest(name, instruments, "name")
+                + " or add it under measure.instruments with its sigma",
+            )
+    known = [region.id for region in regions()]
+    region = tree.at("job", "region")
+    if isinstance(region, str) and region not in known:
+        yield _problem(tree, ("job", "region"), "no such region", _nearest(region, known, "region"))
+
+
+def _of_kind(tree: Tree, kind: str) -> list[tuple[Path, dict[str, Any], float]]:
+    found = []
+    for path, reading in tree.items("measure", "readings"):
+        value = _mm(reading.get("value")) if reading.get("kind") == kind else None
+        if value is not None and 300 <= value <= 12000:
+            found.append(((*path, "value"), reading, value))
+    return found
+
+
+def _swapped(tree: Tree) -> Iterator[Problem]:
+    """A width that agrees with the heights and with no other width, or the other way about."""
+    for kind, other in (("width", "height"), ("height", "width")):
+        own, others = _of_kind(tree, kind), _of_kind(tree, other)
+        if len(own) < 2 or len(others) < 2:
+            continue
+        middle = statistics.median(value for _, _, value in others)
+        for path, reading, value in own:
+            rest = [v for p, _, v in own if p != path]
+            far = min(abs(value - v) for v in rest) > 0.1 * value
+            if far and abs(value - middle) < 0.05 * middle:
+                yield _problem(
+                    tree,
+                    path,
+                    f"this {kind} looks like a {other} (the other {kind}s are about "
+                    f"{statistics.median(rest):g})",
+                    f"was reading `{shown(reading.get('id'))}` swapped with a {other}? swap them, "
+                    "or take it again",
+                )
+
+
+def _short_diagonals(tree: Tree) -> Iterator[Problem]:
+    sides = _of_kind(tree, "width") + _of_kind(tree, "height")
+    for path, _, value in _of_kind(tree, "diagonal"):
+        longer = [(v, r.get("id")) for _, r, v in sides if v >= value]
+        if longer:
+            side, name = max(longer, key=lambda pair: pair[0])
+            yield _problem(
+                tree,
+                path,
+                f"a diagonal can't be shorter than a side (`{shown(name)}` is {side:g})",
+                "take the diagonal again, corner to corner",
+            )
+
+
+def _misplaced(tree: Tree) -> Iterator[Problem]:
+    run = _mm(tree.at("wall", "run"))
+    if run is None:
+        return
+    places = [
+        *((*path, "x") for path, _ in tree.items("wall", "services")),
+        *((*path, "x") for path, _ in tree.items("measure", "readings")),
+        *((*path, "x") for path, _ in tree.items("floor", "stations")),
+        *((*path, key) for path, _ in tree.items("wall", "obstacles") for key in ("from_x",)),
+        ("wishes", "place", "from_x"),
+        ("wishes", "place", "to_x"),
+    ]
+    for path in places:
+        x = _mm(tree.at(*path)) if tree.at(*path) is not None else None
+        if x is not None and not -1.0 <= x <= run + 1.0:
+            yield _problem(
+                tree,
+                path,
+                f"lies outside the wall run (0 to {run:g} from the datum)",
+                "measure it again from the datum, or lengthen wall.run",
+            )
+    for path, _ in tree.items("wall", "obstacles"):
+        yield from _backwards(tree, path, "from_x", "to_x")
+        yield from _backwards(tree, path, "from_z", "to_z")
+    yield from _backwards(tree, ("wishes", "place"), "from_x", "to_x")
+
+
+def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]:
+    first, last = _mm(tree.at(*path, low)), _mm(tree.at(*path, high))
+    if first is not None and last is not None and first >= last:
+        yield _problem(
+            tree, (*path, low), f"not less than {high} ({last:g})", f"swap {low} and {high}"
+        )
+
+
+def _stations(tree: Tree) -> Iterator[Problem]:
+    seen: dict[float, int] = {}
+    for path, station in tree.items("floor", "stations"):
+        x = _mm(station.get("x"))
+        if x is None:
+            continue
+        if x in seen:
+            yield _problem(
+                tree,
+                (*path, "x"),
+                f"a station at this x is on line {seen[x]} already",
+                "give each station its own x; keep the better reading",
+            )
+        seen.setdefault(x, tree.line((*path, "x")))
+
+
+def _make_up(tree: Tree) -> Iterator[Problem]:
+    """The layers and studs must add up to the wall that was measured, where it was."""
+    layers = [
+        _mm(layer.get("thickness"))
+        for face in ("face_a", "face_b")
+        for _, layer in tree.items("wall", "make_up", face)
+    ]
+    parts = [*layers, _mm(tree.at("wall", "make_up", "studs", "depth"))]
+    measured = [
+        value
+        for _, reading in tree.items("measure", "readings")
+        if reading.get("kind") == "thickness" and (value := _mm(reading.get("value"))) is not None
+    ]
+    total = sum(part for part in parts if part is not None)
+    if None in parts or not measured or total == 0:
+        return
+    middle = statistics.median(measured)
+    if abs(middle - total) > 15:
+        yield _problem(
+            tree,
+            ("wall", "make_up"),
+            f"layers and studs add up to {total:g}, but the wall measures {middle:g}",
+            "look at a cut edge again: a layer may be missing, or a thickness wrong",
+        )
