@@ -1,1 +1,200 @@
-"""What can be bought, and what rules and words hold where? Data with its models."""
+"""What can be bought, and what rules and words hold where? One frozen `Catalogue` of it all.
+
+Shipped data is invented and marked so in each data file. A user's own kits and leaves come from
+TOML files of the same shape as `data/kits.toml` and `data/leaves.toml`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import tomllib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from truehang.catalogue._read import Entry
+from truehang.catalogue.access import AccessRuleSet, access_rule_sets
+from truehang.catalogue.fasteners import BoardRule, Fastener, board_rules, fasteners
+from truehang.catalogue.kits import Kit, kits
+from truehang.catalogue.leaves import LeafConstruction, leaves
+from truehang.catalogue.materials import Material, materials
+from truehang.catalogue.noises import Noise, noises
+from truehang.catalogue.packers import Packers, packers
+from truehang.catalogue.regions import Region, regions
+from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
+from truehang.catalogue.timber import Grade, Section, grades, sections
+
+__all__ = ["Catalogue", "CatalogueError", "load"]
+
+MOST_BYTES = 1_048_576
+_Own = TypeVar("_Own", Kit, LeafConstruction)
+
+
+class CatalogueError(ValueError):
+    """A file of own kits or leaves that can't be used. One line for each thing wrong."""
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything that can be bought, with the rules and words of each region.
+
+    `version` is a short hash of every data file behind it, the user's own included.
+    """
+
+    version: str
+    kits: tuple[Kit, ...]
+    leaves: tuple[LeafConstruction, ...]
+    packers: Packers
+    access_rules: tuple[AccessRuleSet, ...]
+    timber_grades: tuple[Grade, ...]
+    timber_sections: tuple[Section, ...]
+    fasteners: tuple[Fastener, ...]
+    board_rules: tuple[BoardRule, ...]
+    materials: tuple[Material, ...]
+    noises: tuple[Noise, ...]
+    seals: tuple[Seal, ...]
+    sound_offers: tuple[SoundOffer, ...]
+    regions: tuple[Region, ...]
+
+
+@cache
+def _shipped() -> Catalogue:
+    return Catalogue(
+        version=_hashed(_data_files()),
+        kits=kits(),
+        leaves=leaves(),
+        packers=packers(),
+        access_rules=access_rule_sets(),
+        timber_grades=grades(),
+        timber_sections=sections(),
+        fasteners=fasteners(),
+        board_rules=board_rules(),
+        materials=materials(),
+        noises=noises(),
+        seals=seals(),
+        sound_offers=sound_offers(),
+        regions=regions(),
+    )
+
+
+def load(extra: Path | None = None) -> Catalogue:
+    """The shipped catalogue, with the user's own kits and leaves from the TOML file `extra`.
+
+    Raises CatalogueError where that file can't be read or used.
+    """
+    shipped = _shipped()
+    if extra is None:
+        return shipped
+    content = _read(extra)
+    own = _tables(extra.name, content)
+    return replace(
+        shipped,
+        version=_hashed([("", shipped.version.encode()), (extra.name, content)]),
+        kits=shipped.kits + _own(Kit, "kit", own, shipped.kits, extra.name),
+        leaves=shipped.leaves + _own(LeafConstruction, "leaf", own, shipped.leaves, extra.name),
+    )
+
+
+def _data_files() -> Iterator[tuple[str, bytes]]:
+    def walk(folder: Traversable, path: str) -> Iterator[tuple[str, bytes]]:
+        for entry in sorted(folder.iterdir(), key=lambda entry: entry.name):
+            if entry.is_dir():
+                yield from walk(entry, f"{path}{entry.name}/")
+            elif entry.name.endswith(".toml"):
+                yield f"{path}{entry.name}", entry.read_bytes()
+
+    return walk(resources.files(__package__) / "data", "")
+
+
+def _hashed(files: Iterable[tuple[str, bytes]]) -> str:
+    digest = hashlib.sha256()
+    for name, content in files:
+        digest.update(f"{name}\n{len(content)}\n".encode())
+        digest.update(content.replace(b"\r\n", b"\n"))
+    return digest.hexdigest()[:12]
+
+
+def _read(path: Path) -> bytes:
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise CatalogueError(
+                f"{path.name}: {size:,} bytes, more than the {MOST_BYTES:,} that are read; "
+                "keep only your own kits and leaves in it"
+            )
+        return path.read_bytes()
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        raise CatalogueError(f"{path.name}: {why}; look at the name and the folder") from None
+
+
+def _tables(name: str, content: bytes) -> dict[str, Any]:
+    try:
+        own = tomllib.loads(content.decode("utf-8"))
+    except UnicodeDecodeError:
+        raise CatalogueError(f"{name}: not UTF-8 text; save it again as UTF-8") from None
+    except tomllib.TOMLDecodeError as error:
+        raise CatalogueError(f"{name}: not TOML: {error}; mend that line") from None
+    wrong = [
+        f"{name}: {key}: unknown table; write [[kit]] or [[leaf]]"
+        for key in own
+        if key not in ("kit", "leaf")
+    ]
+    wrong += [
+        f"{name}: {key}: not a list of tables; write [[{key}]] with two brackets"
+        for key, value in own.items()
+        if key in ("kit", "leaf") and not isinstance(value, list)
+    ]
+    if wrong or not own:
+        raise CatalogueError(
+            "\n".join(wrong) or f"{name}: nothing in it; write one [[kit]] or [[leaf]]"
+        )
+    return own
+
+
+def _own(
+    model: type[_Own], table: str, own: dict[str, Any], shipped: tuple[_Own, ...], name: str
+) -> tuple[_Own, ...]:
+    taken = {entry.id for entry in shipped}
+    entries: list[_Own] = []
+    wrong: list[str] = []
+    for number, values in enumerate(own.get(table, []), start=1):
+        label = values.get("id", f"number {number}") if isinstance(values, dict) else number
+        where = f"{name}: {table} {label}"
+        try:
+            entry = model.model_validate(values)
+        except ValidationError as error:
+            wrong += [f"{where}: {line}" for line in _lines(error, model)]
+            continue
+        if entry.id in taken:
+            wrong.append(f"{where}: id: {entry.id!r} is taken; give it its own id")
+        taken.add(entry.id)
+        entries.append(entry)
+    if wrong:
+        raise CatalogueError("\n".join(wrong))
+    return tuple(entries)
+
+
+def _lines(error: ValidationError, model: type[Entry]) -> Iterator[str]:
+    for detail in error.errors(include_url=False):
+        field = ".".join(map(str, detail["loc"])) or "the whole entry"
+        if detail["type"] == "missing":
+            yield f"{field}: missing; add it from the datasheet"
+        elif detail["type"] == "extra_forbidden":
+            yield f"{field}: unknown key; {_nearest(str(detail['loc'][-1]), model)}"
+        else:
+            message = detail["msg"].replace("Input should", "must").removeprefix("Value error, ")
+            given = "" if isinstance(detail["input"], dict) else f" {detail['input']!r}"
+            yield f"{field}:{given} {message}; look at the datasheet again"
+
+
+def _nearest(given: str, model: type[Entry]) -> str:
+    close = difflib.get_close_matches(given, model.model_fields, n=1)
+    return f"did you mean {close[0]!r}?" if close else "delete it"

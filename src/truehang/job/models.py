@@ -80,11 +80,11 @@ class Layer(Section):
 class Studs(Section):
     """The studs between the faces."""
 
-    material: Id = Field(default="timber", description="what the studs are made of: timber")
+    material: Id = Field(default="pine", description="what the studs are made of: pine")
     width: FaceWidth = Field(description="side of the stud seen on the face, mm: 45")
     depth: FaceWidth = Field(description="side of the stud through the wall, mm: 90")
     spacing: Spacing = Field(description="centres of the studs, mm: 450")
-    grade: Id | None = Field(default=None, description="strength grade where known: mgp10")
+    grade: Line | None = Field(default=None, description="strength grade where known: MGP10")
 
 
 class MakeUp(Section):
@@ -542,10 +542,10 @@ class Wishes(Section):
     kit: Id = Field(default="any", description="frame kit from the catalogue, site-built, or any")
     leaf: LeafWish = Field(default=LeafWish(), description="what the leaf should be")
     accessible: Id = Field(
-        default="no",
-        description="accessibility rule set to meet: no, region (the region's own) or its id",
+        default="none",
+        description="accessibility rule set to meet: none, region (the region's own) or its id",
     )
-    soft_close: Literal["any", "wanted", "no"] = Field(default="any", description="soft close")
+    soft_close: Literal["any", "wanted", "none"] = Field(default="any", description="soft close")
     lining: LiningWish = Field(default=LiningWish(), description="what lines the faces")
     seals: SealWish = Field(default=SealWish(), description="seals by place")
     handle: Literal["flush", "edge-pull", "d-pull", "none"] = Field(
