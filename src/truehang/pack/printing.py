@@ -1,0 +1,59 @@
+"""How is a number printed for this job's reader? Millimetres or feet-inches, in the region's words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from truehang.lengths import LengthStyle, format_length
+
+MINUS = "−"
+DASH = "–"
+
+
+def _signed(text: str, *, plus: bool) -> str:
+    if text.startswith("-"):
+        return MINUS + text[1:]
+    return "+" + text if plus and text.strip("0.") else text
+
+
+def number(value: float, digits: int = 0, *, plus: bool = False) -> str:
+    """A bare number with a true minus sign; -0 is 0."""
+    return _signed(f"{round(value, digits) + 0.0:.{digits}f}", plus=plus)
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """Length style and words. `words` maps our trade words to the region's ("lining board")."""
+
+    style: LengthStyle = "mm"
+    words: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def unit(self) -> str:
+        """What stands in a column head over lengths."""
+        return "mm" if self.style == "mm" else "ft in"
+
+    def length(self, mm: float, *, plus: bool = False) -> str:
+        """A length for a column whose head gives the unit."""
+        return _signed(format_length(mm, self.style), plus=plus)
+
+    def measure(self, mm: float) -> str:
+        """A length in running text, with its unit."""
+        text = self.length(mm)
+        return f"{text} mm" if self.style == "mm" else text
+
+    def size(self, *mm: float) -> str:
+        """Sizes joined: 910 × 2040 × 35 mm."""
+        joined = " × ".join(self.length(value) for value in mm)
+        return f"{joined} mm" if self.style == "mm" else joined
+
+    def small(self, mm: float, *, plus: bool = False) -> str:
+        """A small length (misfit, pack, gap): tenths of mm, or 1/32 of an inch."""
+        if self.style == "mm":
+            return _signed(format_length(mm, "mm"), plus=plus)
+        return _signed(format_length(mm, "feet-inches", denominator=32), plus=plus)
+
+    def word(self, ours: str) -> str:
+        """The region's word for one of ours; ours where the region has none."""
+        return self.words.get(ours, ours)

@@ -1,0 +1,38 @@
+"""What stands in the pack, and in what order? One module per section; each is one line here.
+
+A section is a function of (plan, printing) that returns its Sections: none where the plan has
+nothing of the kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from truehang.pack.content import Section
+from truehang.pack.printing import Printing
+from truehang.pack.sections import (
+    findings,
+    measure,
+    options,
+    order,
+    packers,
+    rod,
+    takeoff,
+)
+
+if TYPE_CHECKING:
+    from truehang.plan import Plan
+
+    Maker = Callable[[Plan, Printing], tuple[Section, ...]]
+
+SECTIONS: tuple[Maker, ...] = (
+    findings.section,
+    measure.section,
+    options.section,
+    rod.section,
+    packers.section,
+    takeoff.section,
+    order.section,
+)
+"""In reading order: what to know, what was measured, what to build, what to buy."""

@@ -1,0 +1,181 @@
+"""What is this pack for, what will be built, and what may hurt someone? The first page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.findings import Severity
+from truehang.pack.content import Banner, Block, Bullets, Facts, Text
+from truehang.pack.printing import Printing, number
+from truehang.pack.sections.findings import tally
+
+if TYPE_CHECKING:
+    from truehang.fit import Arrangement
+    from truehang.plan import Plan
+
+HAZARD_YEAR = 1990
+"""Buildings from before about this year may hold asbestos and lead paint (common practice)."""
+TWO_PEOPLE_KG = 25.0
+"""A leaf heavier than this is lifted by two, whatever one person says they lift."""
+
+DEFER = (
+    "This pack is worked out from the readings given. It is not an approval, a certificate or an "
+    "engineer's design. Local codes, the datasheets of what you buy, and licensed people "
+    "(builder, engineer, electrician, plumber, certifier) rule over everything in it."
+)
+
+_BUILT = {
+    "fill-opening": "in the old opening",
+    "new-opening": "in a new opening",
+    "new-wall": "in a new wall",
+}
+_KIND = {
+    "single-left": "One leaf that slides left into its pocket",
+    "single-right": "One leaf that slides right into its pocket",
+    "pair": "A pair of leaves that meet, each with its own pocket",
+}
+
+
+def subtitle(plan: Plan) -> str:
+    """One line: what will be built."""
+    made = plan.arrangement
+    where = _BUILT[plan.job.wall.situation]
+    if made is None:
+        return f"Pocket sliding door {where}: nothing fits yet, see Findings"
+    return f"{_KIND[made.kind]}, {where}. {made.option.kit_name}; {made.option.leaf_name}."
+
+
+def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
+    """The cover under the title: stop banner, key sizes, what was found, cautions."""
+    out: list[Block] = []
+    stops = sum(f.severity is Severity.STOP for f in plan.findings)
+    if stops:
+        out.append(Banner("STOP: order and build nothing yet. See Findings, next page."))
+    if plan.arrangement is not None:
+        out.append(_sizes(plan.arrangement, printing))
+    found = tally(plan.findings)
+    out.append(Text(f"Findings: {found}." if found else "Findings: none.", tone="strong"))
+    if plan.job.job.invented:
+        out.append(Text("The data of this job are invented. Catalogue entries and prices are too."))
+    else:
+        out.append(
+            Text(
+                "Kits, parts and prices of the shipped catalogue are invented: check each size "
+                "against the datasheet of what you buy before you order."
+            )
+        )
+    if plan.job.job.note:
+        out.append(Text(plan.job.job.note))
+    out.append(Text("Cautions", tone="strong"))
+    out.append(Bullets(cautions(plan, printing)))
+    out.append(Text(DEFER))
+    return tuple(out)
+
+
+def _sizes(made: Arrangement, printing: Printing) -> Facts:
+    option = made.option
+    width, height, thickness = made.leaf_order_size
+    count = len(made.leaves)
+    return Facts(
+        (
+            (
+                "Clear passage, leaves open" if count > 1 else "Clear passage, leaf open",
+                printing.measure(option.passage),
+                f"clear height {printing.length(option.clear_height)}",
+            ),
+            (
+                "Rough opening",
+                printing.size(option.rough_width, option.rough_height),
+                "width × height",
+            ),
+            ("Frame", printing.size(option.frame_width, option.frame_height), "width × height"),
+            (
+                f"Leaf, {count} off",
+                printing.size(width, height),
+                f"{printing.length(thickness)} thick, {number(option.leaf_mass, 1)} kg each",
+            ),
+            (
+                "Floor, low to high",
+                f"{printing.small(made.heights.floor_low, plus=True)} to "
+                f"{printing.small(made.heights.floor_high, plus=True)}",
+                f"from the level datum; level line at "
+                f"{printing.small(made.heights.level_line, plus=True)}",
+            ),
+            (
+                "Wall",
+                printing.measure(made.wall.thickness),
+                f"stud {printing.length(made.wall.stud)}, linings "
+                f"{printing.length(made.wall.lining_a)} and "
+                f"{printing.length(made.wall.lining_b)}",
+            ),
+        )
+    )
+
+
+def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
+    """What applies to this job, as (lead, text)."""
+    job = plan.job
+    items: list[tuple[str, str]] = []
+    opened = job.wall.evidence.opened_up
+    if opened is None:
+        items.append(
+            (
+                "Load.",
+                "Treated as load-bearing until the wall is opened, looked at and recorded. No "
+                "stud comes out before that; props and head are the engineer's business.",
+            )
+        )
+    elif opened.finding == "carries-load":
+        items.append(
+            (
+                "Load.",
+                "The wall carries load. Props before studs; the head is the engineer's to design.",
+            )
+        )
+    services = ", ".join(sorted({service.kind.replace("-", " ") for service in job.wall.services}))
+    items.append(
+        (
+            "Cables and pipes.",
+            (f"Seen in or on this wall: {services}. Others may be hidden. " if services else "")
+            + "Isolate and prove dead before opening up; a licensed electrician or plumber moves "
+            "them.",
+        )
+    )
+    if job.wall.built is None or job.wall.built < HAZARD_YEAR:
+        when = f"Built {job.wall.built}" if job.wall.built is not None else "Year built not known"
+        items.append(
+            (
+                "Asbestos and lead paint.",
+                f"{when}: have linings, boards and paint tested before anything is stripped.",
+            )
+        )
+    items.append(
+        (
+            f"{printing.word('plasterboard').capitalize()} and silica dust.",
+            "Wet or extracted cutting, mask, sheeting, doors taped; clean up by vacuum.",
+        )
+    )
+    items.extend(_leaf_cautions(plan))
+    items.append(
+        (
+            "Fire-rated, acoustic or escape-route wall?",
+            "Do not alter it without the certifier.",
+        )
+    )
+    items.append(
+        ("Small fingers.", "Keep children off until stops and buffers are set and proved.")
+    )
+    return tuple(items)
+
+
+def _leaf_cautions(plan: Plan) -> list[tuple[str, str]]:
+    made = plan.arrangement
+    if made is None:
+        return []
+    items = []
+    mass = made.option.leaf_mass
+    if mass > min(TWO_PEOPLE_KG, plan.job.site.lift):
+        items.append(("Heavy leaf.", f"About {number(mass)} kg each: two people, or a lifter."))
+    if "glass" in f"{made.leaf_id} {made.option.leaf_name}".lower():
+        items.append(("Glass.", "Safety glass to the local rule; gloves; two people."))
+    return items

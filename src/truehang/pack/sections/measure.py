@@ -1,0 +1,246 @@
+"""How well is the opening known? Readings, what they were adjusted to, slips, usable opening."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.pack.content import Block, Column, Facts, Section, Table, Text
+from truehang.pack.printing import DASH, Printing, number
+
+if TYPE_CHECKING:
+    from truehang.measure import Adjustment, Measured, Profile, ReadingCheck, Slip
+    from truehang.plan import Plan
+
+_KEY = (
+    "Misfit: reading less adjusted value. Checked: the share of a slip that would show (0 none, "
+    "1 all). w: misfit against its own uncertainty; over 3.29 either way is a slip. Least slip "
+    "found: the smallest that this measure would catch four times in five. A dash: nothing checks "
+    "this reading."
+)
+
+
+def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+    """The measure report."""
+    measured = plan.measured
+    blocks: list[Block] = []
+    if measured.usable is not None:
+        blocks.append(_usable(plan, printing))
+    slips = _slips(measured, printing)
+    if slips is not None:
+        blocks.append(slips)
+    best = measured.opening
+    shown = measured.as_read if slips is not None and measured.as_read is not None else best
+    if shown is not None:
+        blocks += _readings(shown, measured, printing)
+    if best is not None:
+        blocks.append(_corners(best, printing))
+    if measured.advice:
+        blocks.append(_advice(measured))
+    for title, profile in (("Floor along the run", measured.floor), ("Ceiling", measured.ceiling)):
+        if profile is not None:
+            blocks += _profile(title, profile, printing)
+    blocks += _wall(measured, printing)
+    if not blocks:
+        return ()
+    return (Section("Measure report", tuple(blocks), fresh=True),)
+
+
+def _usable(plan: Plan, printing: Printing) -> Facts:
+    usable = plan.measured.usable
+    assert usable is not None
+    items = [
+        (
+            "Usable opening, width",
+            printing.measure(usable.width),
+            f"at least {printing.measure(usable.width_low)} (95 % bound)",
+        ),
+        (
+            "Usable opening, height",
+            printing.measure(usable.height),
+            f"at least {printing.measure(usable.height_low)} (95 % bound)",
+        ),
+    ]
+    if plan.chance is not None:
+        chance = plan.chance
+        items.append(
+            (
+                "Chance that the frame goes in",
+                f"{100 * chance.probability:.1f} %",
+                f"for 99 %: {printing.small(chance.clearance_for_99)} clear each side, "
+                f"{printing.small(chance.head_clearance_for_99)} at the head",
+            )
+        )
+    return Facts(tuple(items))
+
+
+def _slips(measured: Measured, printing: Printing) -> Table | None:
+    if not measured.slips:
+        return None
+    labels = _labels(measured)
+
+    def row(slip: Slip) -> tuple[str, ...]:
+        names = ", or ".join(labels.get(name, name) for name in slip.suspects)
+        longer = "too long" if slip.size > 0 else "too short"
+        return (names, f"{printing.small(abs(slip.size))} {longer}", number(slip.w, 1, plus=True))
+
+    return Table(
+        columns=(
+            Column("Take this again; where several are named they can't be told apart", share=1),
+            Column("Reads"),
+            Column("w", "right"),
+        ),
+        rows=tuple(row(slip) for slip in measured.slips),
+        title="Slips found",
+        strong=tuple(range(len(measured.slips))),
+    )
+
+
+def _labels(measured: Measured) -> dict[str, str]:
+    chosen = measured.as_read or measured.opening
+    return {check.id: check.label for check in chosen.readings} if chosen else {}
+
+
+def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list[Block]:
+    suspects = {name for slip in measured.slips for name in slip.suspects}
+
+    def optional(value: float | None) -> str:
+        return DASH if value is None else printing.small(value)
+
+    def row(check: ReadingCheck) -> tuple[str, ...]:
+        flag = "assumed" if check.assumed else "suspect" if check.id in suspects else ""
+        return (
+            check.label,
+            printing.small(check.value),
+            f"± {printing.small(check.sigma)}",
+            printing.small(check.adjusted),
+            printing.small(check.misfit, plus=True),
+            number(check.redundancy, 2),
+            DASH if check.w is None else number(check.w, 1, plus=True),
+            optional(check.least_slip),
+            flag,
+        )
+
+    flagged = tuple(i for i, check in enumerate(shown.readings) if check.id in suspects)
+    blocks: list[Block] = [
+        Table(
+            columns=(
+                Column("Reading", share=1),
+                Column(f"Read {printing.unit}", "right"),
+                Column("Uncertainty", "right"),
+                Column("Adjusted", "right"),
+                Column("Misfit", "right"),
+                Column("Checked", "right"),
+                Column("w", "right"),
+                Column("Least slip found", "right"),
+                Column(""),
+            ),
+            rows=tuple(row(check) for check in shown.readings),
+            title="Readings" if not suspects else "Readings, with every one of them in",
+            strong=flagged,
+        ),
+        Text(_KEY, tone="small"),
+    ]
+    test = shown.global_test
+    if test is not None:
+        verdict = "passed" if test.passed else "NOT PASSED: the readings contradict each other"
+        blocks.append(
+            Text(
+                f"All misfits together: {number(test.value, 1)} against a limit of "
+                f"{number(test.limit, 1)} (chi-square, 95 %, {test.redundant} redundant): "
+                f"{verdict}."
+            )
+        )
+    return blocks
+
+
+def _corners(best: Adjustment, printing: Printing) -> Table:
+    rows = [
+        (
+            corner.name.replace("-", " "),
+            printing.small(corner.x),
+            f"± {printing.small(2 * corner.sigma_x)}",
+            printing.small(corner.z),
+            f"± {printing.small(2 * corner.sigma_z)}",
+        )
+        for corner in best.corners
+    ]
+    title = "Corners of the opening, adjusted, from the datum"
+    if best.set_aside:
+        title += " (suspect readings left out)"
+    return Table(
+        columns=(
+            Column("Corner", share=1),
+            Column(f"x {printing.unit}", "right"),
+            Column("95 %", "right"),
+            Column(f"z {printing.unit}", "right"),
+            Column("95 %", "right"),
+        ),
+        rows=tuple(rows),
+        title=title,
+    )
+
+
+def _advice(measured: Measured) -> Table:
+    labels = _labels(measured)
+    return Table(
+        columns=(Column("Take this too", share=1), Column("It checks", share=1)),
+        rows=tuple(
+            (advice.label, ", ".join(labels.get(name, name) for name in advice.checks))
+            for advice in measured.advice
+        ),
+        title="Readings that would make the measure checkable",
+    )
+
+
+def _profile(title: str, profile: Profile, printing: Printing) -> list[Block]:
+    rows = tuple(
+        (printing.length(x), printing.small(z, plus=True), f"± {printing.small(2 * sigma)}")
+        for x, z, sigma in profile.stations
+    )
+    return [
+        Table(
+            columns=(
+                Column(f"Along the wall from the datum, {printing.unit}", "right", share=1),
+                Column(f"z from the level datum, {printing.unit}", "right", share=1),
+                Column("95 %", "right", share=1),
+            ),
+            rows=rows,
+            title=title,
+        ),
+        Text(
+            f"Highest {printing.small(profile.highest[1], plus=True)} at "
+            f"{printing.length(profile.highest[0])}, lowest "
+            f"{printing.small(profile.lowest[1], plus=True)} at "
+            f"{printing.length(profile.lowest[0])}; "
+            f"spread {printing.small(profile.spread)} {printing.unit}.",
+            tone="small",
+        ),
+    ]
+
+
+def _wall(measured: Measured, printing: Printing) -> list[Block]:
+    blocks: list[Block] = []
+    if measured.run is not None:
+        blocks.append(
+            Text(
+                f"Wall run {printing.measure(measured.run.length)} "
+                f"± {printing.small(2 * measured.run.sigma)} (95 %)."
+            )
+        )
+    if measured.thickness is not None:
+        wall = measured.thickness
+        blocks.append(
+            Text(
+                f"Finished wall {printing.small(wall.least)} to {printing.small(wall.most)} thick, "
+                f"mean {printing.small(wall.mean)} {printing.unit}."
+            )
+        )
+    for face in measured.faces:
+        shape = "hollow" if face.worst < 0 else "proud"
+        blocks.append(
+            Text(
+                f"Face {face.face} is at worst {printing.small(abs(face.worst))} {shape} over "
+                f"{printing.measure(face.over)}, at {printing.length(face.at)}."
+            )
+        )
+    return blocks

@@ -1,0 +1,124 @@
+"""What else would fit, and what would each way win and lose? The options, best first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.money import Money
+from truehang.pack.content import Block, Column, Section, Table, Text
+from truehang.pack.printing import DASH, Printing, number
+
+if TYPE_CHECKING:
+    from truehang.fit import Option
+    from truehang.plan import Plan
+
+_MOST_OPTIONS = 12
+_MOST_REFUSALS = 8
+_KEY = (
+    "A star marks an option that no other beats on every count. Clashes are services in the way "
+    "of a pocket or frame: an electrician or plumber must move them. Prices are invented unless "
+    "you gave your own; before tax."
+)
+
+KIND_WORDS = {
+    "single-left": "Single, pocket left",
+    "single-right": "Single, pocket right",
+    "pair": "Pair",
+}
+
+
+def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+    """The options that fit and the nearest that do not."""
+    given = plan.options
+    if not given.options and not given.refusals:
+        return ()
+    blocks: list[Block] = []
+    chosen = plan.arrangement.option.key if plan.arrangement else ""
+    shown = list(given.options[:_MOST_OPTIONS])
+    shown += [o for o in given.options[_MOST_OPTIONS:] if o.key == chosen]
+    if shown:
+        blocks += [_sizes(shown, chosen, printing), _words(shown, chosen), Text(_KEY, tone="small")]
+        left = len(given.options) - len(shown)
+        if left:
+            blocks.append(Text(f"{left} more fit but rank lower; the plan lists them.", "small"))
+    if given.refusals:
+        blocks.append(_refusals(plan, printing))
+    return (Section("Options", tuple(blocks), wide=True),)
+
+
+def _name(option: Option) -> str:
+    return f"{KIND_WORDS[option.arrangement]}, {option.kit_name}, {option.leaf_name}"
+
+
+def _number(option: Option, chosen: str) -> str:
+    star = "★" if option.unbeaten else ""
+    return f"{option.rank}{star}" + (" chosen" if option.key == chosen else "")
+
+
+def _sizes(shown: list[Option], chosen: str, printing: Printing) -> Table:
+    def row(option: Option) -> tuple[str, ...]:
+        failed = [check.label for check in option.access if check.passed is False]
+        return (
+            _number(option, chosen),
+            _name(option),
+            printing.length(option.passage),
+            printing.length(option.clear_height),
+            printing.length(option.lost_wall),
+            f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
+            ", ".join(f"{c.service.name} ({c.trade})" for c in option.clashes) or DASH,
+            ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
+            str(Money(option.price_minor, option.currency)),
+            str(option.lead_time_days),
+        )
+
+    return Table(
+        columns=(
+            Column("No."),
+            Column("Arrangement, kit, leaf", share=1.5),
+            Column(f"Clear passage {printing.unit}", "right", strong=True),
+            Column(f"Clear height {printing.unit}", "right"),
+            Column(f"Wall lost {printing.unit}", "right"),
+            Column("Leaves, kg each", "right"),
+            Column("Clashes", share=1),
+            Column("Accessibility", share=0.6),
+            Column("Price", "right"),
+            Column("Lead days", "right"),
+        ),
+        rows=tuple(row(option) for option in shown),
+        strong=tuple(i for i, option in enumerate(shown) if option.key == chosen),
+    )
+
+
+def _words(shown: list[Option], chosen: str) -> Table:
+    return Table(
+        columns=(Column("No."), Column("Wins", share=1), Column("Loses", share=1)),
+        rows=tuple(
+            (_number(o, chosen), "; ".join(o.wins) or DASH, "; ".join(o.loses) or DASH)
+            for o in shown
+        ),
+        title="What each wins and loses",
+    )
+
+
+def _refusals(plan: Plan, printing: Printing) -> Table:
+    nearest = sorted(plan.options.refusals, key=lambda r: (-r.step, r.short_by, r.key))
+    shown = nearest[:_MOST_REFUSALS]
+    title = "What does not fit, nearest first"
+    if len(nearest) > len(shown):
+        title += f" ({len(shown)} of {len(nearest)})"
+
+    def short(by: float, unit: str) -> str:
+        return printing.measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
+
+    return Table(
+        columns=(
+            Column("Arrangement, kit, leaf", share=1),
+            Column("Short by", "right"),
+            Column("What binds", share=1.4),
+            Column("Nearest change", share=1.4),
+        ),
+        rows=tuple(
+            (r.key.replace("/", ", "), short(r.short_by, r.unit), r.what, r.mend) for r in shown
+        ),
+        title=title,
+    )

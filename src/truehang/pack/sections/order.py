@@ -1,0 +1,110 @@
+"""What must be ordered to size, and who has checked the sizes?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.findings import Severity
+from truehang.pack.content import Banner, Block, Column, Facts, Section, SignOff, Table, Text
+from truehang.pack.printing import Printing, number
+
+if TYPE_CHECKING:
+    from truehang.fit import Arrangement
+    from truehang.plan import Plan
+
+_STATEMENT = (
+    "I have checked these sizes against the opening on site and against the datasheet of the kit "
+    "and leaf that will be bought, and release them for manufacture."
+)
+
+
+def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+    """Leaves and frames to order, with lines to sign."""
+    made = plan.arrangement
+    if made is None:
+        return ()
+    blocks: list[Block] = []
+    stops = [f for f in plan.findings if f.severity is Severity.STOP]
+    if stops:
+        many = "stop findings stand" if len(stops) > 1 else "stop finding stands"
+        blocks.append(Banner(f"DO NOT ORDER: {len(stops)} {many}. See Findings."))
+    blocks += [
+        _leaf_facts(made, printing),
+        _leaves(made, printing),
+        _frame(made, printing),
+        Text(
+            "Leaf height is already rounded down to the millimetre and includes the floor gap. "
+            "Sizes are of the finished leaf, edges included. Handles, latches and seals are cut "
+            "in after the sizes are signed."
+        ),
+        SignOff(_STATEMENT, ("Measured by", "Checked by", "Customer")),
+    ]
+    return (Section("Order sheet", tuple(blocks), fresh=True),)
+
+
+def _leaf_facts(made: Arrangement, printing: Printing) -> Facts:
+    width, height, thickness = made.leaf_order_size
+    return Facts(
+        (
+            ("Leaf width", printing.measure(width), f"{len(made.leaves)} off"),
+            ("Leaf height", printing.measure(height), ""),
+            ("Leaf thickness", printing.measure(thickness), made.option.leaf_name),
+        )
+    )
+
+
+def _leaves(made: Arrangement, printing: Printing) -> Table:
+    return Table(
+        columns=(
+            Column("Leaf", share=1),
+            Column(f"Width {printing.unit}", "right", strong=True),
+            Column(f"Height {printing.unit}", "right", strong=True),
+            Column(f"Thick {printing.unit}", "right", strong=True),
+            Column("About kg", "right"),
+            Column("Slides into", "left"),
+        ),
+        rows=tuple(
+            (
+                leaf.name,
+                printing.length(leaf.width),
+                printing.length(leaf.height),
+                printing.length(leaf.thickness),
+                number(leaf.mass, 1),
+                f"{leaf.pocket} pocket",
+            )
+            for leaf in made.leaves
+        ),
+        title=f"Leaves: {made.option.leaf_name}",
+        large=True,
+    )
+
+
+def _frame(made: Arrangement, printing: Printing) -> Table:
+    option = made.option
+    facts = (
+        (
+            "Frame",
+            f"{printing.length(option.frame_width)} × {printing.length(option.frame_height)}",
+        ),
+        (
+            "Goes into a rough opening of",
+            f"{printing.length(option.rough_width)} × {printing.length(option.rough_height)}",
+        ),
+        ("Clear opening between jambs", printing.length(option.opening)),
+        (
+            "Wall: lining A, stud, lining B",
+            " + ".join(
+                printing.small(t) for t in (made.wall.lining_a, made.wall.stud, made.wall.lining_b)
+            ),
+        ),
+        ("Lead time, days", str(option.lead_time_days)),
+    )
+    return Table(
+        columns=(
+            Column("Frame", share=1),
+            Column(f"Width × height, {printing.unit}", "right", strong=True),
+        ),
+        rows=facts,
+        title=f"Frame: {option.kit_name}",
+        large=True,
+    )

@@ -1,0 +1,57 @@
+"""Where does every mark go? Running marks from one datum, never a chain."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from truehang.pack.content import Column, Section, Table
+from truehang.pack.printing import Printing
+
+if TYPE_CHECKING:
+    from truehang.fit import RodMark
+    from truehang.plan import Plan
+
+_BOX = "☐"
+
+
+def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+    """Both tables of marks, with boxes to tick as they are struck."""
+    if plan.arrangement is None:
+        return ()
+    rod = plan.arrangement.rod
+    lead = (
+        "Hook the tape on the datum once and strike every mark from it; never measure on from the "
+        f"last mark. Along: x = 0 is {_plain(plan.job.wall.datum)}, to the right seen from side A. "
+        "Up: z = 0 is the level datum line, not the floor. The rod strip prints the marks along "
+        "the wall at full size."
+    )
+    return (
+        Section(
+            "Rod: running marks",
+            (
+                _marks("Along the wall, x", rod.along, printing),
+                _marks("Up the wall, z", rod.up, printing),
+            ),
+            lead=lead,
+            fresh=True,
+        ),
+    )
+
+
+def _plain(text: str) -> str:
+    return text.strip().rstrip(".")
+
+
+def _marks(title: str, marks: Sequence[RodMark], printing: Printing) -> Table:
+    return Table(
+        columns=(
+            Column("Struck"),
+            Column(printing.unit, "right", strong=True),
+            Column("Mark", share=1),
+            Column("What it is", share=1.3),
+        ),
+        rows=tuple((_BOX, printing.length(m.at), m.label, m.what) for m in marks),
+        title=title,
+        large=True,
+    )

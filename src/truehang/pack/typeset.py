@@ -1,0 +1,50 @@
+"""How does a document become a PDF that is the same, byte for byte, on every machine?
+
+Typst lays out the templates beside this module. It sees four font files and nothing of the
+machine: the fonts' folder holds each style twice (TrueType and OpenType), and which one wins would
+depend on the order of the folder's listing, so the four are handed over in a folder of their own.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import resources
+from pathlib import Path
+
+from truehang.pack.content import Document
+from truehang.plain import to_json
+
+_FACES = ("Regular", "Semibold", "Bold", "It")
+
+
+@contextmanager
+def font_folder() -> Iterator[Path]:
+    """A folder that holds only the faces that the documents use."""
+    with tempfile.TemporaryDirectory(prefix="truehang-fonts-") as folder:
+        files = resources.files("font_source_sans_pro") / "files"
+        for face in _FACES:
+            name = f"SourceSansPro-{face}.ttf"
+            with resources.as_file(files / name) as original:
+                shutil.copyfile(original, Path(folder) / name)
+        yield Path(folder)
+
+
+def pdf(document: Document) -> bytes:
+    """The document as PDF: tagged, with the title set and no date in it."""
+    import typst
+
+    templates = resources.files(__package__) / "templates"
+    with font_folder() as fonts, resources.as_file(templates) as folder:
+        compiled: bytes = typst.compile(
+            folder / "pack.typ",
+            root=folder,
+            font_paths=typst.Fonts(
+                include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
+            ),
+            sys_inputs={"document": to_json(document)},
+            format="pdf",
+        )
+    return compiled
