@@ -1,5 +1,6 @@
 """What do the site readings say the opening is, how well is it known, and is one of them wrong?"""
 
+from truehang.measure.measured import adjust, fit_chance
 from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, USUAL_INSTRUMENT, Kind, Reading
 from truehang.measure.results import (
     Adjustment,
@@ -18,6 +19,7 @@ from truehang.measure.results import (
     Thickness,
     Usable,
 )
+from truehang.measure.usable import usable_opening
 
 __all__ = [
     "INSTRUMENT_SIGMA",
@@ -40,4 +42,7 @@ __all__ = [
     "Slip",
     "Thickness",
     "Usable",
+    "adjust",
+    "fit_chance",
+    "usable_opening",
 ]

@@ -100,25 +100,29 @@ class Usable:
     height_low: float
     sigma_width: float
     sigma_height: float
-    held_by: tuple[str, str, str, str]
+    held_by: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Adjustment:
     """One least-squares adjustment of the opening.
 
-    `unknowns` names the adjusted parameters ("bottom-left.x", "left.bow", "run", ...), `values`
-    are theirs and `covariance` is theirs (n x n, mm2). `set_aside` names readings left out.
+    `corners` run bottom-left, bottom-right, top-right, top-left; `sides` run base, right, head,
+    left, each after the corner it starts at. `unknowns` names the adjusted parameters
+    ("bottom-left.x", "left.bow", "run", ...), `values` are theirs and `covariance` is theirs
+    (n x n, mm2). `humps` are floor stations (x, z, sigma) inside the opening that the base must
+    clear too. `set_aside` names readings left out.
     """
 
-    corners: tuple[Corner, Corner, Corner, Corner]
-    sides: tuple[Side, Side, Side, Side]
+    corners: tuple[Corner, ...]
+    sides: tuple[Side, ...]
     unknowns: tuple[str, ...]
     values: tuple[float, ...]
     covariance: tuple[tuple[float, ...], ...]
     readings: tuple[ReadingCheck, ...]
     global_test: GlobalTest | None
     usable: Usable
+    humps: tuple[tuple[float, float, float], ...]
     set_aside: tuple[str, ...]
 
     def corner(self, name: str) -> Corner:

@@ -1,0 +1,158 @@
+"""Given readings with their uncertainties, where are the corners, and what checks each reading?
+
+Weighted least squares with known standard uncertainties; redundancy numbers, standardised
+residuals and least slips found after Baarda (1968); also Ghilani, "Adjustment Computations"
+(Wiley), chapters 16, 19-21.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from truehang.measure.chance import (
+    DETECT,
+    ELLIPSE_SCALE,
+    TIED,
+    chi_square_limit,
+    chi_square_tail,
+)
+from truehang.measure.network import COLUMN, CORNERS, NAMES, POINTS, SIDES, Network
+from truehang.measure.results import Adjustment, Corner, Ellipse, GlobalTest, ReadingCheck, Side
+from truehang.measure.solver import Matrix, Solution, Vector, least_squares
+from truehang.measure.usable import Station, usable_opening
+
+CHECKED = 1e-3
+"""Redundancy under which nothing at all checks a reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A solved network with what the tests need: redundancy and standardised residual of each
+    observation (m) and the correlations of those residuals (m x m)."""
+
+    network: Network
+    solution: Solution
+    redundancy: Vector
+    standardised: Vector
+    correlation: Matrix
+
+    @property
+    def redundant(self) -> int:
+        """Observations less unknowns."""
+        return len(self.network.observations) - len(self.network.free)
+
+    @property
+    def total(self) -> float:
+        """Sum of squared misfits over sigma: chi-square where all is sound."""
+        return float(self.solution.misfits @ self.solution.misfits)
+
+    def tied_to(self, index: int) -> tuple[int, ...]:
+        """Observations that can't be told apart from this one."""
+        tied = np.flatnonzero(np.abs(self.correlation[index]) > TIED)
+        return tuple(int(other) for other in tied if other != index)
+
+
+def solve(network: Network) -> Solved:
+    """Adjust. Raises solver.NotSolved where the network can't be."""
+    solution = least_squares(network.model, network.start[list(network.free)], near_enough=1e-9)
+    span = solution.span
+    residual_cofactors = np.eye(len(span)) - span @ span.T
+    redundancy = np.clip(np.diagonal(residual_cofactors), 0.0, 1.0)
+    checked = redundancy > CHECKED
+    root = np.sqrt(np.where(checked, redundancy, 1.0))
+    standardised = np.where(checked, solution.misfits / root, 0.0)
+    correlation = residual_cofactors / np.outer(root, root)
+    correlation[~checked] = 0.0
+    correlation[:, ~checked] = 0.0
+    return Solved(network, solution, redundancy, standardised, correlation)
+
+
+def adjustment(
+    solved: Solved, set_aside: Sequence[str], humps: Sequence[Station], seed: int
+) -> Adjustment:
+    """The solved network in the carpenter's terms."""
+    network = solved.network
+    figure = network.figure(solved.solution.parameters)
+    covariance: Matrix = solved.solution.root @ solved.solution.root.T
+    whole = np.zeros((len(NAMES), len(NAMES)))
+    whole[np.ix_(network.free, network.free)] = covariance
+    return Adjustment(
+        corners=tuple(_corner(name, figure, whole) for name in CORNERS),
+        sides=tuple(_side(name, figure, whole, network) for name in SIDES),
+        unknowns=tuple(NAMES[column] for column in network.free),
+        values=tuple(float(value) for value in solved.solution.parameters),
+        covariance=tuple(tuple(float(value) for value in row) for row in covariance),
+        readings=checks(solved),
+        global_test=global_test(solved),
+        usable=usable_opening(figure, network.free, covariance, humps=humps, seed=seed),
+        humps=tuple(humps),
+        set_aside=tuple(set_aside),
+    )
+
+
+def _corner(name: str, figure: Vector, covariance: Matrix) -> Corner:
+    x, z = POINTS[name] @ figure
+    own = POINTS[name] @ covariance @ POINTS[name].T
+    sigma_x, sigma_z = np.sqrt(np.clip(np.diagonal(own), 0.0, None))
+    return Corner(name, float(x), float(z), float(sigma_x), float(sigma_z), ellipse(own))
+
+
+def ellipse(covariance: Matrix) -> Ellipse:
+    """95 % confidence ellipse of a point's 2 x 2 covariance."""
+    squares, axes = np.linalg.eigh(covariance)
+    short, long = np.sqrt(np.clip(squares, 0.0, None)) * ELLIPSE_SCALE
+    turn = float(np.degrees(np.arctan2(axes[1, 1], axes[0, 1]))) % 180.0
+    return Ellipse(float(long), float(short), turn)
+
+
+def _side(name: str, figure: Vector, covariance: Matrix, network: Network) -> Side:
+    x, z = POINTS[name] @ figure
+    column = COLUMN[f"{name}.bow"]
+    read = any(
+        not o.assumed and (o.what == f"bow.{name}" or (name == "base" and o.what == "floor.middle"))
+        for o in network.observations
+    )
+    sigma = float(covariance[column, column]) ** 0.5
+    return Side(name, float(x), float(z), float(figure[column]), sigma, read)
+
+
+def checks(solved: Solved) -> tuple[ReadingCheck, ...]:
+    """Every observation with what the adjustment made of it."""
+    rows = []
+    for index, o in enumerate(solved.network.observations):
+        share = float(solved.redundancy[index])
+        misfit = float(solved.solution.misfits[index]) * o.sigma
+        checked = share > CHECKED
+        tied = solved.tied_to(index)
+        rows.append(
+            ReadingCheck(
+                id=o.id,
+                label=o.label,
+                kind=o.kind,
+                place=o.place,
+                value=o.value,
+                sigma=o.sigma,
+                adjusted=o.value - misfit,
+                misfit=misfit,
+                redundancy=share,
+                w=float(solved.standardised[index]) if checked else None,
+                least_slip=DETECT * o.sigma / share**0.5 if checked else None,
+                slip=misfit / share if checked else None,
+                tied=tuple(solved.network.observations[other].id for other in tied),
+                assumed=o.assumed,
+            )
+        )
+    return tuple(rows)
+
+
+def global_test(solved: Solved) -> GlobalTest | None:
+    """All misfits together against chi-square; None where nothing is redundant."""
+    freedom = solved.redundant
+    if freedom == 0:
+        return None
+    limit = chi_square_limit(freedom)
+    tail = chi_square_tail(freedom, solved.total)
+    return GlobalTest(freedom, solved.total, limit, tail, solved.total <= limit)

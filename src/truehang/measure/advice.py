@@ -1,0 +1,93 @@
+"""Which reading would make the measure checkable? Each one not yet taken is tried.
+
+A further observation with gradient a and uncertainty s lowers the cofactors of the unknowns by
+Q a a'Q / (s^2 + a'Qa), so each redundancy that it would bring can be had without adjusting again
+(Sherman and Morrison 1950; redundancy after Baarda 1968).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from truehang.measure.adjustment import Solved
+from truehang.measure.network import COLUMN, NAMES, Observation, equation, label_of
+from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, USUAL_INSTRUMENT
+from truehang.measure.results import Advice
+from truehang.measure.solver import Matrix, Vector
+
+WEAK = 0.1
+"""Redundancy under which a slip would hardly show (common practice, no source)."""
+_TRIED = ("diagonal", "width", "height", "plumb", "level", "bow", "clear", "mark", "run")
+_MOST = 3
+_WORTH_IT = 0.05
+
+
+def advise(solved: Solved) -> tuple[Advice, ...]:
+    """Up to three readings to take next, the most useful first; empty where all is checked."""
+    shares: Vector = solved.redundancy
+    candidates = _candidates(solved) if _weak(solved, shares) else []
+    jacobian = solved.network.model(solved.solution.parameters)[1]
+    cofactors: Matrix = solved.solution.root @ solved.solution.root.T
+    found: list[Advice] = []
+    while candidates and len(found) < _MOST and (weak := _weak(solved, shares)):
+        rows = np.array([row for _, row in candidates])
+        turned = rows @ cofactors
+        spread = 1.0 + np.einsum("ij,ij->i", turned, rows)
+        gains = (turned @ jacobian.T) ** 2 / spread[:, None]
+        totals = np.round(gains[:, weak].sum(axis=1), 9)
+        best = int(np.argmax(totals))
+        if totals[best] < _WORTH_IT:
+            break
+        found.append(_advice(solved, candidates[best][0], weak, shares, gains[best]))
+        shares = shares + gains[best]
+        cofactors = cofactors - np.outer(turned[best], turned[best]) / spread[best]
+        del candidates[best]
+    return tuple(found)
+
+
+def _weak(solved: Solved, shares: Vector) -> list[int]:
+    observations = solved.network.observations
+    return [i for i, o in enumerate(observations) if not o.assumed and shares[i] < WEAK]
+
+
+def _candidates(solved: Solved) -> list[tuple[Observation, Vector]]:
+    """Readings not yet taken that only meet unknowns the network has, with their gradients."""
+    taken = {o.what for o in solved.network.observations if not o.assumed}
+    free = list(solved.network.free)
+    fixed = [column for column in range(len(NAMES)) if column not in free]
+    held = {COLUMN["bottom-left.x"], COLUMN["bottom-left.z"]}
+    figure = solved.network.figure(solved.solution.parameters)
+    found = []
+    for kind, place in ((kind, place) for kind in _TRIED for place in PLACES[kind]):
+        what = f"{kind}.{place}" if place else kind
+        if what in taken:
+            continue
+        sigma = INSTRUMENT_SIGMA[USUAL_INSTRUMENT.get(kind, "tape")]
+        over = 1200.0 if kind == "plumb" else None
+        label = label_of(kind, place)
+        candidate = Observation("", label, kind, place, what, 0.0, sigma, 0.0, over)
+        gradient = equation(candidate, figure)[1]
+        if all(column in held or not gradient[column] for column in fixed):
+            found.append((candidate, gradient[free] / sigma))
+    return found
+
+
+def _advice(
+    solved: Solved,
+    candidate: Observation,
+    weak: list[int],
+    shares: Vector,
+    gain: Vector,
+) -> Advice:
+    observations = solved.network.observations
+    helped = [index for index in weak if shares[index] + gain[index] >= WEAK]
+    helped = helped or [max(weak, key=lambda index: float(gain[index]))]
+    least = min(helped, key=lambda index: float(shares[index]))
+    return Advice(
+        candidate.kind,
+        candidate.place,
+        candidate.label,
+        tuple(observations[index].id for index in helped),
+        float(shares[least]),
+        float(shares[least] + gain[least]),
+    )

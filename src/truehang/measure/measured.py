@@ -1,0 +1,217 @@
+"""What do the readings say, all together? Screen, adjust, look for slips, and say it plainly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from truehang.findings import Finding, worst_first
+from truehang.measure import say
+from truehang.measure.adjustment import Solved, adjustment
+from truehang.measure.advice import advise
+from truehang.measure.chance import normals
+from truehang.measure.network import RUN, SHAPE_KINDS, Network, build
+from truehang.measure.profiles import SAME_STATION, faces, plain_run, profile, thickness
+from truehang.measure.readings import Reading
+from truehang.measure.results import Adjustment, FitChance, Measured, Profile, Run
+from truehang.measure.screen import screen
+from truehang.measure.slips import Snooped, one_each, snoop, swapped
+from truehang.measure.solver import NotSolved
+from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious
+
+MOST_ALTERNATIVES = 6
+SURE = 0.99
+"""Chance of fitting that the advised clearance is for (common practice, no source)."""
+
+
+def adjust(readings: Sequence[Reading], *, seed: int = 0) -> Measured:
+    """Everything that can be known from the readings of one opening or one stretch of wall.
+
+    Never raises for what the readings say: what is wrong, missing or contradictory comes back as
+    findings, and everything else is still worked out. `seed` fixes the draws behind the 95 %
+    bounds, so the same readings always give the same result.
+    """
+    sound, screened = screen(readings)
+    floor, floor_findings = profile(sound, "floor")
+    ceiling, ceiling_findings = profile(sound, "ceiling")
+    wall, wall_findings = thickness(sound)
+    bows, bow_findings = faces(sound)
+    findings = [*screened, *floor_findings, *ceiling_findings, *wall_findings, *bow_findings]
+    snooped, trouble = _snooped(sound, floor)
+    findings += trouble
+    run = plain_run(sound)
+    if snooped is None:
+        return Measured(
+            opening=None,
+            as_read=None,
+            alternatives=(),
+            usable=None,
+            slips=(),
+            advice=(),
+            run=run,
+            floor=floor,
+            ceiling=ceiling,
+            thickness=wall,
+            faces=bows,
+            seed=seed,
+            findings=worst_first(tuple(findings)),
+            figures=say.figures(sound, None, None, run, floor, ceiling, wall, bows),
+        )
+    humps = _humps(sound, snooped.as_read, floor)
+    opening, as_read, alternatives = _adjustments(snooped, humps, seed)
+    usable = most_cautious([a.usable for a in alternatives])
+    advice = advise(snooped.sound)
+    run = _run(snooped.sound) or run
+    findings += say.opening_findings(opening, as_read, snooped.slips, snooped.settled, advice)
+    if snooped.slips and (pair := swapped(snooped.as_read)) is not None:
+        findings.append(say.swapped_finding(as_read, pair))
+    return Measured(
+        opening=opening,
+        as_read=as_read,
+        alternatives=alternatives,
+        usable=usable,
+        slips=snooped.slips,
+        advice=advice,
+        run=run,
+        floor=floor,
+        ceiling=ceiling,
+        thickness=wall,
+        faces=bows,
+        seed=seed,
+        findings=worst_first(tuple(findings)),
+        figures=say.figures(sound, opening, usable, run, floor, ceiling, wall, bows),
+    )
+
+
+def _snooped(
+    readings: Sequence[Reading], floor: Profile | None
+) -> tuple[Snooped | None, list[Finding]]:
+    """The adjusted and searched network; None for a new opening, or with a finding why not."""
+    if not any(reading.kind in SHAPE_KINDS for reading in readings):
+        return None, []
+    network = build(readings, floor)
+    loose = _loose(network)
+    if loose:
+        return None, [say.loose_finding(loose)]
+    try:
+        return snoop(network), []
+    except (NotSolved, np.linalg.LinAlgError):
+        return None, [say.contradiction_finding()]
+
+
+def _loose(network: Network) -> tuple[str, ...]:
+    """What no reading and no assumption fixes: "width", "height" or both; empty where all is."""
+    free = list(network.free)
+    jacobian = network.model(network.start[free])[1]
+    if network.rank() == len(free):
+        return ()
+    _, sizes, axes = np.linalg.svd(jacobian, full_matrices=True)
+    null = axes[int((sizes > 1e-7).sum()) :]
+    moved = np.zeros(len(network.start))
+    moved[free] = np.abs(null).max(axis=0)
+    across, up = moved[[2, 4]].max() > 1e-3, moved[[5, 7]].max() > 1e-3
+    return tuple(name for name, is_loose in (("width", across), ("height", up)) if is_loose)
+
+
+def _humps(
+    readings: Sequence[Reading], solved: Solved, floor: Profile | None
+) -> tuple[Station, ...]:
+    """Floor stations between the jambs that don't already read a corner or the middle."""
+    if floor is None:
+        return ()
+    figure = solved.network.figure(solved.solution.parameters)
+    used = {o.id for o in solved.network.observations if o.kind == "floor"}
+    taken = [reading.at or 0.0 for reading in readings if reading.id in used]
+    left, right = max(figure[0], figure[6]), min(figure[2], figure[4])
+    return tuple(
+        station
+        for station in floor.stations
+        if left < station[0] < right and all(abs(station[0] - x) > SAME_STATION for x in taken)
+    )
+
+
+def _adjustments(
+    snooped: Snooped, humps: Sequence[Station], seed: int
+) -> tuple[Adjustment, Adjustment, tuple[Adjustment, ...]]:
+    """The opening, the opening as read, and all that may be true of it."""
+    as_read = adjustment(snooped.as_read, (), humps, seed)
+    if not snooped.slips:
+        return as_read, as_read, (as_read,)
+    firsts = [slip.suspects[0] for slip in snooped.slips]
+    opening = adjustment(snooped.sound, firsts, humps, seed)
+    others = [
+        adjustment(solved, aside, humps, seed)
+        for aside, solved in one_each(snooped.as_read.network, snooped.slips)
+    ]
+    return opening, as_read, (as_read, opening, *others)[:MOST_ALTERNATIVES]
+
+
+def _run(solved: Solved) -> Run | None:
+    if RUN not in solved.network.free:
+        return None
+    index = solved.network.free.index(RUN)
+    root = solved.solution.root[index]
+    return Run(float(solved.solution.parameters[index]), float(root @ root) ** 0.5)
+
+
+def fit_chance(
+    measured: Measured,
+    frame_width: float,
+    frame_height: float,
+    *,
+    least_side: float = 3.0,
+    least_head: float = 3.0,
+    key: str = "measure.fit_chance",
+) -> FitChance | None:
+    """Will a frame of this size (mm) go in, plumb and level, and keep its least clearances?
+
+    `least_side` is kept on each side and `least_head` in all upright. With slips, the worst of
+    the alternatives counts. A new opening takes the run and the room from floor to ceiling.
+    None where the readings give neither. `key` names the figures, for more than one frame.
+    """
+    cases = _sizes(measured)
+    if not cases:
+        return None
+    need_width, need_height = frame_width + 2 * least_side, frame_height + least_head
+    chances = [
+        (
+            float(np.mean((width >= need_width) & (height >= need_height))),
+            float(np.mean(width >= need_width)),
+            float(np.mean(height >= need_height)),
+        )
+        for width, height in cases
+    ]
+    nominal = measured.usable
+    low_width = min(float(np.quantile(width, 1 - SURE)) for width, _ in cases)
+    low_height = min(float(np.quantile(height, 1 - SURE)) for _, height in cases)
+    wide = nominal.width if nominal else float(np.mean(cases[0][0]))
+    tall = nominal.height if nominal else float(np.mean(cases[0][1]))
+    chance = FitChance(
+        width=frame_width,
+        height=frame_height,
+        least_side=least_side,
+        least_head=least_head,
+        probability=min(each[0] for each in chances),
+        probability_width=min(each[1] for each in chances),
+        probability_height=min(each[2] for each in chances),
+        clearance_for_99=least_side + max(wide - low_width, 0.0) / 2,
+        head_clearance_for_99=least_head + max(tall - low_height, 0.0),
+        figures=(),
+    )
+    return say.with_figures(chance, key)
+
+
+def _sizes(measured: Measured) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Drawn widths and heights (k each), one pair for each alternative."""
+    if measured.alternatives:
+        drawn = [draws_of(each, measured.seed) for each in measured.alternatives]
+        return [(edges[:, 1] - edges[:, 0], edges[:, 3] - edges[:, 2]) for edges in drawn]
+    if measured.run is None or measured.floor is None or measured.ceiling is None:
+        return []
+    floor, ceiling = np.array(measured.floor.stations), np.array(measured.ceiling.stations)
+    noise = normals(SAMPLES, 1 + len(floor) + len(ceiling), measured.seed)
+    width = measured.run.length + measured.run.sigma * noise[:, 0]
+    low = floor[:, 1] + noise[:, 1 : 1 + len(floor)] * floor[:, 2]
+    high = ceiling[:, 1] + noise[:, 1 + len(floor) :] * ceiling[:, 2]
+    return [(width, high.min(axis=1) - low.max(axis=1))]

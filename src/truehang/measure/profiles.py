@@ -1,0 +1,152 @@
+"""How do the floor, the ceiling, the wall's thickness and its faces run along the wall?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from truehang.findings import Finding, Severity
+from truehang.measure.chance import LIMIT
+from truehang.measure.network import sigma_of
+from truehang.measure.readings import Reading
+from truehang.measure.results import FaceBow, Profile, Run, Thickness
+from truehang.measure.screen import SOURCE
+
+SAME_STATION = 1.0
+"""Stations nearer than this, mm, are the same station read again."""
+STEP = 15.0
+"""A rise between neighbours within a metre that is worth a second look, mm."""
+
+
+def _of(readings: Sequence[Reading], kind: str) -> list[Reading]:
+    found = [reading for reading in readings if reading.kind == kind]
+    return sorted(found, key=lambda reading: reading.at or 0.0)
+
+
+def profile(readings: Sequence[Reading], kind: str) -> tuple[Profile | None, tuple[Finding, ...]]:
+    """The floor's or ceiling's heights along the run, with what is odd about them.
+
+    Repeated stations are joined by their weighted mean.
+    """
+    groups: list[list[Reading]] = []
+    for reading in _of(readings, kind):
+        near = groups and abs((groups[-1][0].at or 0.0) - (reading.at or 0.0)) <= SAME_STATION
+        groups[-1].append(reading) if near else groups.append([reading])
+    if not groups:
+        return None, ()
+    stations = tuple(_joined(group) for group in groups)
+    findings = [f for group in groups for f in _repeats(group, kind)] + _steps(stations, kind)
+    slope, sigma_slope = _slope(stations)
+    points = [(x, z) for x, z, _ in stations]
+    highest = max(points, key=lambda point: point[1])
+    lowest = min(points, key=lambda point: point[1])
+    return Profile(stations, slope, sigma_slope, highest, lowest), tuple(findings)
+
+
+def _joined(group: Sequence[Reading]) -> tuple[float, float, float]:
+    weights = [sigma_of(reading) ** -2 for reading in group]
+    value = sum(w * r.value for w, r in zip(weights, group, strict=True)) / sum(weights)
+    return group[0].at or 0.0, value, sum(weights) ** -0.5
+
+
+def _repeats(group: Sequence[Reading], kind: str) -> list[Finding]:
+    lowest = min(group, key=lambda reading: reading.value)
+    highest = max(group, key=lambda reading: reading.value)
+    apart = highest.value - lowest.value
+    if apart <= LIMIT * (sigma_of(highest) ** 2 + sigma_of(lowest) ** 2) ** 0.5:
+        return []
+    return [
+        Finding(
+            Severity.STOP,
+            f"measure.{highest.id}",
+            f"{lowest.id} and {highest.id} read the {kind} at {group[0].at:.0f} "
+            f"{apart:.1f} mm apart",
+            f"read the {kind} there again",
+            "Baarda 1968, level 0.001",
+        )
+    ]
+
+
+def _steps(stations: Sequence[tuple[float, float, float]], kind: str) -> list[Finding]:
+    steps = []
+    for (x0, z0, _), (x1, z1, _) in pairwise(stations):
+        if abs(z1 - z0) > STEP and x1 - x0 <= 1000.0:
+            steps.append(
+                Finding(
+                    Severity.WARN,
+                    f"measure.{kind}",
+                    f"the {kind} steps by {z1 - z0:+.1f} mm between {x0:.0f} and {x1:.0f}",
+                    "read both stations again; if the step is real, say so in the job's notes",
+                    SOURCE,
+                )
+            )
+    return steps
+
+
+def _slope(stations: Sequence[tuple[float, float, float]]) -> tuple[float, float | None]:
+    """Weighted straight line's slope, mm per metre, and its standard uncertainty as read."""
+    if len(stations) < 2:
+        return 0.0, None
+    x, z, sigma = np.array(stations).T
+    weights = sigma**-2
+    away = x - np.average(x, weights=weights)
+    spread = float(weights @ away**2)
+    return float(weights @ (away * z)) / spread * 1000.0, spread**-0.5 * 1000.0
+
+
+def thickness(readings: Sequence[Reading]) -> tuple[Thickness | None, tuple[Finding, ...]]:
+    """The finished wall's thickness over its stations."""
+    found = _of(readings, "thickness")
+    if not found:
+        return None, ()
+    values = [reading.value for reading in found]
+    weights = [sigma_of(reading) ** -2 for reading in found]
+    mean = sum(w * v for w, v in zip(weights, values, strict=True)) / sum(weights)
+    stations = tuple((reading.at or 0.0, reading.value) for reading in found)
+    result = Thickness(stations, mean, sum(weights) ** -0.5, min(values), max(values))
+    findings = []
+    if result.most - result.least > 6.0:
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "measure.thickness",
+                f"the wall is {result.least:.1f} to {result.most:.1f} mm thick along the run",
+                "look for a second layer of board, or plumb both faces, before linings are ordered",
+                SOURCE,
+            )
+        )
+    return result, tuple(findings)
+
+
+def faces(readings: Sequence[Reading]) -> tuple[tuple[FaceBow, ...], tuple[Finding, ...]]:
+    """The worst hollow or crown of each face that was read."""
+    results, findings = [], []
+    for face in ("A", "B"):
+        found = [r for r in _of(readings, "face") if r.place == face]
+        if not found:
+            continue
+        worst = max(found, key=lambda r: abs(r.value) / (r.over or 1.0) ** 2)
+        results.append(FaceBow(face, worst.value, worst.over or 0.0, worst.at or 0.0))
+        if abs(worst.value) > 0.003 * (worst.over or 0.0):
+            findings.append(
+                Finding(
+                    Severity.WARN,
+                    f"measure.{worst.id}",
+                    f"face {face} is {worst.value:+.1f} mm out of straight over {worst.over:.0f}",
+                    "pack the frame true and let the lining or the jamb take it up",
+                    SOURCE,
+                )
+            )
+    return tuple(results), tuple(findings)
+
+
+def plain_run(readings: Sequence[Reading]) -> Run | None:
+    """The run where there is no opening to tie it to: the weighted mean of its readings."""
+    found = [reading for reading in readings if reading.kind == "run"]
+    if not found:
+        return None
+    weights = [sigma_of(reading) ** -2 for reading in found]
+    mean = sum(w * r.value for w, r in zip(weights, found, strict=True)) / sum(weights)
+    return Run(mean, sum(weights) ** -0.5)

@@ -1,0 +1,383 @@
+"""How is what the measure found said to the carpenter? Findings with their mend, and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity
+from truehang.measure.advice import WEAK
+from truehang.measure.chance import LIMIT
+from truehang.measure.network import side_name
+from truehang.measure.readings import Reading
+from truehang.measure.results import (
+    Adjustment,
+    Advice,
+    FaceBow,
+    FitChance,
+    Profile,
+    ReadingCheck,
+    Run,
+    Slip,
+    Thickness,
+    Usable,
+)
+from truehang.measure.screen import SOURCE
+
+BAARDA = "Baarda 1968, data snooping, level 0.001, power 80 %"
+CHI_SQUARE = "chi-square test of the misfits, level 0.05 (Ghilani, Adjustment Computations)"
+LEAST_SQUARES = "weighted least squares, known uncertainties (Ghilani, Adjustment Computations)"
+
+
+def loose_finding(loose: Sequence[str]) -> Finding:
+    """No reading fixes the width, the height or both."""
+    missing = " and ".join(loose) or "shape"
+    return Finding(
+        Severity.STOP,
+        "measure",
+        f"the readings don't fix the opening's {missing}",
+        " and ".join(
+            f"read {'a width' if name == 'width' else 'a height'}"
+            f" ({'bottom, middle and top' if name == 'width' else 'left, middle and right'})"
+            for name in loose or ("width", "height")
+        ),
+        LEAST_SQUARES,
+    )
+
+
+def contradiction_finding() -> Finding:
+    """The readings can't belong to one opening."""
+    return Finding(
+        Severity.STOP,
+        "measure",
+        "no opening has these widths, heights and diagonals: they contradict one another",
+        "measure the opening again, all of it, and write each reading by its name",
+        LEAST_SQUARES,
+    )
+
+
+def opening_findings(
+    opening: Adjustment,
+    as_read: Adjustment,
+    slips: Sequence[Slip],
+    settled: bool,
+    advice: Sequence[Advice],
+) -> list[Finding]:
+    """All that is to be said about an adjusted opening."""
+    findings = [_slip_finding(as_read, slip, alone=len(slips) == 1) for slip in slips]
+    if not settled or len(slips) > 2:
+        findings.append(_too_many(len(slips)))
+    test = opening.global_test
+    if test is not None and not test.passed and settled:
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "measure",
+                f"together the readings disagree more than their uncertainties allow "
+                f"(chi-square {test.value:.1f}, limit {test.limit:.1f})",
+                "read the bows of the jambs and the head; or the readings are less sure than said",
+                CHI_SQUARE,
+            )
+        )
+    findings += [_assumption(check) for check in opening.readings if check.assumed]
+    findings += _unchecked(opening, advice)
+    return findings
+
+
+def _about(size: float) -> str:
+    amount = f"{abs(size):.0f}" if abs(size) >= 2 else f"{abs(size):.1f}"
+    return f"about {amount} too {'much' if size > 0 else 'little'}"
+
+
+def _slip_finding(as_read: Adjustment, slip: Slip, *, alone: bool) -> Finding:
+    checks = {check.id: check for check in as_read.readings}
+    first, *others = (checks[suspect] for suspect in slip.suspects)
+    what = (
+        f"{first.label} ({first.value:g}) reads {_about(slip.size)} "
+        f"(|w| {abs(slip.w):.1f}, limit {LIMIT:.2f})"
+    )
+    if first.assumed:
+        what = f"{first.label}, but the readings say {abs(slip.size):.0f} mm otherwise"
+    told = [
+        f"{other.label} ({other.value:g})"
+        + (f" {_about(other.slip)}" if alone and other.slip is not None else "")
+        if not other.assumed
+        else f"not {other.label}"
+        for other in others
+    ]
+    if told:
+        what += f"; it can't be told apart from: {', '.join(told)}"
+    again = [check.label for check in (first, *others) if not check.assumed]
+    guesses = [_read_instead(check) for check in (first, *others) if check.assumed]
+    mend = "take these again: " + ", ".join(again) if again else ""
+    mend = "; ".join(part for part in (mend, *guesses) if part)
+    return Finding(Severity.STOP, f"measure.{slip.suspects[0]}", what, mend, BAARDA)
+
+
+def _read_instead(check: ReadingCheck) -> str:
+    if check.kind == "bow":
+        return f"read the bow of the {side_name(check.place)} from a string"
+    if check.kind == "plumb":
+        return f"read the plumb of the {check.place} jamb"
+    return f"read the {check.place} level"
+
+
+def swapped_finding(as_read: Adjustment, pair: tuple[str, str]) -> Finding:
+    """Two lengths agree when they change places."""
+    labels = {check.id: f"{check.label} ({check.value:g})" for check in as_read.readings}
+    first, second = (labels[each] for each in pair)
+    return Finding(
+        Severity.STOP,
+        f"measure.{pair[0]}",
+        f"all readings agree if {first} and {second} change places",
+        "look whether these two were written the wrong way round",
+        BAARDA,
+    )
+
+
+def _too_many(count: int) -> Finding:
+    return Finding(
+        Severity.STOP,
+        "measure",
+        f"{count} slips found and the rest still can't be trusted: "
+        "the numbers alone don't say which readings are wrong",
+        "measure the opening again, all of it",
+        BAARDA,
+    )
+
+
+def _assumption(check: ReadingCheck) -> Finding:
+    return Finding(
+        Severity.NOTE if check.kind == "bow" else Severity.WARN,
+        f"measure.{check.kind}-{check.place}",
+        f"{check.label}, give or take {check.sigma:g} mm: it was not read",
+        _read_instead(check),
+        SOURCE,
+    )
+
+
+def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
+    weak = [c for c in opening.readings if not c.assumed and c.redundancy < WEAK]
+    if not weak:
+        return []
+    names = ", ".join(check.label for check in weak)
+    labels = {check.id: check.label for check in opening.readings}
+    if opening.global_test is None:
+        what = "no reading is checked by another: a slip of any size would pass unseen"
+    else:
+        what = f"a slip would hardly show in: {names}"
+    if advice:
+        mend = "read as well: " + "; ".join(
+            f"{a.label} (checks {', '.join(labels[each] for each in a.checks)})" for a in advice
+        )
+    else:
+        mend = f"read again, on their own, as second readings: {names}"
+    return [Finding(Severity.WARN, "measure", what, mend, BAARDA)]
+
+
+def figures(
+    readings: Sequence[Reading],
+    opening: Adjustment | None,
+    usable: Usable | None,
+    run: Run | None,
+    floor: Profile | None,
+    ceiling: Profile | None,
+    wall: Thickness | None,
+    faces: Sequence[FaceBow],
+) -> tuple[Figure, ...]:
+    """Every number of the measure that a person acts on, with the readings behind it."""
+    found: list[Figure] = []
+    if opening is not None and usable is not None:
+        found += _corner_figures(opening)
+        found += _usable_figures(usable, opening)
+    if run is not None:
+        inputs = _paths(readings, "run", "clear") or ("job:measure.readings",)
+        found.append(
+            Figure(
+                "measure.run",
+                "wall run",
+                run.length,
+                "mm",
+                "from the datum to the far end, adjusted with the clear runs",
+                inputs,
+                LEAST_SQUARES,
+            )
+        )
+    found += _profile_figures(readings, floor, "floor")
+    found += _profile_figures(readings, ceiling, "ceiling")
+    if wall is not None:
+        found += _thickness_figures(readings, wall)
+    for bow in faces:
+        found.append(
+            Figure(
+                f"measure.face.{bow.face}",
+                f"face {bow.face}, worst bow over {bow.over:.0f}",
+                bow.worst,
+                "mm",
+                "largest hollow (-) or crown (+) for the straightedge's length",
+                tuple(f"job:measure.readings.{r.id}" for r in readings if r.kind == "face"),
+                SOURCE,
+            )
+        )
+    return tuple(found)
+
+
+def _paths(readings: Sequence[Reading], *kinds: str) -> tuple[str, ...]:
+    return tuple(f"job:measure.readings.{r.id}" for r in readings if r.kind in kinds)
+
+
+def _corner_figures(opening: Adjustment) -> Iterator[Figure]:
+    inputs = tuple(f"job:measure.readings.{c.id}" for c in opening.readings if not c.assumed)
+    for corner in opening.corners:
+        for axis, value, sigma in (
+            ("x", corner.x, corner.sigma_x),
+            ("z", corner.z, corner.sigma_z),
+        ):
+            yield Figure(
+                f"measure.{corner.name}.{axis}",
+                f"{corner.name.replace('-', ' ')} corner, {axis}",
+                value,
+                "mm",
+                f"least squares over all readings; standard uncertainty {sigma:.1f} mm",
+                inputs,
+                LEAST_SQUARES,
+            )
+
+
+def _usable_figures(usable: Usable, opening: Adjustment) -> Iterator[Figure]:
+    across = tuple(f"measure.{corner.name}.x" for corner in opening.corners)
+    up = tuple(f"measure.{corner.name}.z" for corner in opening.corners)
+    source = "largest rectangle inside the outline (linear programme)"
+    rows = (
+        ("left", usable.left, across, f"touches {usable.held_by[0]}"),
+        ("right", usable.right, across, f"touches {usable.held_by[1]}"),
+        ("base", usable.base, up, f"touches {usable.held_by[2]}"),
+        ("head", usable.head, up, f"touches {usable.held_by[3]}"),
+    )
+    for name, value, inputs, rule in rows:
+        yield Figure(
+            f"measure.usable_{name}",
+            f"usable opening, {name}",
+            value,
+            "mm",
+            rule,
+            inputs,
+            source,
+        )
+    for name, value, low, edges in (
+        ("width", usable.width, usable.width_low, ("left", "right")),
+        ("height", usable.height, usable.height_low, ("base", "head")),
+    ):
+        ends = tuple(f"measure.usable_{edge}" for edge in edges)
+        yield Figure(
+            f"measure.usable_{name}",
+            f"usable {name}, plumb and level",
+            value,
+            "mm",
+            f"{edges[1]} less {edges[0]}",
+            ends,
+            source,
+        )
+        yield Figure(
+            f"measure.usable_{name}_low",
+            f"usable {name}, sure to 95 %",
+            low,
+            "mm",
+            "95 % of figures drawn from the adjustment's covariance are at least this",
+            (f"measure.usable_{name}",),
+            "JCGM 101:2008, propagation of distributions",
+        )
+
+
+def _profile_figures(
+    readings: Sequence[Reading], found: Profile | None, kind: str
+) -> Iterator[Figure]:
+    if found is None:
+        return
+    inputs = _paths(readings, kind)
+    for name, (x, z) in (("highest", found.highest), ("lowest", found.lowest)):
+        yield Figure(
+            f"measure.{kind}.{name}",
+            f"{kind}, {name}",
+            z,
+            "mm",
+            f"{name} station, at {x:.0f} along the run, from the level datum",
+            inputs,
+            SOURCE,
+        )
+    yield Figure(
+        f"measure.{kind}.spread",
+        f"{kind}, highest less lowest",
+        found.spread,
+        "mm",
+        "highest less lowest",
+        (f"measure.{kind}.highest", f"measure.{kind}.lowest"),
+        SOURCE,
+    )
+    yield Figure(
+        f"measure.{kind}.slope",
+        f"{kind}, slope up to the right per metre",
+        found.slope,
+        "mm",
+        "weighted straight line through the stations",
+        inputs,
+        LEAST_SQUARES,
+    )
+
+
+def _thickness_figures(readings: Sequence[Reading], wall: Thickness) -> Iterator[Figure]:
+    inputs = _paths(readings, "thickness")
+    for name, label, value in (
+        ("mean", "mean", wall.mean),
+        ("least", "thinnest", wall.least),
+        ("most", "thickest", wall.most),
+    ):
+        yield Figure(
+            f"measure.thickness.{name}",
+            f"finished wall, {label}",
+            value,
+            "mm",
+            "weighted mean of the stations" if name == "mean" else f"{label} station",
+            inputs,
+            SOURCE,
+        )
+
+
+def with_figures(chance: FitChance, key: str) -> FitChance:
+    """The same chance with its figures, keyed from `key`."""
+    inputs = ("measure.usable_width", "measure.usable_height")
+    source = "JCGM 101:2008, propagation of distributions"
+    return replace(
+        chance,
+        figures=(
+            Figure(
+                key,
+                f"chance that a {chance.width:.0f} x {chance.height:.0f} frame goes in",
+                chance.probability,
+                "",
+                f"share of drawn openings that leave {chance.least_side:g} each side and "
+                f"{chance.least_head:g} upright; the worst where a slip is not settled",
+                inputs,
+                source,
+            ),
+            Figure(
+                f"{key}.side",
+                "clearance each side for 99 %",
+                chance.clearance_for_99,
+                "mm",
+                "least clearance plus half the usable width's fall to its 1 % quantile",
+                inputs,
+                source,
+            ),
+            Figure(
+                f"{key}.head",
+                "clearance upright for 99 %",
+                chance.head_clearance_for_99,
+                "mm",
+                "least clearance plus the usable height's fall to its 1 % quantile",
+                inputs,
+                source,
+            ),
+        ),
+    )

@@ -1,0 +1,139 @@
+"""Can each reading be what it says it is? Kind, place, size, unit and number, before any sum."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from difflib import get_close_matches
+
+from truehang.findings import Finding, Severity
+from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, Reading
+
+SOURCE = "common practice, no source"
+
+LIMITS: dict[str, tuple[float, float]] = {
+    "width": (300.0, 15000.0),
+    "height": (300.0, 6000.0),
+    "diagonal": (400.0, 16000.0),
+    "plumb": (-150.0, 150.0),
+    "level": (-300.0, 300.0),
+    "bow": (-100.0, 100.0),
+    "mark": (-100.0, 60000.0),
+    "clear": (0.0, 30000.0),
+    "run": (300.0, 60000.0),
+    "floor": (-500.0, 500.0),
+    "ceiling": (300.0, 8000.0),
+    "thickness": (30.0, 800.0),
+    "face": (-50.0, 50.0),
+}
+"""What each kind of reading may be, mm; outside it asks rather than guesses."""
+
+_OVER = (200.0, 15000.0)
+_NEEDS_OVER = frozenset({"plumb", "face"})
+_NEEDS_AT = frozenset({"floor", "ceiling", "thickness"})
+
+
+def screen(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """The readings that can be used, in the order given, and a finding for each that can't.
+
+    A reading is never mended here: what can't be used is left out and named. Only a sigma that
+    can't be is replaced by the instrument's usual one, and that is said too.
+    """
+    sound: list[Reading] = []
+    findings: list[Finding] = []
+    seen: set[str] = set()
+    for reading in readings:
+        trouble = _trouble(reading)
+        if trouble is None and reading.id in seen:
+            trouble = (
+                f"the id {reading.id!r} is given to two readings",
+                "give the second one its own id",
+            )
+        seen.add(reading.id)
+        if trouble is not None:
+            findings.append(Finding(Severity.STOP, f"measure.{reading.id}", *trouble, SOURCE))
+            continue
+        mended, notes = _sigma(reading)
+        findings += notes
+        sound.append(mended)
+    return tuple(sound), tuple(findings)
+
+
+def _number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+
+
+def _trouble(reading: Reading) -> tuple[str, str] | None:
+    """What is wrong with the reading and its mend, or None."""
+    places = PLACES.get(reading.kind)
+    if places is None:
+        near = get_close_matches(str(reading.kind), PLACES, n=1)
+        hint = f"did you mean {near[0]}? " if near else ""
+        return f"{reading.kind!r} is not a kind of reading", f"{hint}kinds: {', '.join(PLACES)}"
+    if reading.place not in places and places != ("",):
+        return (
+            f"a {reading.kind} can't be read at {reading.place!r}",
+            f"say where: {', '.join(places)}",
+        )
+    if not _number(reading.value):
+        return f"{reading.kind} reads {reading.value!r}", "give a number in mm"
+    for name, needed, low, high in (
+        ("over", reading.kind in _NEEDS_OVER, *_OVER),
+        ("at", reading.kind in _NEEDS_AT, -60000.0, 60000.0),
+    ):
+        given = getattr(reading, name)
+        if given is None and needed:
+            return (
+                f"the {reading.kind} reading has no `{name}`",
+                "say how long the level or straightedge is, mm"
+                if name == "over"
+                else "say where along the run it was read, mm from the datum",
+            )
+        if given is not None and not (_number(given) and low <= given <= high):
+            return (
+                f"`{name}` is {given!r}",
+                f"give it in mm, between {low:.0f} and {high:.0f}",
+            )
+    return _size(reading)
+
+
+def _size(reading: Reading) -> tuple[str, str] | None:
+    low, high = LIMITS[reading.kind]
+    if low <= reading.value <= high:
+        return None
+    what = f"{reading.kind} reads {reading.value:g}; it can be {low:g} to {high:g} mm"
+    for unit, scale in (("m", 1000.0), ("cm", 10.0)):
+        meant = reading.value * scale
+        if low > 0 and low <= meant <= high:
+            return what, f"was {meant:g} mm meant ({reading.value:g} {unit})? write it in mm"
+    if reading.value < 0 and low >= 0:
+        return what, "a length has no minus sign; read it again"
+    return what, "read it again, in mm"
+
+
+def _sigma(reading: Reading) -> tuple[Reading, list[Finding]]:
+    where = f"measure.{reading.id}"
+    notes: list[Finding] = []
+    if reading.sigma is not None and not (_number(reading.sigma) and 0.05 <= reading.sigma <= 100):
+        reading, given = replace(reading, sigma=None), reading.sigma
+        notes.append(
+            Finding(
+                Severity.WARN,
+                where,
+                f"the uncertainty {given!r} can't be; the instrument's usual one is taken",
+                "give a standard uncertainty between 0.05 and 100 mm, or leave it out",
+                SOURCE,
+            )
+        )
+    if reading.instrument and reading.instrument not in INSTRUMENT_SIGMA and reading.sigma is None:
+        notes.append(
+            Finding(
+                Severity.NOTE,
+                where,
+                f"the instrument {reading.instrument!r} is not known; 1.5 mm is taken",
+                f"name one of {', '.join(INSTRUMENT_SIGMA)}, or give the reading's own sigma",
+                SOURCE,
+            )
+        )
+    return reading, notes
