@@ -24,6 +24,8 @@ from truehang.measure.results import Adjustment, Corner, Ellipse, GlobalTest, Re
 from truehang.measure.solver import Matrix, Solution, Vector, least_squares
 from truehang.measure.usable import Station, usable_opening
 
+NEAR_ENOUGH = 1e-6
+"""Settled when no step betters the misfits by this share of their standard uncertainties."""
 CHECKED = 1e-3
 """Redundancy under which nothing at all checks a reading."""
 
@@ -38,6 +40,11 @@ class Solved:
     redundancy: Vector
     standardised: Vector
     correlation: Matrix
+
+    @property
+    def figure(self) -> Vector:
+        """The adjusted figure, all 13 numbers."""
+        return self.network.figure(self.solution.parameters)
 
     @property
     def redundant(self) -> int:
@@ -57,7 +64,9 @@ class Solved:
 
 def solve(network: Network) -> Solved:
     """Adjust. Raises solver.NotSolved where the network can't be."""
-    solution = least_squares(network.model, network.start[list(network.free)], near_enough=1e-9)
+    solution = least_squares(
+        network.model, network.start[list(network.free)], near_enough=NEAR_ENOUGH
+    )
     span = solution.span
     residual_cofactors = np.eye(len(span)) - span @ span.T
     redundancy = np.clip(np.diagonal(residual_cofactors), 0.0, 1.0)
@@ -75,7 +84,7 @@ def adjustment(
 ) -> Adjustment:
     """The solved network in the carpenter's terms."""
     network = solved.network
-    figure = network.figure(solved.solution.parameters)
+    figure = solved.figure
     covariance: Matrix = solved.solution.root @ solved.solution.root.T
     whole = np.zeros((len(NAMES), len(NAMES)))
     whole[np.ix_(network.free, network.free)] = covariance
@@ -94,8 +103,9 @@ def adjustment(
 
 
 def _corner(name: str, figure: Vector, covariance: Matrix) -> Corner:
-    x, z = POINTS[name] @ figure
-    own = POINTS[name] @ covariance @ POINTS[name].T
+    rows = np.array(POINTS[name])
+    x, z = rows @ figure
+    own = rows @ covariance @ rows.T
     sigma_x, sigma_z = np.sqrt(np.clip(np.diagonal(own), 0.0, None))
     return Corner(name, float(x), float(z), float(sigma_x), float(sigma_z), ellipse(own))
 
@@ -109,7 +119,7 @@ def ellipse(covariance: Matrix) -> Ellipse:
 
 
 def _side(name: str, figure: Vector, covariance: Matrix, network: Network) -> Side:
-    x, z = POINTS[name] @ figure
+    x, z = np.array(POINTS[name]) @ figure
     column = COLUMN[f"{name}.bow"]
     read = any(
         not o.assumed and (o.what == f"bow.{name}" or (name == "base" and o.what == "floor.middle"))

@@ -17,7 +17,8 @@ from truehang.measure.solver import Matrix, Vector
 
 WEAK = 0.1
 """Redundancy under which a slip would hardly show (common practice, no source)."""
-_TRIED = ("diagonal", "width", "height", "plumb", "level", "bow", "clear", "mark", "run")
+_KINDS = ("diagonal", "width", "height", "plumb", "level", "bow", "clear", "mark", "run")
+_TRIED = tuple((kind, place) for kind in _KINDS for place in PLACES[kind])
 _MOST = 3
 _WORTH_IT = 0.05
 
@@ -56,9 +57,9 @@ def _candidates(solved: Solved) -> list[tuple[Observation, Vector]]:
     free = list(solved.network.free)
     fixed = [column for column in range(len(NAMES)) if column not in free]
     held = {COLUMN["bottom-left.x"], COLUMN["bottom-left.z"]}
-    figure = solved.network.figure(solved.solution.parameters)
+    figure = solved.figure
     found = []
-    for kind, place in ((kind, place) for kind in _TRIED for place in PLACES[kind]):
+    for kind, place in _TRIED:
         what = f"{kind}.{place}" if place else kind
         if what in taken:
             continue

@@ -120,7 +120,7 @@ def _humps(
     """Floor stations between the jambs that don't already read a corner or the middle."""
     if floor is None:
         return ()
-    figure = solved.network.figure(solved.solution.parameters)
+    figure = solved.figure
     used = {o.id for o in solved.network.observations if o.kind == "floor"}
     taken = [reading.at or 0.0 for reading in readings if reading.id in used]
     left, right = max(figure[0], figure[6]), min(figure[2], figure[4])
@@ -142,7 +142,7 @@ def _adjustments(
     opening = adjustment(snooped.sound, firsts, humps, seed)
     others = [
         adjustment(solved, aside, humps, seed)
-        for aside, solved in one_each(snooped.as_read.network, snooped.slips)
+        for aside, solved in one_each(snooped.as_read, snooped.slips)
     ]
     return opening, as_read, (as_read, opening, *others)[:MOST_ALTERNATIVES]
 

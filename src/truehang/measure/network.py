@@ -56,13 +56,20 @@ def _unit(name: str) -> Vector:
     return row
 
 
-def _points() -> dict[str, Matrix]:
-    """Each named point as a 2 x 13 matrix that gives its (x, z) from the figure."""
-    points = {c: np.stack([_unit(f"{c}.x"), _unit(f"{c}.z")]) for c in CORNERS}
+Rows = dict[str, tuple[Vector, Vector]]
+
+
+def _points() -> Rows:
+    """Each named point as two rows of 13 that give its x and its z from the figure."""
+    points: Rows = {c: (_unit(f"{c}.x"), _unit(f"{c}.z")) for c in CORNERS}
     inward = {"base": (0.0, 1.0), "right": (-1.0, 0.0), "head": (0.0, -1.0), "left": (1.0, 0.0)}
     for index, side in enumerate(SIDES):
-        ends = points[CORNERS[index]] + points[CORNERS[(index + 1) % 4]]
-        points[side] = ends / 2 + np.outer(inward[side], _unit(f"{side}.bow"))
+        start, end = points[CORNERS[index]], points[CORNERS[(index + 1) % 4]]
+        bow = _unit(f"{side}.bow")
+        points[side] = (
+            (start[0] + end[0]) / 2 + inward[side][0] * bow,
+            (start[1] + end[1]) / 2 + inward[side][1] * bow,
+        )
     return points
 
 
@@ -77,8 +84,22 @@ _SPANS = {
     "diagonal.rising": ("bottom-left", "top-right"),
     "diagonal.falling": ("bottom-right", "top-left"),
 }
-_DIFFERENCE = {key: POINTS[end] - POINTS[start] for key, (start, end) in _SPANS.items()}
+_DIFFERENCE: dict[str, Matrix] = {
+    key: np.array(POINTS[end]) - np.array(POINTS[start]) for key, (start, end) in _SPANS.items()
+}
 _JAMB = {"left": ("bottom-left", "top-left"), "right": ("bottom-right", "top-right")}
+_JAMB_ROWS = {
+    jamb: (
+        POINTS[low][0],
+        2 * (POINTS[jamb][0] - POINTS[low][0]),
+        POINTS[jamb][0],
+        2 * (POINTS[high][0] - POINTS[jamb][0]),
+        POINTS[high][1] - POINTS[low][1],
+    )
+    for jamb, (low, high) in _JAMB.items()
+}
+"""x of the foot, its change per height of the lower half, x of the middle, the upper half's
+change, and the height."""
 _LEVEL = {"base": ("bottom-left", "bottom-right"), "head": ("top-left", "top-right")}
 _ENDS = {
     "base": "width.bottom",
@@ -138,25 +159,21 @@ def _distance(span: str, figure: Vector) -> tuple[float, Vector]:
 
 def _plumb(jamb: str, at: float, over: float, figure: Vector) -> tuple[float, Vector]:
     """x at the top of the level less x at its foot, along the jamb through its middle."""
-    low, high = _JAMB[jamb]
-    rise = POINTS[high][1] - POINTS[low][1]
+    foot, lower, middle, upper, rise = _JAMB_ROWS[jamb]
     height = float(rise @ figure) or 1e-9
-    gradient = np.zeros(len(NAMES))
-    value = 0.0
-    for sign, above in ((1.0, at + over), (-1.0, at)):
+    ends = []
+    for above in (at, at + over):
         share = above / height
-        lower = share <= 0.5
-        start, end = (low, jamb) if lower else (jamb, high)
-        slope = 2 * (POINTS[end][0] - POINTS[start][0])
-        row = POINTS[start][0] + (share if lower else share - 0.5) * slope
-        value += sign * float(row @ figure)
-        gradient += sign * (row - float(slope @ figure) * share / height * rise)
-    return value, gradient
+        start, slope, rest = (foot, lower, share) if share <= 0.5 else (middle, upper, share - 0.5)
+        row = start + rest * slope
+        ends.append((row @ figure, row - (slope @ figure) * share / height * rise))
+    return float(ends[1][0] - ends[0][0]), ends[1][1] - ends[0][1]
 
 
 def _sloping(side: str, over: float, figure: Vector) -> tuple[float, Vector]:
     start, end = _LEVEL[side]
-    up, along = (POINTS[end] - POINTS[start])[::-1]
+    along = POINTS[end][0] - POINTS[start][0]
+    up = POINTS[end][1] - POINTS[start][1]
     slope = float(up @ figure) / (float(along @ figure) or 1e-9)
     return slope * over, over / (float(along @ figure) or 1e-9) * (up - slope * along)
 
@@ -228,11 +245,11 @@ class Network:
         figure[list(self.free)] = unknowns
         return figure
 
-    def without(self, ids: Iterable[str]) -> Network:
-        """The same network with these readings set aside."""
+    def without(self, ids: Iterable[str], near: Vector) -> Network:
+        """The same network with these readings set aside, to be searched from a figure `near`."""
         left_out = set(ids)
         kept = tuple(o for o in self.observations if o.id not in left_out)
-        return Network(kept, self.free, self.start)
+        return Network(kept, self.free, near)
 
     def rank(self) -> int:
         """How many of the unknowns the observations fix, near the start."""

@@ -41,7 +41,7 @@ def snoop(network: Network) -> Snooped:
     sound = as_read
     while len(slips) < MOST_SLIPS and sound.redundant > 0 and (slip := _worst(sound)) is not None:
         try:
-            after = solve(sound.network.without([slip.suspects[0]]))
+            after = solve(sound.network.without([slip.suspects[0]], sound.figure))
         except NotSolved:
             break
         slips.append(slip)
@@ -66,13 +66,13 @@ def _worst(solved: Solved) -> Slip | None:
 def _tried_back(network: Network, slips: list[Slip], sound: Solved) -> tuple[list[Slip], Solved]:
     for slip in slips[:-1]:
         rest = [other for other in slips if other is not slip]
-        again = solve(network.without(other.suspects[0] for other in rest))
+        again = solve(network.without([other.suspects[0] for other in rest], sound.figure))
         if _worst(again) is None:
             slips, sound = rest, again
     return slips, sound
 
 
-def one_each(network: Network, slips: tuple[Slip, ...]) -> list[tuple[tuple[str, ...], Solved]]:
+def one_each(as_read: Solved, slips: tuple[Slip, ...]) -> list[tuple[tuple[str, ...], Solved]]:
     """The network solved with another suspect of one slip set aside instead of the first."""
     found = []
     for slip in slips:
@@ -80,10 +80,20 @@ def one_each(network: Network, slips: tuple[Slip, ...]) -> list[tuple[tuple[str,
         for suspect in slip.suspects[1:]:
             aside = (*firsts, suspect)
             try:
-                found.append((aside, solve(network.without(aside))))
+                found.append((aside, solve(as_read.network.without(aside, as_read.figure))))
             except NotSolved:
                 continue
     return found
+
+
+def _slip(solved: Solved, index: int) -> float:
+    sigma = solved.network.observations[index].sigma
+    return abs(float(solved.solution.misfits[index] / solved.redundancy[index])) * sigma
+
+
+def _near(apart: float, *slips: float) -> bool:
+    """Whether two readings are as far apart as their slips say, to a factor of three."""
+    return all(apart / 3 <= slip <= apart * 3 for slip in slips)
 
 
 def swapped(as_read: Solved) -> tuple[str, str] | None:
@@ -97,11 +107,13 @@ def swapped(as_read: Solved) -> tuple[str, str] | None:
     limit = chi_square_limit(as_read.redundant) if as_read.redundant else 0.0
     for first, second in combinations(over[:6], 2):
         a, b = observations[first], observations[second]
+        if not _near(abs(a.value - b.value), _slip(as_read, first), _slip(as_read, second)):
+            continue
         trial = list(observations)
         trial[first] = replace(a, value=b.value)
         trial[second] = replace(b, value=a.value)
         try:
-            again = solve(Network(tuple(trial), as_read.network.free, as_read.network.start))
+            again = solve(Network(tuple(trial), as_read.network.free, as_read.figure))
         except NotSolved:
             continue
         if again.total <= limit and float(np.max(np.abs(again.standardised))) <= LIMIT:
