@@ -23,6 +23,8 @@ class AccessRuleSet(Entry):
     hardware_high: float | None = None
     hardware_exposed_open: bool = False
     exposed_least: float = 0.0
+    one_leaf_of_pair: bool = False
+    """True where one open leaf of a pair must give the clear width on its own."""
     verified: bool
     """False: from memory; check against the published standard before relying on it."""
     source: str

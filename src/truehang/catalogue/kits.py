@@ -105,6 +105,9 @@ class Kit(Entry):
     leaf_height: Range
     leaf_thickness: Range
     made_to_size: bool
+    """False: only for leaves of a standard width and height."""
+    standard_widths: tuple[Positive, ...] = ()
+    standard_heights: tuple[Positive, ...] = ()
     leaf_mass_most: Annotated[float, Field(gt=0)]
     """Heaviest leaf on one pair of hangers."""
 
@@ -160,6 +163,8 @@ class Kit(Entry):
             raise ValueError("lead runs right through the closing jamb; one of them is wrong")
         if self.track_depth > self.hanging_allowance:
             raise ValueError("track_depth is more than hanging_allowance, which includes it")
+        if not self.made_to_size and not (self.standard_widths and self.standard_heights):
+            raise ValueError("a kit not made to size needs standard_widths and standard_heights")
         if self.frame == "site-built" and (not self.rib_stock or self.site_parts is None):
             raise ValueError("a site-built pocket needs rib_stock and site_parts")
         if self.frame != "site-built" and not self.walls:

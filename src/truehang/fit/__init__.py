@@ -1,9 +1,18 @@
 """What fits this opening, what does each way win and lose, and where does every mark go?"""
 
+from truehang.fit.choose import criteria, nearest, options
+from truehang.fit.geometry import (
+    Symbols,
+    Widths,
+    opening_for_frame,
+    opening_for_leaf,
+    opening_for_passage,
+    symbols,
+    widths,
+)
 from truehang.fit.model import (
     ARRANGEMENTS,
     AccessCheck,
-    AccessRule,
     Arrangement,
     ArrangementKind,
     Clash,
@@ -27,11 +36,13 @@ from truehang.fit.model import (
     WallMakeup,
     Wishes,
 )
+from truehang.fit.packers import floor_at, level_line, packs, stack
+from truehang.fit.rank import Sense, non_dominated
+from truehang.fit.setout import NotFitted, arrange
 
 __all__ = [
     "ARRANGEMENTS",
     "AccessCheck",
-    "AccessRule",
     "Arrangement",
     "ArrangementKind",
     "Clash",
@@ -42,6 +53,7 @@ __all__ = [
     "Heights",
     "Layer",
     "Leaf",
+    "NotFitted",
     "Option",
     "Options",
     "Pack",
@@ -50,8 +62,25 @@ __all__ = [
     "Refusal",
     "Rod",
     "RodMark",
+    "Sense",
     "Service",
     "Span",
+    "Symbols",
     "WallMakeup",
+    "Widths",
     "Wishes",
+    "arrange",
+    "criteria",
+    "floor_at",
+    "level_line",
+    "nearest",
+    "non_dominated",
+    "opening_for_frame",
+    "opening_for_leaf",
+    "opening_for_passage",
+    "options",
+    "packs",
+    "stack",
+    "symbols",
+    "widths",
 ]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from truehang.catalogue.access import AccessRuleSet
 from truehang.figures import Figure
 from truehang.findings import Finding
 
@@ -103,21 +104,6 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True)
-class AccessRule:
-    """One accessibility rule set as plain numbers (mm, N). None = the set has no such figure."""
-
-    id: str
-    title: str
-    clear_width_least: float | None
-    force_most: float | None
-    hardware_low: float | None
-    hardware_high: float | None
-    hardware_exposed_open: bool
-    exposed_least: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class PackerSet:
     """The packers on the van: thicknesses (mm), most in one stack, thickest stack (mm)."""
 
@@ -148,7 +134,7 @@ class FitRequest:
     floor: Floor = field(default_factory=Floor)
     services: tuple[Service, ...] = ()
     wishes: Wishes = field(default_factory=Wishes)
-    access: AccessRule | None = None
+    access: AccessRuleSet | None = None
     side_clearance: float = 10.0
     head_clearance: float = 10.0
     packers: PackerSet = field(default_factory=PackerSet)

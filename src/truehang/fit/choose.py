@@ -1,0 +1,441 @@
+"""Which ways of building this opening fit, what does each win and lose, and which comes first?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.leaves import LeafConstruction
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity
+from truehang.fit.access import checks, handle_over_floor
+from truehang.fit.model import (
+    ARRANGEMENTS,
+    AccessCheck,
+    FitRequest,
+    Option,
+    Options,
+    Refusal,
+    Wishes,
+)
+from truehang.fit.packers import floor_at
+from truehang.fit.rank import Sense, non_dominated
+from truehang.fit.section import parts
+from truehang.fit.solve import Solved, option_key, solve
+from truehang.money import Money
+
+PRACTICE = "common practice, no source"
+GEOMETRY = "geometry of the arrangement"
+SENSES: tuple[Sense, ...] = ("more", "less", "less", "less", "less", "more")
+"""passage, price, lead time, clashes, lost wall, accessibility kept."""
+
+
+def options(
+    request: FitRequest, kits: Sequence[Kit], leaves: Sequence[LeafConstruction]
+) -> Options:
+    """Every arrangement x kit x leaf that fits, ranked; every one that doesn't, with the reason.
+
+    Never raises for a request that can't be met: `options` is then empty and `findings` says
+    which dimension binds and the nearest change.
+    """
+    unknown = _unknown_wishes(request.wishes, kits, leaves)
+    if unknown:
+        return Options((), (), unknown, ())
+    solved, refusals = _enumerate(request, kits, leaves)
+    made = tuple(_option(request, one) for one in solved)
+    ranked = _ranked(made, request.wishes.clear_width)
+    findings = list(_request_findings(request))
+    if not ranked:
+        findings.append(_nothing_fits(request, kits, leaves, refusals))
+    return Options(ranked, refusals, tuple(findings), _figures(request, ranked))
+
+
+def nearest(refusals: Sequence[Refusal]) -> Refusal | None:
+    """The refusal that came nearest to fitting: furthest in the checks, then least short."""
+    return min(refusals, key=lambda one: (-one.step, one.short_by, one.key), default=None)
+
+
+def _enumerate(
+    request: FitRequest, kits: Sequence[Kit], leaves: Sequence[LeafConstruction]
+) -> tuple[list[Solved], tuple[Refusal, ...]]:
+    wishes = request.wishes
+    solved: list[Solved] = []
+    refused: list[Refusal] = []
+    for arrangement in wishes.arrangements or ARRANGEMENTS:
+        way = "pair" if arrangement == "pair" else "single"
+        for kit in kits:
+            if way not in kit.arrangements or wishes.kit not in (None, kit.id):
+                continue
+            for leaf in leaves:
+                if wishes.leaf not in (None, leaf.id) or wishes.glass not in (None, leaf.glass):
+                    continue
+                answer = solve(request, kit, leaf, arrangement)
+                if isinstance(answer, Solved):
+                    solved.append(answer)
+                else:
+                    refused.append(answer)
+    return solved, tuple(refused)
+
+
+def _option(request: FitRequest, one: Solved) -> Option:
+    wide = one.widths
+    count = 2 if one.pair else 1
+    handle = handle_over_floor(one.leaf_height, request.wishes.handle_height, request.access)
+    return Option(
+        key=option_key(one.arrangement, one.kit, one.leaf),
+        arrangement=one.arrangement,
+        kit_id=one.kit.id,
+        kit_name=one.kit.name,
+        leaf_id=one.leaf.id,
+        leaf_name=one.leaf.name,
+        opening=wide.opening,
+        passage=wide.passage,
+        clear_height=one.clear_height,
+        frame_width=wide.frame,
+        frame_height=one.frame_height,
+        rough_width=wide.frame + 2 * request.side_clearance,
+        rough_height=rough_height(request, one),
+        frame_left=one.frame.low,
+        pocket_length=wide.pocket,
+        leaf_width=wide.leaf,
+        leaf_height=one.leaf_height,
+        leaf_thickness=one.leaf.thickness,
+        leaf_count=count,
+        leaf_mass=one.mass,
+        standing_out=one.sym.r,
+        lost_wall=count * (wide.pocket + one.sym.s),
+        clashes=one.clashes,
+        access=access_checks(request, one, handle),
+        price_minor=price_minor(request, one),
+        currency=request.currency,
+        lead_time_days=max(one.kit.lead_time_days, _leaf_lead(one)),
+    )
+
+
+def rough_height(request: FitRequest, one: Solved) -> float:
+    """Deepest pack + frame height + head clearance, mm."""
+    lowest = min(floor_at(request.floor, x) for _, _, x in one.supports)
+    return one.level_line - lowest + one.frame_height + request.head_clearance
+
+
+def access_checks(request: FitRequest, one: Solved, handle: float) -> tuple[AccessCheck, ...]:
+    """The accessibility figures of a solved combination."""
+    one_leaf = (one.widths.opening + one.sym.m) / 2 - one.sym.r if one.pair else one.widths.passage
+    return checks(
+        request.access,
+        passage=one.widths.passage,
+        one_leaf_passage=one_leaf,
+        standing_out=one.sym.r,
+        handle=handle,
+    )
+
+
+def _stock_price(one: Solved) -> int | None:
+    """Price of the stock leaf this one is, or is trimmed from; None when made to size."""
+    for size in one.leaf.stock:
+        low = size.height - one.leaf.trim_height_most
+        if abs(size.width - one.widths.leaf) < 1e-6 and low <= one.leaf_height <= size.height:
+            return size.price_minor
+    return None
+
+
+def _leaf_lead(one: Solved) -> int:
+    stock = _stock_price(one) is not None
+    return one.leaf.stock_lead_time_days if stock else one.leaf.lead_time_days
+
+
+def leaf_price_minor(one: Solved) -> int:
+    """Price of one leaf, minor units: stock size, else by area with a least charge."""
+    stock = _stock_price(one)
+    if stock is not None:
+        return stock
+    area = one.widths.leaf * one.leaf_height / 1e6
+    return max(one.leaf.price_least_minor, _round(area * one.leaf.price_minor_per_m2))
+
+
+def frame_price_minor(request: FitRequest, one: Solved) -> int:
+    """Price of the frame, minor units: kit (and off-standard size), or track, parts, timber."""
+    kit = one.kit
+    if kit.site_parts is not None:
+        cost = kit.site_parts
+        pieces = parts(
+            kit,
+            one.ribs,
+            request.wall.stud,
+            one.widths.pocket,
+            one.widths.frame,
+            one.frame_height,
+            one.pair,
+        )
+        timber = sum(piece.length * piece.count for piece in pieces if piece.material == "timber")
+        track = sum(piece.length * piece.count for piece in pieces if piece.material == "track")
+        return (
+            _round(timber / 1000 * cost.timber_minor_per_m)
+            + _round(track / 1000 * cost.track_minor_per_m)
+            + (2 if one.pair else 1) * cost.running_set_minor
+        )
+    standard = not kit.standard_widths or (
+        one.widths.leaf in kit.standard_widths and one.leaf_height in kit.standard_heights
+    )
+    price = kit.price_pair_minor if one.pair else kit.price_single_minor
+    return price + (0 if standard else kit.made_to_size_extra_minor)
+
+
+def price_minor(request: FitRequest, one: Solved) -> int:
+    """Frame and leaves, minor units, before labour, lining, tax and margin."""
+    return frame_price_minor(request, one) + (2 if one.pair else 1) * leaf_price_minor(one)
+
+
+def _round(amount: float) -> int:
+    """Half up to the minor unit; the nudge keeps 0.5 from landing a hair under."""
+    return math.floor(amount + 0.5 + 1e-9)
+
+
+def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
+    """Rank, mark what nothing beats, and say what each wins and loses.
+
+    Order: accessibility kept; fewest clashes; nearest over the wished passage (without a wish the
+    widest, in steps of 50); cheapest; soonest; key.
+    """
+    if not made:
+        return ()
+    unbeaten = non_dominated([criteria(option) for option in made], SENSES)
+
+    def order(option: Option) -> tuple[object, ...]:
+        reach = -(option.passage // 50) if wish is None else (option.passage - wish) // 25
+        return (
+            not option.access_passed,
+            len(option.clashes),
+            reach,
+            option.price_minor,
+            option.lead_time_days,
+            option.key,
+        )
+
+    best = _Best(made)
+    marked = [replace(option, unbeaten=mark) for option, mark in zip(made, unbeaten, strict=True)]
+    ranked = sorted(marked, key=order)
+    return tuple(
+        replace(option, rank=at, wins=best.wins(option), loses=best.loses(option))
+        for at, option in enumerate(ranked, start=1)
+    )
+
+
+def criteria(option: Option) -> tuple[float, ...]:
+    """The option's values in the order of SENSES."""
+    return (
+        option.passage,
+        float(option.price_minor),
+        float(option.lead_time_days),
+        float(len(option.clashes)),
+        option.lost_wall,
+        1.0 if option.access_passed else 0.0,
+    )
+
+
+class _Best:
+    """The best value of each criterion among the options, for the words."""
+
+    def __init__(self, made: Sequence[Option]) -> None:
+        self.price = min(option.price_minor for option in made)
+        self.lead = min(option.lead_time_days for option in made)
+        self.passage = max(option.passage for option in made)
+        self.narrow = min(option.passage for option in made)
+        self.lost = min(option.lost_wall for option in made)
+        self.light = min(option.leaf_mass for option in made)
+        self.heavy = max(option.leaf_mass for option in made)
+        self.alone = len(made) == 1
+
+    def wins(self, option: Option) -> tuple[str, ...]:
+        said = []
+        if not self.alone:
+            if option.price_minor == self.price:
+                said.append("lowest price")
+            if option.lead_time_days == self.lead:
+                said.append(f"soonest, {option.lead_time_days} days")
+            if option.passage == self.passage and self.passage - self.narrow >= 10:
+                said.append(f"widest passage, {option.passage:g}")
+            if option.lost_wall == self.lost:
+                said.append(f"least wall given up, {option.lost_wall:g}")
+            if option.leaf_mass == self.light:
+                said.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
+            if option.leaf_mass == self.heavy:
+                said.append(f"heaviest leaf, {option.leaf_mass:.0f} kg: best for sound")
+        if not option.clashes:
+            said.append("nothing in the wall has to move")
+        if option.access and option.access_passed:
+            said.append("keeps the accessibility figures that are known here")
+        return tuple(said)
+
+    def loses(self, option: Option) -> tuple[str, ...]:
+        said = []
+        if option.price_minor > self.price:
+            more = Money(option.price_minor - self.price, option.currency)
+            said.append(f"{more} dearer than the cheapest")
+        if option.lead_time_days > self.lead:
+            said.append(f"{option.lead_time_days - self.lead} days later than the soonest")
+        if self.passage - option.passage >= 10:
+            said.append(f"{self.passage - option.passage:g} narrower than the widest")
+        if option.kit_id == "site-built":
+            said.append("more hours on site, not in this price")
+        for clash in option.clashes:
+            said.append(f"{clash.service.name} must move ({clash.trade}): in the {clash.where}")
+        for check in option.access:
+            if check.passed is False and check.value is not None:
+                said.append(f"{check.label} {check.value:g}, asked {check.limit}")
+        return tuple(said)
+
+
+def _unknown_wishes(
+    wishes: Wishes, kits: Sequence[Kit], leaves: Sequence[LeafConstruction]
+) -> tuple[Finding, ...]:
+    known = (
+        ("job:wishes.kit", "kit", wishes.kit, [kit.id for kit in kits]),
+        ("job:wishes.leaf", "leaf", wishes.leaf, [leaf.id for leaf in leaves]),
+    )
+    return tuple(
+        Finding(
+            Severity.STOP,
+            where.removeprefix("job:"),
+            f"there is no {thing} {given!r} in the catalogue",
+            f"write one of: {', '.join(ids)}",
+            "the catalogue",
+        )
+        for where, thing, given, ids in known
+        if given is not None and given not in ids
+    )
+
+
+def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
+    made = []
+    if request.wishes.clear_width is None:
+        made.append(
+            Finding(
+                Severity.NOTE,
+                "wishes.clear_width",
+                "no clear width is wished; each option takes the widest that fits",
+                "write the clear width the customer asked for, if there is one",
+                PRACTICE,
+            )
+        )
+    if request.wishes.clear_height is None and request.situation != "fill":
+        made.append(
+            Finding(
+                Severity.NOTE,
+                "wishes.clear_height",
+                f"no clear height is wished; leaves are {request.usual_leaf_height:g} high",
+                "write the clear height if it is to be another",
+                PRACTICE,
+            )
+        )
+    if request.access is not None and not request.access.verified:
+        made.append(
+            Finding(
+                Severity.WARN,
+                "wishes.accessibility",
+                f"the figures of {request.access.title} are from memory",
+                "check them against the published standard before you rely on them",
+                request.access.source,
+            )
+        )
+    return tuple(made)
+
+
+def _nothing_fits(
+    request: FitRequest,
+    kits: Sequence[Kit],
+    leaves: Sequence[LeafConstruction],
+    refusals: Sequence[Refusal],
+) -> Finding:
+    """Which dimension binds, by how much, and the nearest change that would do."""
+    near = nearest(refusals)
+    if near is None:
+        return Finding(
+            Severity.STOP,
+            "wishes",
+            "no kit and leaf in the catalogue answer these wishes at all",
+            "drop the wish for kit, leaf or glass, or add a kit to the catalogue",
+            "the catalogue",
+        )
+    mends = [near.mend]
+    reaching = [one for one in refusals if one.largest_passage is not None]
+    widest = max(reaching, key=lambda one: (one.largest_passage or 0.0, one.key), default=None)
+    if (
+        widest is not None
+        and request.wishes.clear_width is not None
+        and (widest.largest_passage or 0.0) > (near.largest_passage or 0.0)
+    ):
+        mends.append(
+            f"the widest that fits is {widest.largest_passage:g} "
+            f"({widest.arrangement}, kit {widest.kit_id}, leaf {widest.leaf_id})"
+        )
+    relaxed = replace(request.wishes, kit=None, leaf=None, arrangements=())
+    if relaxed != request.wishes:
+        others, _ = _enumerate(replace(request, wishes=relaxed), kits, leaves)
+        if others:
+            first = min(others, key=lambda one: price_minor(request, one))
+            mends.append(
+                f"{first.arrangement} with kit {first.kit.id} and leaf {first.leaf.id} would fit"
+            )
+    return Finding(
+        Severity.STOP,
+        near.key,
+        f"nothing fits: {near.binding} binds, {near.short_by:g} {near.unit} short. {near.what}",
+        "; ".join(mends),
+        GEOMETRY,
+    )
+
+
+def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...]:
+    made = []
+    for at, option in enumerate(ranked):
+        kit = f"catalogue:kits.{option.kit_id}"
+        leaf = f"catalogue:leaves.{option.leaf_id}"
+        pair = option.arrangement == "pair"
+        made += [
+            Figure(
+                f"fit.option.{at}.passage",
+                f"clear passage, {option.key}",
+                option.passage,
+                "mm",
+                "C - 2r" if pair else "C - r",
+                ("job:wishes.clear_width", f"{kit}.standing_out", *request.space_inputs),
+                GEOMETRY,
+            ),
+            Figure(
+                f"fit.option.{at}.rough_width",
+                f"rough opening width, {option.key}",
+                option.rough_width,
+                "mm",
+                ("2(s + P) + C" if pair else "s + P + C + j") + " + 2 x side clearance",
+                (
+                    f"fit.option.{at}.passage",
+                    f"{kit}.back_stud",
+                    f"{kit}.tail",
+                    f"{kit}.buffer_space",
+                    "job:side_clearance",
+                ),
+                GEOMETRY,
+            ),
+            Figure(
+                f"fit.option.{at}.price_minor",
+                f"frame and leaves, {option.key}",
+                option.price_minor,
+                f"minor units of {option.currency}",
+                "frame + leaves, before labour, lining, tax and margin",
+                (kit, leaf),
+                "the catalogue",
+            ),
+            Figure(
+                f"fit.option.{at}.lead_time",
+                f"lead time, {option.key}",
+                option.lead_time_days,
+                "days",
+                "the longer of frame and leaf",
+                (f"{kit}.lead_time_days", f"{leaf}.lead_time_days"),
+                "the catalogue",
+            ),
+        ]
+    return tuple(made)

@@ -1,0 +1,34 @@
+"""How much gap is there under a leaf along its whole travel, and how high does it hang?
+
+The leaf travels level, so gap(x) = leaf bottom - finished floor z(x). Target 8 to 12, never under
+5 (common practice, no source). Where the floor falls too much for the target, the leaf is hung so
+that least and most lie evenly about the design gap, but never under 5 at the least.
+"""
+
+from __future__ import annotations
+
+from truehang.fit.model import Floor, Span
+from truehang.fit.packers import floor_at
+
+GAP_TARGET = Span(8.0, 12.0)
+GAP_NEVER_UNDER = 5.0
+
+
+def extremes(floor: Floor, travel: Span) -> tuple[float, float, float, float]:
+    """(highest z, its x, lowest z, its x) of the finished floor along `travel`, all mm."""
+    at = [travel.low, *(x for x in floor.x if travel.low < x < travel.high), travel.high]
+    z = [floor_at(floor, x) + floor.build_up for x in at]
+    high, low = z.index(max(z)), z.index(min(z))
+    return z[high], at[high], z[low], at[low]
+
+
+def leaf_bottom(line: float, design_gap: float, build_up: float, high: float, low: float) -> float:
+    """z (mm) of the leaf's bottom.
+
+    `line` is the level line, `high`/`low` the extremes of the finished floor along the travel.
+    """
+    bottom = line + design_gap + build_up
+    if bottom - high >= GAP_TARGET.low and bottom - low <= GAP_TARGET.high:
+        return bottom
+    least = max(GAP_NEVER_UNDER, design_gap - (high - low) / 2)
+    return high + least

@@ -1,0 +1,86 @@
+"""Which packers go under each support so that the frame stands level?
+
+Level line = highest support + least pack. Each pack is made from the packers on the van with the
+fewest pieces; where no stack makes it exactly, the answer is to plane the high spot or to pack
+with a tapered plate. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import combinations_with_replacement
+
+from truehang.fit.model import Floor, Pack, PackerSet
+
+RAISE_MOST = 3.0
+"""How far (mm) the level line may go up so that every stack can be made exactly."""
+
+
+@lru_cache(maxsize=64)
+def _stacks(packers: PackerSet) -> dict[int, tuple[float, ...]]:
+    """Best stack for each makeable height, by height in steps.
+
+    Best: fewest pieces, then the thickest first piece, second, third.
+    """
+    best: dict[int, tuple[float, ...]] = {0: ()}
+    sizes = sorted(set(packers.sizes), reverse=True)
+    for count in range(1, packers.pieces_most + 1):
+        for stack in combinations_with_replacement(sizes, count):
+            total = sum(stack)
+            steps = round(total / packers.step)
+            if total > packers.total_most + 1e-9 or abs(total - steps * packers.step) > 1e-6:
+                continue
+            best.setdefault(steps, stack)
+    return best
+
+
+def stack(height: float, packers: PackerSet) -> tuple[float, ...] | None:
+    """The fewest packers (mm, thickest first) that make `height` (mm) to the nearest step.
+
+    () for a height that rounds to nothing; None where no stack of at most `pieces_most` pieces
+    and `total_most` mm makes it, or the height is negative.
+    """
+    steps = round(height / packers.step + 1e-9)
+    return _stacks(packers).get(steps) if steps >= 0 else None
+
+
+def level_line(floor_at_supports: Sequence[float], packers: PackerSet) -> float:
+    """z (mm) of the level line: highest support plus the least pack.
+
+    The least pack grows by steps, at most RAISE_MOST, when that lets every stack be made exactly
+    (a 0.5 pack can't be made from packers of 1 and up; a 1.5 can). Where none does, it stays.
+    """
+    highest = max(floor_at_supports)
+    start = highest + packers.least
+    for raised in range(int(RAISE_MOST / packers.step) + 1):
+        line = start + raised * packers.step
+        if all(stack(line - z, packers) is not None for z in floor_at_supports):
+            return line
+    return start
+
+
+def floor_at(floor: Floor, x: float) -> float:
+    """z (mm) of the floor as it is now at x (mm); level beyond the outer stations."""
+    xs, zs = floor.x, floor.z
+    after = bisect_right(xs, x)
+    if after == 0:
+        return zs[0]
+    if after == len(xs):
+        return zs[-1]
+    x0, x1, z0, z1 = xs[after - 1], xs[after], zs[after - 1], zs[after]
+    return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+
+
+def packs(
+    supports: Sequence[tuple[str, str, float]], floor: Floor, line: float, packers: PackerSet
+) -> tuple[Pack, ...]:
+    """The pack under each support, given as (key, label, x in mm), for a level line z (mm)."""
+    made = []
+    for key, label, x in supports:
+        z = floor_at(floor, x)
+        pieces = stack(line - z, packers)
+        error = 0.0 if pieces is None else line - z - sum(pieces)
+        made.append(Pack(key, label, x, z, line - z, pieces, error))
+    return tuple(made)

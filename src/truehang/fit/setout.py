@@ -1,0 +1,391 @@
+"""The chosen option in full: where does everything stand, along, up and through the wall?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.leaves import LeafConstruction
+from truehang.findings import Finding, Severity
+from truehang.fit.access import handle_over_floor
+from truehang.fit.choose import access_checks
+from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
+from truehang.fit.model import (
+    AccessCheck,
+    Arrangement,
+    FitRequest,
+    FloorGap,
+    Heights,
+    Leaf,
+    Option,
+    Pack,
+    Pocket,
+    Refusal,
+    Side,
+    Span,
+)
+from truehang.fit.packers import floor_at, packs
+from truehang.fit.rod import set_out
+from truehang.fit.section import layers, parts, rib_offsets
+from truehang.fit.solve import Solved, solve
+from truehang.fit.why import arrangement_figures
+
+PRACTICE = "common practice, no source"
+
+
+class NotFitted(ValueError):
+    """The option can't be built here; the message says which dimension binds and the mend."""
+
+
+def arrange(
+    request: FitRequest,
+    option: Option,
+    kits: Sequence[Kit],
+    leaves: Sequence[LeafConstruction],
+) -> Arrangement:
+    """Recompute one option in full for the request it came from.
+
+    Raises NotFitted where kit or leaf are no longer in the catalogue, or the option does not fit
+    this request.
+    """
+    kit = next((one for one in kits if one.id == option.kit_id), None)
+    leaf = next((one for one in leaves if one.id == option.leaf_id), None)
+    if kit is None or leaf is None:
+        gone = f"kit {option.kit_id!r}" if kit is None else f"leaf {option.leaf_id!r}"
+        raise NotFitted(f"{gone} is not in the catalogue; choose the option again")
+    solved = solve(request, kit, leaf, option.arrangement)
+    if isinstance(solved, Refusal):
+        raise NotFitted(f"{option.key}: {solved.what}; {solved.mend}")
+    return _Builder(request, option, solved).arrangement()
+
+
+class _Builder:
+    """Builds the arrangement part by part from the solved numbers."""
+
+    def __init__(self, request: FitRequest, option: Option, solved: Solved) -> None:
+        self.request = request
+        self.option = option
+        self.one = solved
+        self.kit = solved.kit
+
+    def arrangement(self) -> Arrangement:
+        request, one, kit = self.request, self.one, self.kit
+        pockets = tuple(self._pocket(side, inside) for side, inside, _ in one.pockets)
+        leaves = tuple(self._leaf(side) for side, _, _ in one.pockets)
+        heights = self._heights()
+        rough = Span(
+            one.frame.low - request.side_clearance, one.frame.high + request.side_clearance
+        )
+        jamb = self._jamb()
+        gaps = tuple(self._gap(leaf, pocket) for leaf, pocket in zip(leaves, pockets, strict=True))
+        under = packs(one.supports, request.floor, one.level_line, request.packers)
+        access = access_checks(request, one, heights.handle - one.floor_high)
+        groove = kit.lead if jamb is not None else 0.0
+        rod = set_out(
+            rough=rough,
+            frame=one.frame,
+            opening=one.opening,
+            pockets=pockets,
+            closing_jamb=jamb,
+            jamb_groove=groove,
+            leaves=leaves,
+            heights=heights,
+        )
+        return Arrangement(
+            option=self.option,
+            kind=one.arrangement,
+            situation=request.situation,
+            kit_id=kit.id,
+            leaf_id=one.leaf.id,
+            wall=request.wall,
+            rough=rough,
+            frame=one.frame,
+            opening=one.opening,
+            centre=one.opening.middle,
+            passage=self._passage(),
+            pockets=pockets,
+            closing_jamb=jamb,
+            jamb_groove=groove,
+            leaves=leaves,
+            infill=self._infill(rough),
+            heights=heights,
+            pocket_section=layers(request.wall, one.ribs, one.leaf.thickness),
+            mouths=tuple(mouth for _, _, mouth in one.pockets),
+            packs=under,
+            floor_gaps=gaps,
+            guide_positions=tuple(mouth for _, _, mouth in one.pockets),
+            parts=parts(
+                kit,
+                one.ribs,
+                request.wall.stud,
+                one.widths.pocket,
+                one.widths.frame,
+                one.frame_height,
+                one.pair,
+            ),
+            clashes=one.clashes,
+            access=access,
+            rod=rod,
+            figures=arrangement_figures(request, self.option, one, heights, rod, under, gaps),
+            findings=(
+                *self._clash_findings(),
+                *self._place_findings(),
+                *_pack_findings(under),
+                *self._gap_findings(gaps),
+                *self._hang_findings(),
+                *_access_findings(access),
+            ),
+        )
+
+    def _pocket(self, side: str, inside: Span) -> Pocket:
+        kit = self.kit
+        offsets = rib_offsets(kit, self.one.widths.pocket)
+        if side == "left":
+            mouth, back = inside.high, inside.low
+            stud = Span(back - kit.back_stud, back)
+            ribs = tuple(sorted(mouth - offset for offset in offsets))
+        else:
+            mouth, back = inside.low, inside.high
+            stud = Span(back, back + kit.back_stud)
+            ribs = tuple(mouth + offset for offset in offsets)
+        return Pocket(
+            _side(side), mouth, back, inside, stud, ribs, kit.rib_width, self.one.ribs.thickness
+        )
+
+    def _leaf(self, side: str) -> Leaf:
+        """A leaf closed and open. Measured from its mouth: closed it keeps b in the pocket, open
+        it stands r out of it."""
+        one, kit = self.one, self.kit
+        width, sym = one.widths.leaf, one.sym
+        if side == "left":
+            mouth = one.opening.low
+            closed = Span(mouth - sym.b, mouth - sym.b + width)
+            opened = Span(mouth + sym.r - width, mouth + sym.r)
+        else:
+            mouth = one.opening.high
+            closed = Span(mouth + sym.b - width, mouth + sym.b)
+            opened = Span(mouth - sym.r, mouth - sym.r + width)
+        name = f"{side} leaf" if one.pair else "leaf"
+        return Leaf(
+            name,
+            _side(side),
+            width,
+            one.leaf_height,
+            one.leaf.thickness,
+            one.mass,
+            closed,
+            opened,
+            width - sym.r - sym.b,
+            (closed.low + kit.hanger_inset, closed.high - kit.hanger_inset),
+            (opened.low + kit.hanger_inset, opened.high - kit.hanger_inset),
+            one.leaf_bottom,
+            one.leaf_top,
+        )
+
+    def _heights(self) -> Heights:
+        one, kit = self.one, self.kit
+        handle = handle_over_floor(
+            one.leaf_height, self.request.wishes.handle_height, self.request.access
+        )
+        head_top = one.head_underside + kit.head_depth
+        return Heights(
+            level_line=one.level_line,
+            frame_bottom=one.level_line,
+            floor_low=one.floor_low,
+            floor_high=one.floor_high,
+            leaf_bottom=one.leaf_bottom,
+            handle=one.floor_high + handle,
+            clear_head=one.leaf_top - kit.head_cover,
+            leaf_top=one.leaf_top,
+            track_bottom=one.head_underside - kit.track_depth,
+            track_top=one.head_underside,
+            head_underside=one.head_underside,
+            head_top=head_top,
+            rough_head=head_top + self.request.head_clearance,
+        )
+
+    def _jamb(self) -> Span | None:
+        one = self.one
+        if one.arrangement == "single-left":
+            return Span(one.opening.high, one.opening.high + one.sym.j)
+        if one.arrangement == "single-right":
+            return Span(one.opening.low - one.sym.j, one.opening.low)
+        return None
+
+    def _passage(self) -> Span:
+        one = self.one
+        left = any(side == "left" for side, _, _ in one.pockets)
+        right = any(side == "right" for side, _, _ in one.pockets)
+        return Span(
+            one.opening.low + (one.sym.r if left else 0.0),
+            one.opening.high - (one.sym.r if right else 0.0),
+        )
+
+    def _infill(self, rough: Span) -> tuple[Span, ...]:
+        space = self.request.space
+        if self.request.situation != "fill":
+            return ()
+        rest = (Span(space.low, rough.low), Span(rough.high, space.high))
+        return tuple(span for span in rest if span.length > 0.5)
+
+    def _gap(self, leaf: Leaf, pocket: Pocket) -> FloorGap:
+        travel = Span(min(leaf.closed.low, leaf.open.low), max(leaf.closed.high, leaf.open.high))
+        floor = self.request.floor
+        high, high_at, low, low_at = extremes(floor, travel)
+        guide_gap = leaf.bottom - floor_at(floor, pocket.mouth) - floor.build_up
+        return FloorGap(
+            leaf.name,
+            leaf.bottom - high,
+            high_at,
+            leaf.bottom - low,
+            low_at,
+            self.kit.guide_height - guide_gap,
+            pocket.mouth,
+        )
+
+    def _clash_findings(self) -> list[Finding]:
+        made = []
+        for clash in self.one.clashes:
+            service = clash.service
+            made.append(
+                Finding(
+                    Severity.HOLD,
+                    f"services.{service.name}",
+                    f"{service.kind} at x {service.x:g}, z {service.z:g} on face {service.face} "
+                    f"stands in the {clash.where}",
+                    f"isolate, prove dead and move it before the frame goes in: {clash.trade}",
+                    PRACTICE,
+                )
+            )
+        return made
+
+    def _place_findings(self) -> list[Finding]:
+        one, wish = self.one, self.request.wishes.centre
+        made = []
+        if wish is not None and abs(one.opening.middle - wish) > 1.0:
+            made.append(
+                Finding(
+                    Severity.WARN,
+                    "wishes.centre",
+                    f"the centre is wished at {wish:g}; the nearest place that fits is "
+                    f"{one.opening.middle:g}",
+                    "agree the place with the customer, or take a narrower frame",
+                    "geometry of the arrangement",
+                )
+            )
+        if one.avoidable is not None:
+            shift = one.avoidable - one.frame.low
+            way = "right" if shift > 0 else "left"
+            made.append(
+                Finding(
+                    Severity.WARN,
+                    "wishes.centre",
+                    "the wished place meets services that another place would not",
+                    f"move the opening {abs(shift):.0f} to the {way}, or have them moved",
+                    "geometry of the arrangement",
+                )
+            )
+        return made
+
+    def _gap_findings(self, gaps: tuple[FloorGap, ...]) -> list[Finding]:
+        kit, made = self.kit, []
+        for gap in gaps:
+            if gap.least < GAP_NEVER_UNDER - 1e-9:
+                made.append(
+                    Finding(
+                        Severity.STOP,
+                        gap.leaf,
+                        f"the floor gap is {gap.least:.1f} at x {gap.least_at:g}; "
+                        f"{GAP_NEVER_UNDER:g} is the least",
+                        "hang the leaf higher or plane the floor there",
+                        PRACTICE,
+                    )
+                )
+            elif gap.least < GAP_TARGET.low - 1e-9 or gap.most > GAP_TARGET.high + 1e-9:
+                made.append(
+                    Finding(
+                        Severity.NOTE,
+                        gap.leaf,
+                        f"the floor gap runs from {gap.least:.1f} at x {gap.least_at:g} to "
+                        f"{gap.most:.1f} at x {gap.most_at:g}; the target is "
+                        f"{GAP_TARGET.low:g} to {GAP_TARGET.high:g}",
+                        "the floor falls; show the customer, or level the floor",
+                        PRACTICE,
+                    )
+                )
+            if gap.guide_engagement < kit.guide_engagement_least - 1e-9:
+                made.append(
+                    Finding(
+                        Severity.WARN,
+                        gap.leaf,
+                        f"the bottom guide reaches {gap.guide_engagement:.1f} into the leaf at "
+                        f"x {gap.guide_at:g}; {kit.guide_engagement_least:g} is the least",
+                        f"set the guide on packing of "
+                        f"{kit.guide_engagement_least - gap.guide_engagement:.1f} or more",
+                        f"kit {kit.id}",
+                    )
+                )
+            if gap.guide_engagement > kit.guide_groove - 1.0:
+                made.append(
+                    Finding(
+                        Severity.WARN,
+                        gap.leaf,
+                        f"the bottom guide reaches {gap.guide_engagement:.1f} into a groove "
+                        f"{kit.guide_groove:g} deep",
+                        "lower the guide or deepen the groove",
+                        f"kit {kit.id}",
+                    )
+                )
+        return made
+
+    def _hang_findings(self) -> list[Finding]:
+        """A frame of fixed height hangs its leaf off the design height only within its range."""
+        kit, one = self.kit, self.one
+        off = one.leaf_bottom - one.level_line - kit.floor_gap
+        if kit.made_to_size or abs(off) <= kit.hanging_range / 2:
+            return []
+        return [
+            Finding(
+                Severity.WARN,
+                f"kit {kit.id}",
+                f"the leaf hangs {off:.1f} off the kit's design height; the hangers reach "
+                f"{kit.hanging_range / 2:g} each way",
+                f"stand the frame on a sole {off:.0f} thick, or take a kit made to size",
+                f"kit {kit.id}, hanging_range",
+            )
+        ]
+
+
+def _side(side: str) -> Side:
+    return "left" if side == "left" else "right"
+
+
+def _pack_findings(under: tuple[Pack, ...]) -> list[Finding]:
+    return [
+        Finding(
+            Severity.WARN,
+            pack.label,
+            f"a pack of {pack.height:.1f} at x {pack.x:g} can't be made from the packers on the "
+            "van within the limits of a stack",
+            "plane the high spot or pack with a tapered plate",
+            PRACTICE,
+        )
+        for pack in under
+        if pack.pieces is None
+    ]
+
+
+def _access_findings(access: tuple[AccessCheck, ...]) -> list[Finding]:
+    made = []
+    for check in access:
+        if check.passed is False and check.value is not None:
+            made.append(
+                Finding(
+                    Severity.STOP if check.key == "clear-width" else Severity.WARN,
+                    f"accessibility.{check.key}",
+                    f"{check.label} is {check.value:g} mm; asked {check.limit}",
+                    "take an option that keeps it; the local rule and the certifier decide",
+                    check.source,
+                )
+            )
+    return made

@@ -1,0 +1,535 @@
+"""Does this kit, leaf and arrangement fit here, and if not, which dimension binds?
+
+One combination is solved in the order a carpenter would ask: wall, leaf thickness, widths, run,
+place, level, height, mass. The answer is a `Solved` with every number of the frame or a
+`Refusal` that names what binds, by how much, and the nearest change.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.leaves import LeafConstruction
+from truehang.fit.gaps import extremes, leaf_bottom
+from truehang.fit.geometry import (
+    Symbols,
+    Widths,
+    opening_for_frame,
+    opening_for_leaf,
+    opening_for_passage,
+    symbols,
+    widths,
+)
+from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Service, Span
+from truehang.fit.packers import floor_at, level_line
+from truehang.fit.section import Ribs, TooThin, ribs
+
+BASE_SPAN_MOST = 900.0
+"""Longest base (mm) between packs: common practice, no source."""
+
+TRADES = {
+    "electrician": ("outlet", "switch", "light", "cable", "data", "power", "tv", "socket"),
+    "plumber": ("pipe", "water", "drain", "tap", "waste", "heating"),
+    "licensed gas fitter": ("gas",),
+    "ductwork installer": ("duct", "vent"),
+    "alarm technician": ("alarm", "smoke", "sensor"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Leaf sizes that both kit and leaf allow: width and height ranges, mm."""
+
+    width: Span
+    height: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """One combination that fits. x and z absolute, mm; mass kg of one leaf."""
+
+    kit: Kit
+    leaf: LeafConstruction
+    arrangement: ArrangementKind
+    sym: Symbols
+    ribs: Ribs
+    widths: Widths
+    frame: Span
+    opening: Span
+    pockets: tuple[tuple[str, Span, float], ...]
+    """(side, inside, mouth) of each pocket."""
+    clashes: tuple[Clash, ...]
+    avoidable: float | None
+    """Frame left (mm) that would avoid clashes where the wished place has some, else None."""
+    supports: tuple[tuple[str, str, float], ...]
+    level_line: float
+    floor_high: float
+    floor_low: float
+    leaf_bottom: float
+    leaf_height: float
+    mass: float
+
+    @property
+    def pair(self) -> bool:
+        """Two leaves that meet."""
+        return self.arrangement == "pair"
+
+    @property
+    def leaf_top(self) -> float:
+        """z, mm."""
+        return self.leaf_bottom + self.leaf_height
+
+    @property
+    def head_underside(self) -> float:
+        """z, mm."""
+        return self.leaf_top + self.kit.hanging_allowance
+
+    @property
+    def frame_height(self) -> float:
+        """Level line to top of head member, mm."""
+        return self.head_underside + self.kit.head_depth - self.level_line
+
+    @property
+    def clear_height(self) -> float:
+        """Highest finished floor to underside of head trim, mm."""
+        return self.leaf_top - self.kit.head_cover - self.floor_high
+
+
+def trade_for(kind: str) -> str:
+    """Who moves a service of this kind."""
+    word = kind.lower()
+    for trade, kinds in TRADES.items():
+        if any(name in word for name in kinds):
+            return trade
+    return "the licensed trade it belongs to"
+
+
+def option_key(arrangement: ArrangementKind, kit: Kit, leaf: LeafConstruction) -> str:
+    """The key of an option: arrangement/kit/leaf."""
+    return f"{arrangement}/{kit.id}/{leaf.id}"
+
+
+def solve(
+    request: FitRequest, kit: Kit, leaf: LeafConstruction, arrangement: ArrangementKind
+) -> Solved | Refusal:
+    """Solve one combination for this request."""
+    case = _Case(request, kit, leaf, arrangement)
+    rib = ribs(kit, request.wall.stud, leaf.thickness)
+    if isinstance(rib, TooThin):
+        return case.refuse(1, "wall thickness", rib.short_by, rib.what, rib.mend)
+    limits = kit.leaf_thickness
+    if not limits.holds(leaf.thickness):
+        over = max(limits.least - leaf.thickness, leaf.thickness - limits.most)
+        return case.refuse(
+            2,
+            "leaf thickness",
+            over,
+            f"leaf {leaf.id} is {leaf.thickness:g} thick; kit {kit.id} takes leaf_thickness "
+            f"{limits.least:g} to {limits.most:g}",
+            "take a leaf inside the range or another kit",
+        )
+    sizes = _sizes(kit, leaf)
+    if not sizes:
+        return case.refuse(
+            3,
+            "leaf size",
+            0.0,
+            f"kit {kit.id} and leaf {leaf.id} have no size in common",
+            "take a leaf or a kit made to size",
+        )
+    return case.solve_sizes(rib, sizes)
+
+
+def _sizes(kit: Kit, leaf: LeafConstruction) -> list[Size]:
+    """The leaf sizes that both allow: made to size as ranges, standard sizes as points."""
+    if kit.made_to_size:
+        kit_sizes = [
+            Size(
+                Span(kit.leaf_width.least, kit.leaf_width.most),
+                Span(kit.leaf_height.least, kit.leaf_height.most),
+            )
+        ]
+    else:
+        kit_sizes = [
+            Size(Span(w, w), Span(h, h)) for w in kit.standard_widths for h in kit.standard_heights
+        ]
+    if leaf.made_to_size:
+        leaf_sizes = [
+            Size(Span(leaf.width.least, leaf.width.most), Span(leaf.height.least, leaf.height.most))
+        ]
+    else:
+        leaf_sizes = [
+            Size(Span(s.width, s.width), Span(s.height - leaf.trim_height_most, s.height))
+            for s in leaf.stock
+        ]
+    both = []
+    for one in kit_sizes:
+        for other in leaf_sizes:
+            width = _overlap(one.width, other.width)
+            height = _overlap(one.height, other.height)
+            if width is not None and height is not None:
+                both.append(Size(width, height))
+    return both
+
+
+def _overlap(one: Span, other: Span) -> Span | None:
+    low, high = max(one.low, other.low), min(one.high, other.high)
+    return Span(low, high) if low <= high else None
+
+
+class _Case:
+    """One combination being solved; holds what every step needs so that steps stay short."""
+
+    def __init__(
+        self,
+        request: FitRequest,
+        kit: Kit,
+        leaf: LeafConstruction,
+        arrangement: ArrangementKind,
+    ) -> None:
+        self.request = request
+        self.kit = kit
+        self.leaf = leaf
+        self.arrangement = arrangement
+        self.pair = arrangement == "pair"
+        self.sym = symbols(kit, self._standing_out())
+        self.frame_most = request.space.length - 2 * request.side_clearance
+        self.largest: float | None = None
+
+    def _standing_out(self) -> float:
+        """The kit's r, more where the rule set wants the pull in reach of the open leaf."""
+        access = self.request.access
+        least = self.kit.standing_out
+        if access is not None and access.hardware_exposed_open:
+            return min(max(least, access.exposed_least), self.kit.standing_out_most)
+        return least
+
+    def refuse(
+        self, step: int, binding: str, short_by: float, what: str, mend: str, unit: str = "mm"
+    ) -> Refusal:
+        return Refusal(
+            option_key(self.arrangement, self.kit, self.leaf),
+            self.arrangement,
+            self.kit.id,
+            self.leaf.id,
+            binding,
+            round(short_by, 1),
+            unit,
+            what,
+            mend,
+            self.largest,
+            step,
+        )
+
+    def solve_sizes(self, rib: Ribs, sizes: list[Size]) -> Solved | Refusal:
+        """Try each size that gives the wished passage, best first; the last refusal stands."""
+        leaf_most = math.floor(
+            widths(
+                opening_for_frame(self.frame_most, self.sym, self.pair), self.sym, self.pair
+            ).leaf
+            + 1e-9
+        )
+        self.largest = self._largest_passage(sizes, leaf_most)
+        wish = self.request.wishes.clear_width
+        wanted = 0.0
+        if wish is not None:
+            opening = opening_for_passage(wish, self.sym, self.pair)
+            wanted = math.ceil(widths(opening, self.sym, self.pair).leaf - 1e-9)
+        low = min(size.width.low for size in sizes)
+        high = max(size.width.high for size in sizes)
+        if wanted > high:
+            return self.refuse(
+                4,
+                "leaf width",
+                (wanted - high) * (2 if self.pair else 1),
+                f"a clear width of {wish:g} asks for a leaf of {wanted:g}; "
+                f"{self._limit(high)} is the most",
+                self._narrower_or("another kit or leaf"),
+            )
+        if wish is not None and leaf_most < max(wanted, low):
+            return self._too_wide(max(wanted, low), wish)
+        if leaf_most < low:
+            return self._too_wide(low, None)
+        candidates = []
+        for size in sizes:
+            least = max(size.width.low, wanted)
+            most = math.floor(min(size.width.high, leaf_most) + 1e-9)
+            if math.ceil(least) <= most:
+                candidates.append((math.ceil(least) if wish is not None else most, size))
+        if not candidates:
+            above = [size.width.low for size in sizes if size.width.low >= wanted]
+            return self._too_wide(min(above), wish)
+        candidates.sort(key=self._preference)
+        refused = []
+        for leaf_width, size in candidates:
+            answer = self._solve_width(rib, float(leaf_width), size)
+            if isinstance(answer, Solved):
+                return answer
+            refused.append(answer)
+        return max(refused, key=lambda refusal: (refusal.step, -refusal.short_by))
+
+    def _preference(self, candidate: tuple[int, Size]) -> tuple[float, float]:
+        """Narrowest that gives the wish, else widest; tallest where an old opening is filled."""
+        width, size = candidate
+        wishes = self.request.wishes
+        tallest = self.request.situation == "fill" and wishes.clear_height is None
+        return (
+            -width if wishes.clear_width is None else width,
+            -size.height.high if tallest else size.height.low,
+        )
+
+    def _limit(self, high: float) -> str:
+        kit_most = (
+            self.kit.leaf_width.most if self.kit.made_to_size else max(self.kit.standard_widths)
+        )
+        if kit_most <= high + 1e-9:
+            return f"{high:g} (kit {self.kit.id}, leaf_width)"
+        return f"{high:g} (leaf {self.leaf.id}, width)"
+
+    def _largest_passage(self, sizes: list[Size], leaf_most: float) -> float | None:
+        fitting = [
+            math.floor(min(size.width.high, leaf_most))
+            for size in sizes
+            if size.width.low <= leaf_most
+        ]
+        if not fitting:
+            return None
+        opening = opening_for_leaf(max(fitting), self.sym, self.pair)
+        passage = widths(opening, self.sym, self.pair).passage
+        return passage if passage > 0 else None
+
+    def _narrower_or(self, other: str) -> str:
+        if self.largest is None:
+            return f"no clear width would do; take {other}"
+        return f"reduce the clear width to {self.largest:g}, or take {other}"
+
+    def _too_wide(self, leaf_width: float, wish: float | None) -> Refusal:
+        opening = opening_for_leaf(leaf_width, self.sym, self.pair)
+        wide = widths(opening, self.sym, self.pair)
+        rough = wide.frame + 2 * self.request.side_clearance
+        short = rough - self.request.space.length
+        fill = self.request.situation == "fill"
+        asked = f"a clear width of {wish:g}" if wish is not None else "the smallest leaf"
+        more = math.ceil(short - 1e-9)
+        wider = f"widen the opening by {more:g}" if fill else f"find {more:g} more run"
+        return self.refuse(
+            5,
+            "opening width" if fill else "run length",
+            short,
+            f"{asked} with kit {self.kit.id} asks for a rough opening of {rough:g}; "
+            f"{'the old opening' if fill else 'the free run'} has "
+            f"{self.request.space.length:g}, {short:g} short",
+            self._narrower_or(f"another kit, or {wider}"),
+        )
+
+    def _solve_width(self, rib: Ribs, leaf_width: float, size: Size) -> Solved | Refusal:
+        wide = widths(opening_for_leaf(leaf_width, self.sym, self.pair), self.sym, self.pair)
+        if wide.passage <= 0:
+            return self.refuse(
+                4,
+                "leaf width",
+                -wide.passage,
+                f"a leaf of {leaf_width:g} leaves no clear width with kit {self.kit.id}",
+                "take a wider leaf",
+            )
+        frame_left, avoidable = self._place(wide)
+        frame = Span(frame_left, frame_left + wide.frame)
+        opening, pockets = self._inside(frame, wide)
+        supports = self._supports(frame, pockets)
+        floor = self.request.floor
+        line = level_line([floor_at(floor, x) for _, _, x in supports], self.request.packers)
+        high, _, low, _ = extremes(floor, frame)
+        bottom = leaf_bottom(line, self.kit.floor_gap, floor.build_up, high, low)
+        height = self._height(bottom, high, size)
+        if isinstance(height, Refusal):
+            return height
+        mass = self.leaf.mass(leaf_width, height)
+        if mass > self.kit.leaf_mass_most + 1e-9:
+            return self.refuse(
+                7,
+                "leaf mass",
+                mass - self.kit.leaf_mass_most,
+                f"a leaf of {leaf_width:g} x {height:g} in {self.leaf.id} weighs {mass:.1f} kg; "
+                f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
+                "take a lighter leaf, a pair, or a kit for heavier leaves",
+                "kg",
+            )
+        rough_top = (
+            bottom
+            + height
+            + self.kit.hanging_allowance
+            + self.kit.head_depth
+            + self.request.head_clearance
+        )
+        clashes = _clashes(self.request, frame, opening, pockets, rough_top)
+        if self.request.wishes.centre is None or not clashes:
+            avoidable = None
+        return Solved(
+            self.kit,
+            self.leaf,
+            self.arrangement,
+            self.sym,
+            rib,
+            wide,
+            frame,
+            opening,
+            pockets,
+            clashes,
+            avoidable,
+            supports,
+            line,
+            high,
+            low,
+            bottom,
+            height,
+            mass,
+        )
+
+    def _place(self, wide: Widths) -> tuple[float, float | None]:
+        """Frame left (mm), and the place with fewer clashes where a wish overrules it."""
+        space, clearance = self.request.space, self.request.side_clearance
+        low = space.low + clearance
+        high = max(low, space.high - clearance - wide.frame)
+        wish = self.request.wishes.centre
+        offset = self._opening_offset(wide) + wide.opening / 2
+        preferred = (low + high) / 2 if wish is None else wish - offset
+        preferred = _whole(min(max(preferred, low), high), low, high)
+        places = [preferred, _whole(low, low, high), _whole(high, low, high)]
+        for service in self.request.services:
+            for at in (
+                service.x - service.width / 2 - clearance - wide.frame,
+                service.x + service.width / 2 + clearance,
+            ):
+                if low <= at <= high:
+                    places.append(at)
+
+        def met(left: float) -> int:
+            rough = Span(left - clearance, left + wide.frame + clearance)
+            return sum(
+                _stands_in(service, rough) and service.z < self.request.head_limit
+                for service in self.request.services
+            )
+
+        if not self.request.services:
+            return preferred, None
+        best = min(places, key=lambda left: (met(left), abs(left - preferred), left))
+        if wish is None:
+            return best, None
+        return preferred, best if met(best) < met(preferred) else None
+
+    def _opening_offset(self, wide: Widths) -> float:
+        """From frame left to the left end of the clear opening, mm."""
+        return self.sym.j if self.arrangement == "single-right" else self.sym.s + wide.pocket
+
+    def _inside(
+        self, frame: Span, wide: Widths
+    ) -> tuple[Span, tuple[tuple[str, Span, float], ...]]:
+        left = frame.low + self._opening_offset(wide)
+        opening = Span(left, left + wide.opening)
+        pockets = []
+        if self.arrangement != "single-right":
+            pockets.append(("left", Span(left - wide.pocket, left), left))
+        if self.arrangement != "single-left":
+            right = opening.high
+            pockets.append(("right", Span(right, right + wide.pocket), right))
+        return opening, tuple(pockets)
+
+    def _supports(
+        self, frame: Span, pockets: Sequence[tuple[str, Span, float]]
+    ) -> tuple[tuple[str, str, float], ...]:
+        """Where packs go: ends of the frame, mouths, and along a base longer than the most."""
+        made = [("frame-left", "frame, left end", frame.low)]
+        for side, _, mouth in pockets:
+            outer = frame.low if side == "left" else frame.high
+            bays = max(1, math.ceil(abs(mouth - outer) / BASE_SPAN_MOST - 1e-9))
+            for bay in range(1, bays):
+                x = outer + (mouth - outer) * bay / bays
+                made.append((f"base-{side}-{bay}", f"{side} pocket base, pack {bay}", x))
+            made.append((f"mouth-{side}", f"{side} mouth", mouth))
+        made.append(("frame-right", "frame, right end", frame.high))
+        if len(pockets) == 1:
+            jamb = (
+                ("jamb", "closing jamb, inner edge", frame.high - self.sym.j)
+                if pockets[0][0] == "left"
+                else ("jamb", "closing jamb, inner edge", frame.low + self.sym.j)
+            )
+            made.append(jamb)
+        return tuple(sorted(made, key=lambda row: row[2]))
+
+    def _height(self, bottom: float, floor_high: float, size: Size) -> float | Refusal:
+        """Leaf height (mm, whole) between what is wished and what the head allows."""
+        kit, request = self.kit, self.request
+        above = kit.hanging_allowance + kit.head_depth + request.head_clearance
+        room = math.floor(request.head_limit - above - bottom + 1e-9)
+        wish = request.wishes.clear_height
+        wanted = 0.0
+        if wish is not None:
+            wanted = math.ceil(floor_high + wish + kit.head_cover - bottom - 1e-9)
+        elif request.situation != "fill":
+            wanted = request.usual_leaf_height
+        least = max(size.height.low, wanted)
+        if wish is not None and wanted > size.height.high:
+            return self.refuse(
+                6,
+                "leaf height",
+                wanted - size.height.high,
+                f"a clear height of {wish:g} asks for a leaf {wanted:g} high; kit {kit.id} with "
+                f"leaf {self.leaf.id} goes to {size.height.high:g}",
+                f"reduce the clear height by {wanted - size.height.high:.0f}, or take another "
+                "kit or leaf",
+            )
+        if least > room and (wish is not None or size.height.low > room):
+            short = least - room
+            return self.refuse(
+                6,
+                "head height",
+                short,
+                f"a leaf {least:g} high with kit {kit.id} asks for a rough head at "
+                f"{bottom + least + above:.0f} over the datum; {request.head_limit:.0f} is there, "
+                f"{short:.0f} short",
+                f"find {math.ceil(short):g} more height at the head, or take a lower leaf",
+            )
+        if request.situation == "fill" and wish is None:
+            return float(math.floor(min(room, size.height.high) + 1e-9))
+        return float(min(max(math.ceil(least - 1e-9), size.height.low), size.height.high, room))
+
+
+def _whole(value: float, low: float, high: float) -> float:
+    """The whole millimetre nearest to `value` inside low..high, else `value` itself."""
+    for rounded in (float(round(value)), float(math.ceil(value)), float(math.floor(value))):
+        if low <= rounded <= high:
+            return rounded
+    return value
+
+
+def _stands_in(service: Service, span: Span) -> bool:
+    return (
+        service.x + service.width / 2 > span.low + 1e-9
+        and service.x - service.width / 2 < span.high - 1e-9
+    )
+
+
+def _clashes(
+    request: FitRequest,
+    frame: Span,
+    opening: Span,
+    pockets: Sequence[tuple[str, Span, float]],
+    rough_top: float,
+) -> tuple[Clash, ...]:
+    """Services inside the rough opening, below its head; each named by what it stands in."""
+    rough = Span(frame.low - request.side_clearance, frame.high + request.side_clearance)
+    found = []
+    for service in request.services:
+        if not _stands_in(service, rough) or service.z - service.height / 2 >= rough_top:
+            continue
+        where = "frame"
+        if _stands_in(service, opening):
+            where = "clear opening"
+        for side, inside, _ in pockets:
+            if _stands_in(service, inside):
+                where = f"{side} pocket"
+        found.append(Clash(service, where, trade_for(service.kind)))
+    return tuple(found)

@@ -1,0 +1,298 @@
+"""Why is each number of the arrangement what it is? One figure for each number acted on."""
+
+from __future__ import annotations
+
+from truehang.figures import Figure
+from truehang.fit.gaps import GAP_TARGET
+from truehang.fit.model import FitRequest, FloorGap, Heights, Option, Pack, Rod
+from truehang.fit.solve import Solved
+
+GEOMETRY = "geometry of the arrangement"
+PRACTICE = "common practice, no source"
+
+
+def arrangement_figures(
+    request: FitRequest,
+    option: Option,
+    one: Solved,
+    heights: Heights,
+    rod: Rod,
+    packs: tuple[Pack, ...],
+    gaps: tuple[FloorGap, ...],
+) -> tuple[Figure, ...]:
+    """All figures of an arrangement; keys "fit.<name>", marks "fit.mark.<key>"."""
+    return (
+        *_width_figures(request, option, one),
+        *_height_figures(request, option, one, heights),
+        *_section_figures(one),
+        *_pack_figures(packs),
+        *_gap_figures(gaps),
+        *_mark_figures(rod),
+    )
+
+
+def _mm(
+    key: str, label: str, value: float, rule: str, inputs: tuple[str, ...], source: str = GEOMETRY
+) -> Figure:
+    return Figure(f"fit.{key}", label, value, "mm", rule, inputs, source)
+
+
+def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Figure, ...]:
+    kit = f"catalogue:kits.{one.kit.id}"
+    pair = one.pair
+    wished = ("job:wishes.clear_width",) if request.wishes.clear_width is not None else ()
+    return (
+        _mm(
+            "standing_out",
+            "leaf left standing out when open (r)",
+            one.sym.r,
+            "the kit's, more where the pull must be in reach of the open leaf",
+            (f"{kit}.standing_out",),
+        ),
+        _mm(
+            "opening",
+            "clear opening between mouths" if pair else "clear opening, mouth to closing jamb",
+            one.widths.opening,
+            "C from the wished passage, leaf in whole mm"
+            if wished
+            else "largest C with F + 2 x clearance inside the space, leaf in whole mm",
+            (*wished, *request.space_inputs, "fit.standing_out"),
+        ),
+        _mm(
+            "passage",
+            "clear passage with leaves open",
+            one.widths.passage,
+            "C - 2r" if pair else "C - r",
+            ("fit.opening", "fit.standing_out"),
+        ),
+        _mm(
+            "leaf_width",
+            "leaf width to order",
+            one.widths.leaf,
+            "(C - m)/2 + b" if pair else "C + a + b",
+            ("fit.opening", f"{kit}.tail", f"{kit}.meeting_gap" if pair else f"{kit}.lead"),
+        ),
+        _mm(
+            "pocket_length",
+            "pocket, mouth to back",
+            one.widths.pocket,
+            "w - r + g",
+            ("fit.leaf_width", "fit.standing_out", f"{kit}.buffer_space"),
+        ),
+        _mm(
+            "frame_width",
+            "frame width",
+            one.widths.frame,
+            "2(s + P) + C" if pair else "s + P + C + j",
+            (
+                "fit.opening",
+                "fit.pocket_length",
+                f"{kit}.back_stud",
+                *(() if pair else (f"{kit}.closing_jamb",)),
+            ),
+        ),
+        _mm(
+            "rough_width",
+            "rough opening width",
+            option.rough_width,
+            "F + 2 x side clearance",
+            ("fit.frame_width", "job:side_clearance"),
+            PRACTICE,
+        ),
+        _mm(
+            "travel",
+            "travel of each leaf",
+            one.widths.leaf - one.sym.r - one.sym.b,
+            "w - r - b",
+            ("fit.leaf_width", "fit.standing_out", f"{kit}.tail"),
+        ),
+        _mm(
+            "lost_wall",
+            "wall given up to pockets and back studs",
+            option.lost_wall,
+            "2(s + P)" if pair else "s + P",
+            ("fit.pocket_length", f"{kit}.back_stud"),
+        ),
+    )
+
+
+def _height_figures(
+    request: FitRequest, option: Option, one: Solved, heights: Heights
+) -> tuple[Figure, ...]:
+    kit, leaf = f"catalogue:kits.{one.kit.id}", f"catalogue:leaves.{one.leaf.id}"
+    return (
+        _mm(
+            "level_line",
+            "level line, z",
+            one.level_line,
+            "highest support + least pack",
+            ("measure.floor", "job:packers"),
+            PRACTICE,
+        ),
+        _mm(
+            "leaf_bottom",
+            "leaf bottom, z",
+            one.leaf_bottom,
+            "level line + design gap + new flooring; evenly about the design gap where the floor "
+            f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}",
+            ("fit.level_line", f"{kit}.floor_gap", "job:floor.build_up", "measure.floor"),
+            PRACTICE,
+        ),
+        _mm(
+            "leaf_height",
+            "leaf height to order",
+            one.leaf_height,
+            "from leaf bottom to what the head allows or the clear height asks, whole mm down",
+            ("fit.leaf_bottom", *request.head_inputs, f"{kit}.hanging_allowance"),
+        ),
+        _mm(
+            "clear_height",
+            "clear height over finished floor",
+            one.clear_height,
+            "leaf top - head cover - highest finished floor",
+            ("fit.leaf_bottom", "fit.leaf_height", f"{kit}.head_cover"),
+        ),
+        _mm(
+            "frame_height",
+            "frame height",
+            one.frame_height,
+            "leaf height + floor gap + hanging allowance + head member",
+            ("fit.leaf_height", "fit.leaf_bottom", f"{kit}.hanging_allowance", f"{kit}.head_depth"),
+        ),
+        _mm(
+            "rough_height",
+            "rough opening height",
+            option.rough_height,
+            "deepest pack + frame height + head clearance",
+            ("fit.frame_height", "fit.level_line", "job:head_clearance"),
+            PRACTICE,
+        ),
+        _mm(
+            "handle_height",
+            "pull over finished floor",
+            heights.handle - one.floor_high,
+            "mid-height of the leaf, or as wished, inside the rule set's limits",
+            ("fit.leaf_height", "job:wishes.handle_height"),
+            PRACTICE if request.access is None else request.access.source,
+        ),
+        Figure(
+            "fit.leaf_mass",
+            "mass of one leaf",
+            one.mass,
+            "kg",
+            "w x h x surface density",
+            ("fit.leaf_width", "fit.leaf_height", f"{leaf}.surface_density"),
+            GEOMETRY,
+        ),
+        Figure(
+            "fit.price_minor",
+            "frame and leaves",
+            option.price_minor,
+            f"minor units of {option.currency}",
+            "frame + leaves, before labour, lining, tax and margin",
+            (kit, leaf, "fit.leaf_width", "fit.leaf_height"),
+            "the catalogue",
+        ),
+        Figure(
+            "fit.lead_time",
+            "lead time",
+            option.lead_time_days,
+            "days",
+            "the longer of frame and leaf",
+            (f"{kit}.lead_time_days", f"{leaf}.lead_time_days"),
+            "the catalogue",
+        ),
+    )
+
+
+def _section_figures(one: Solved) -> tuple[Figure, ...]:
+    kit, leaf = f"catalogue:kits.{one.kit.id}", f"catalogue:leaves.{one.leaf.id}"
+    site = bool(one.kit.rib_stock)
+    return (
+        _mm(
+            "rib_thickness",
+            "rib thickness",
+            one.ribs.thickness,
+            "thickest batten that leaves the least air" if site else "the kit's for this stud",
+            (
+                ("job:wall.stud", f"{leaf}.thickness", f"{kit}.rib_stock", f"{kit}.air_least")
+                if site
+                else ("job:wall.stud", f"{kit}.walls")
+            ),
+        ),
+        _mm(
+            "air",
+            "air each side of the leaf",
+            one.ribs.air,
+            "(stud - 2 x rib - leaf)/2",
+            ("job:wall.stud", "fit.rib_thickness", f"{leaf}.thickness"),
+        ),
+    )
+
+
+def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
+    return tuple(
+        _mm(
+            f"pack.{pack.key}",
+            f"pack under {pack.label}",
+            pack.height,
+            "level line - floor at the support",
+            ("fit.level_line", "measure.floor"),
+        )
+        for pack in packs
+    )
+
+
+def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
+    made: list[Figure] = []
+    for at, gap in enumerate(gaps):
+        inputs = ("fit.leaf_bottom", "measure.floor", "fit.travel")
+        made += [
+            _mm(
+                f"floor_gap.{at}.{which}",
+                f"{which} floor gap, {gap.leaf}",
+                value,
+                "leaf bottom - finished floor along the travel",
+                inputs,
+            )
+            for which, value in (("least", gap.least), ("most", gap.most))
+        ]
+    return tuple(made)
+
+
+def _mark_figures(rod: Rod) -> tuple[Figure, ...]:
+    made = []
+    for mark in rod.marks:
+        made.append(
+            _mm(
+                f"mark.{mark.key}",
+                mark.label,
+                mark.at,
+                "distance from the datum mark along the wall"
+                if mark.axis == "x"
+                else "height over the level datum",
+                _mark_inputs(mark.key, mark.axis),
+            )
+        )
+    return tuple(made)
+
+
+def _mark_inputs(key: str, axis: str) -> tuple[str, ...]:
+    """What a mark's place follows from: the frame's place and the widths between."""
+    if axis == "z":
+        if key in ("level-datum", "floor-high", "floor-low"):
+            return ("measure.floor",)
+        if key in ("level-line", "leaf-bottom"):
+            return (f"fit.{key.replace('-', '_')}",)
+        if key == "handle":
+            return ("fit.handle_height", "measure.floor")
+        return ("fit.leaf_bottom", "fit.leaf_height", "fit.frame_height")
+    if key == "frame-left":
+        return ("job:wishes.centre", "fit.frame_width")
+    if key.startswith("rough"):
+        return ("fit.mark.frame-left", "fit.rough_width")
+    if key == "frame-right":
+        return ("fit.mark.frame-left", "fit.frame_width")
+    if "leaf" in key:
+        return ("fit.mark.frame-left", "fit.pocket_length", "fit.leaf_width", "fit.travel")
+    return ("fit.mark.frame-left", "fit.pocket_length", "fit.opening")
