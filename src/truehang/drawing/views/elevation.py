@@ -1,0 +1,339 @@
+"""What does the wall look like from one side, opened up, with every size that matters?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from truehang.drawing.draft import Draft
+from truehang.drawing.scene import Layer, Point, Scene
+from truehang.drawing.sheet import Sheet, largest
+from truehang.fit.model import Arrangement, Face, Leaf, Service
+
+FLOOR_DEPTH = 45.0
+"""How much of the floor is drawn below its surface, mm."""
+BESIDE = 160.0
+"""How much wall is drawn beside the opening, mm."""
+HANDLE_INSET = 60.0
+"""Where the handle is drawn from the leading edge, mm; only its height is set out."""
+PACK_WIDTH = 50.0
+
+
+def elevation(
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    side: Face = "A",
+    floor: Sequence[Point] = (),
+    outline: Sequence[Point] = (),
+    services: Sequence[Service] = (),
+) -> Scene:
+    """The dimensioned elevation from side A, or B (mirrored, x to the left).
+
+    `floor` are (x, z) stations, `outline` the measured old opening (x, z) or empty; `services`
+    are all services in the run. Heights are dimensioned from the level line.
+    """
+    size = _size(arrangement, outline)
+    return largest(
+        lambda scale: _elevation(arrangement, sheet, side, floor, outline, services, scale),
+        sheet,
+        size,
+        finest=5,
+    )
+
+
+def picture(
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    key: str,
+    title: str,
+    highlight: Mapping[str, str],
+    side: Face = "A",
+    floor: Sequence[Point] = (),
+    outline: Sequence[Point] = (),
+    services: Sequence[Service] = (),
+) -> Scene:
+    """A small elevation for one build step: the named parts heavy and labelled, all else faint.
+
+    `highlight` maps part names ("frame", "frame.head", "back stud", "ribs", "track", "leaf",
+    "packers", "services", "old opening", "infill", "mouth", "floor", "handle", "level line",
+    "trim") to their label; a name stands for all parts below it ("frame" for "frame.head").
+    """
+
+    def build(scale: float) -> Scene:
+        draft = Draft(scale, mirror=side == "B", highlight=highlight)
+        _geometry(draft, arrangement, side, floor, outline, services)
+        for name, words in highlight.items():
+            target = _middle(draft, name)
+            if target is not None and words:
+                draft.label(words, target)
+        return draft.close(key, title, least_width=60.0)
+
+    small = Sheet(sheet.style, sheet.words, landscape=(130.0, 95.0), portrait=(130.0, 95.0))
+    return largest(build, small, _size(arrangement, outline), finest=10)
+
+
+def _middle(draft: Draft, name: str) -> Point | None:
+    """A point on the first highlighted part of that name, in unturned coordinates."""
+    for item in draft.items:
+        part = getattr(item, "part", "")
+        if part == name or part.startswith(name + "."):
+            points = getattr(item, "points", None)
+            if points is None and hasattr(item, "a"):
+                points = (item.a, item.b)
+            if points is None:
+                points = (item.centre,)  # type: ignore[union-attr]
+            xs = [x for x, _ in points]
+            ys = [y for _, y in points]
+            return (draft.x((min(xs) + max(xs)) / 2), (min(ys) + max(ys)) / 2)
+    return None
+
+
+def _size(arrangement: Arrangement, outline: Sequence[Point]) -> Point:
+    low, high = _ends(arrangement, outline)
+    heights = arrangement.heights
+    top = max([heights.rough_head, *(z for _, z in outline)])
+    return (high - low, top - heights.floor_low)
+
+
+def _ends(arrangement: Arrangement, outline: Sequence[Point]) -> tuple[float, float]:
+    xs = [x for x, _ in outline] + [arrangement.rough.low, arrangement.rough.high]
+    return min(xs) - BESIDE, max(xs) + BESIDE
+
+
+def floor_between(floor: Sequence[Point], low: float, high: float) -> list[Point]:
+    """The floor's stations from low to high, level beyond the outer ones."""
+    stations = sorted(floor) or [(0.0, 0.0)]
+
+    def at(x: float) -> float:
+        if x <= stations[0][0]:
+            return stations[0][1]
+        for (x0, z0), (x1, z1) in zip(stations, stations[1:], strict=False):
+            if x <= x1:
+                return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+        return stations[-1][1]
+
+    return [(low, at(low)), *((x, z) for x, z in stations if low < x < high), (high, at(high))]
+
+
+def _elevation(
+    arrangement: Arrangement,
+    sheet: Sheet,
+    side: Face,
+    floor: Sequence[Point],
+    outline: Sequence[Point],
+    services: Sequence[Service],
+    scale: float,
+) -> Scene:
+    draft = Draft(scale, mirror=side == "B")
+    _geometry(draft, arrangement, side, floor, outline, services)
+    _along(draft, arrangement, sheet)
+    _up(draft, arrangement, sheet)
+    _names(draft, arrangement, sheet, services)
+    word = sheet.word
+    keys = [
+        (Layer.FRAME, word("frame")),
+        (Layer.LEAF, word("leaf, closed")),
+        (Layer.HIDDEN, word("leaf open, ribs")),
+        (Layer.CENTRE, word("level line, centres")),
+    ]
+    if outline:
+        keys.append((Layer.OLD, word("old opening as measured")))
+    return draft.close(
+        f"elevation-{side.lower()}",
+        word(f"Elevation from side {side}"),
+        keys=keys,
+        notes=[
+            *service_notes(arrangement, sheet, services),
+            word("Heights are from the level line; x from the datum, z from the level datum."),
+        ],
+        bar=sheet.bar(scale),
+    )
+
+
+def service_notes(
+    arrangement: Arrangement, sheet: Sheet, services: Sequence[Service]
+) -> list[str]:
+    """One line for each service that the drawing calls S1, S2, ..."""
+    trades = {clash.service.name: clash for clash in arrangement.clashes}
+    notes = []
+    for index, service in enumerate(services, 1):
+        note = (
+            f"S{index}: {service.name}, side {service.face}, "
+            f"x {sheet.length(service.x)}, z {sheet.length(service.z)}"
+        )
+        clash = trades.get(service.name)
+        if clash is not None:
+            note += f"; stands in the {clash.where}, to be moved by the {clash.trade}"
+        notes.append(note)
+    return notes
+
+
+def _geometry(
+    draft: Draft,
+    arrangement: Arrangement,
+    side: Face,
+    floor: Sequence[Point],
+    outline: Sequence[Point],
+    services: Sequence[Service],
+) -> None:
+    heights = arrangement.heights
+    low, high = _ends(arrangement, outline)
+    surface = floor_between(floor, low, high)
+    draft.polyline(Layer.FLOOR, surface, "floor")
+    bottom = min(z for _, z in surface) - FLOOR_DEPTH
+    for (x0, z0), (x1, z1) in zip(surface, surface[1:], strict=False):
+        draft.polygon(
+            Layer.HATCH,
+            ((x0, z0), (x1, z1), (x1, bottom), (x0, bottom)),
+            "diagonal",
+            "floor",
+            edge=False,
+        )
+    if outline:
+        draft.polygon(Layer.OLD, tuple(outline), part="old opening")
+    _opening(draft, arrangement, dict(surface))
+    _frame(draft, arrangement)
+    for leaf in arrangement.leaves:
+        _leaf(draft, leaf, heights.handle)
+    for service in services:
+        _service(draft, service, hidden=service.face != side)
+    draft.line(
+        Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level line"
+    )
+
+
+def _opening(draft: Draft, arrangement: Arrangement, surface: Mapping[float, float]) -> None:
+    """The rough opening, what is filled in beside it, and the packers under the frame."""
+    heights = arrangement.heights
+    floor = heights.floor_low
+    rough = arrangement.rough
+    draft.polyline(
+        Layer.ROUGH,
+        (
+            (rough.low, floor),
+            (rough.low, heights.rough_head),
+            (rough.high, heights.rough_head),
+            (rough.high, floor),
+        ),
+        "rough opening",
+    )
+    for span in arrangement.infill:
+        draft.rectangle(
+            Layer.ROUGH, (span.low, floor, span.high, heights.rough_head), "dots", "infill"
+        )
+    for pack in arrangement.packs:
+        half = PACK_WIDTH / 2
+        box = (pack.x - half, pack.floor, pack.x + half, pack.floor + pack.height)
+        draft.rectangle(Layer.PACKER, box, "solid", "packers")
+
+
+def _frame(draft: Draft, arrangement: Arrangement) -> None:
+    heights, frame = arrangement.heights, arrangement.frame
+    base, under, top = heights.frame_bottom, heights.head_underside, heights.head_top
+    draft.rectangle(Layer.FRAME, (frame.low, under, frame.high, top), part="frame.head")
+    for pocket in arrangement.pockets:
+        stud = pocket.back_stud
+        draft.rectangle(Layer.FRAME, (stud.low, base, stud.high, under), part="back stud")
+        half = pocket.rib_width / 2
+        for centre in pocket.rib_centres:
+            box = (centre - half, base, centre + half, under)
+            draft.rectangle(Layer.HIDDEN, box, part="ribs")
+        draft.line(Layer.FRAME, (pocket.mouth, base), (pocket.mouth, under), "mouth")
+        inner = (pocket.inside.low, pocket.inside.high)
+        draft.line(Layer.FRAME, (inner[0], base), (inner[1], base), "frame.base")
+    jamb = arrangement.closing_jamb
+    if jamb is not None:
+        draft.rectangle(Layer.FRAME, (jamb.low, base, jamb.high, under), part="closing jamb")
+    inside = [p.inside for p in arrangement.pockets]
+    left = min([s.low for s in inside] + [arrangement.opening.low])
+    right = max([s.high for s in inside] + [arrangement.opening.high])
+    track = (left, heights.track_bottom, right, heights.track_top)
+    draft.rectangle(Layer.FRAME, track, part="track")
+    opening = arrangement.opening
+    draft.line(
+        Layer.LINING, (opening.low, heights.clear_head), (opening.high, heights.clear_head), "trim"
+    )
+
+
+def _leaf(draft: Draft, leaf: Leaf, handle: float) -> None:
+    opened = (leaf.open.low, leaf.bottom, leaf.open.high, leaf.top)
+    draft.rectangle(Layer.HIDDEN, opened, part="open leaf")
+    closed = (leaf.closed.low, leaf.bottom, leaf.closed.high, leaf.top)
+    draft.rectangle(Layer.LEAF, closed, part="leaf")
+    leads_right = leaf.pocket == "left"
+    edge = leaf.closed.high - HANDLE_INSET if leads_right else leaf.closed.low + HANDLE_INSET
+    draft.circle(Layer.OUTLINE, (edge, handle), 22.0, "handle")
+
+
+def _service(draft: Draft, service: Service, *, hidden: bool) -> None:
+    half, tall = service.width / 2, service.height / 2
+    box = (service.x - half, service.z - tall, service.x + half, service.z + tall)
+    layer = Layer.HIDDEN if hidden else Layer.SERVICE
+    draft.rectangle(layer, box, part="services")
+    draft.line(layer, (box[0], box[1]), (box[2], box[3]), "services")
+    draft.line(layer, (box[0], box[3]), (box[2], box[1]), "services")
+
+
+def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
+    """Dimensions along the wall."""
+    word, plain = sheet.word, sheet.style == "mm"
+
+    def want(edge: str, low: float, high: float, name: str) -> None:
+        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)  # type: ignore[arg-type]
+
+    for pocket in arrangement.pockets:
+        want("above", pocket.inside.low, pocket.inside.high, "pocket")
+        want("above", pocket.back_stud.low, pocket.back_stud.high, "back stud")
+    jamb = arrangement.closing_jamb
+    if jamb is not None:
+        want("above", jamb.low, jamb.high, "closing jamb")
+    want("above", arrangement.opening.low, arrangement.opening.high, "clear opening")
+    want("above", arrangement.frame.low, arrangement.frame.high, "frame")
+    want("above", arrangement.rough.low, arrangement.rough.high, "rough opening")
+    for leaf in arrangement.leaves:
+        want("below", leaf.closed.low, leaf.closed.high, "leaf")
+    passage = arrangement.passage
+    if abs(passage.length - arrangement.opening.length) > 0.05:
+        want("below", passage.low, passage.high, "clear passage")
+
+
+def _up(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
+    """Dimensions up the wall, from the level line; the leaf by itself."""
+    heights = arrangement.heights
+    word, plain = sheet.word, sheet.style == "mm"
+
+    def want(edge: str, low: float, high: float, name: str) -> None:
+        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)  # type: ignore[arg-type]
+
+    line = heights.level_line
+    want("left", line, heights.handle, "handle")
+    want("left", line, heights.clear_head, "clear head")
+    want("left", heights.leaf_bottom, heights.leaf_top, "leaf")
+    want("right", line, heights.head_underside, "head underside")
+    want("right", line, heights.head_top, "frame")
+    want("right", line, heights.rough_head, "rough head")
+
+
+def _names(
+    draft: Draft,
+    arrangement: Arrangement,
+    sheet: Sheet,
+    services: Sequence[Service],
+) -> None:
+    heights, word = arrangement.heights, sheet.word
+    size = sheet.length
+    for leaf in arrangement.leaves:
+        middle = (leaf.closed.middle, (leaf.bottom + leaf.top) / 2)
+        region = (leaf.closed.low, leaf.bottom, leaf.closed.high, leaf.top)
+        measure = f"{size(leaf.width)} x {size(leaf.height)} x {size(leaf.thickness)}"
+        draft.label(word(leaf.name), middle, region, bold=True)
+        draft.label(measure, middle, region)
+    for pocket in arrangement.pockets:
+        inside = pocket.inside
+        region = (inside.low, heights.leaf_bottom, inside.high, heights.leaf_top)
+        draft.label(word(f"{pocket.side} pocket"), (inside.middle, 1200.0), region)
+    for index, service in enumerate(services, 1):
+        draft.label(f"S{index}", (service.x, service.z), bold=True)
+    for span in arrangement.infill:
+        draft.label(word("fill in"), (span.middle, heights.rough_head * 0.7))
