@@ -12,6 +12,7 @@ from truehang.sound.given import (
     SoundInputError,
     Upgrade,
 )
+from truehang.sound.predict import predict
 from truehang.sound.result import (
     Band,
     Curve,
@@ -23,6 +24,7 @@ from truehang.sound.result import (
     State,
     Uncertainty,
 )
+from truehang.sound.upgrades import usual_upgrades
 
 __all__ = [
     "Band",
@@ -44,4 +46,6 @@ __all__ = [
     "State",
     "Uncertainty",
     "Upgrade",
+    "predict",
+    "usual_upgrades",
 ]

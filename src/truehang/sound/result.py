@@ -16,6 +16,8 @@ Spectrum = tuple[float, ...]
 
 PathKind = Literal["wall", "pocket", "leaf", "slit", "opening"]
 
+CurveKind = Literal["Rw", "STC", "DnT,w"]
+
 NOTE = "Prediction, not a field test."
 
 
@@ -126,7 +128,7 @@ class Curve:
     `kind` says which rating the reference belongs to; `deficits` are how far below it each band is.
     """
 
-    kind: Literal["Rw", "STC", "DnT,w"]
+    kind: CurveKind
     frequencies: tuple[int, ...]
     predicted: Spectrum
     reference: Spectrum
