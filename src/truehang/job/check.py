@@ -15,8 +15,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from truehang.catalogue.access import access_rule_sets
+from truehang.catalogue.materials import materials
+from truehang.catalogue.noises import noises
 from truehang.catalogue.regions import regions
-from truehang.job.models import USUAL_INSTRUMENTS, Job
+from truehang.catalogue.seals import seals
+from truehang.job.models import USUAL_INSTRUMENTS, Job, SealWish
 from truehang.job.schema import section_at
 from truehang.job.tree import Fault, Path, Tree, read_tree, shown, spoken
 from truehang.lengths import LengthError, parse_length
@@ -240,10 +244,39 @@ def _unknown_names(tree: Tree) -> Iterator[Problem]:
                 _nearest(name, instruments, "name")
                 + " or add it under measure.instruments with its sigma",
             )
-    known = [region.id for region in regions()]
-    region = tree.at("job", "region")
-    if isinstance(region, str) and region not in known:
-        yield _problem(tree, ("job", "region"), "no such region", _nearest(region, known, "region"))
+    for what, places, known in _catalogue_names(tree):
+        for where in places:
+            name = tree.at(*where)
+            if isinstance(name, str) and name not in known:
+                yield _problem(
+                    tree, where, f"no such {what} in the catalogue", _nearest(name, known, what)
+                )
+
+
+def _catalogue_names(tree: Tree) -> Iterator[tuple[str, list[Path], list[str]]]:
+    """What is named, where, and the names there are. A kit or leaf may be the user's own."""
+    yield "region", [("job", "region")], [region.id for region in regions()]
+    layers = (("wall", "make_up"), ("wishes", "lining"))
+    yield (
+        "material",
+        [
+            *(
+                (*path, "material")
+                for section in layers
+                for face in ("face_a", "face_b")
+                for path, _ in tree.items(*section, face)
+            ),
+            ("wall", "make_up", "studs", "material"),
+            ("wall", "make_up", "fill", "material"),
+        ],
+        [material.key for material in materials()],
+    )
+    noise_keys = [noise.key for noise in noises()]
+    yield "noise", [("sound", "noise"), ("sound", "receiving", "background")], noise_keys
+    rules = [rule.id for rule in access_rule_sets()]
+    yield "rule set", [("wishes", "accessible")], ["none", "region", *rules]
+    wanted = [("wishes", "seals", place) for place in SealWish.model_fields]
+    yield "seal", list(wanted), ["none", *(seal.key for seal in seals())]
 
 
 def _of_kind(tree: Tree, kind: str) -> list[tuple[Path, dict[str, Any], float]]:

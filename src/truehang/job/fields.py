@@ -132,6 +132,8 @@ Thick = Annotated[float, Millimetres(40, 700)]
 """The thickness of a wall."""
 FaceWidth = Annotated[float, Millimetres(10, 400)]
 """One side of a timber or steel section."""
+Extent = Annotated[float, Millimetres(5, 8000)]
+"""How far a service reaches along or up the wall."""
 Spacing = Annotated[float, Millimetres(150, 1200)]
 """Centres of studs or joists."""
 Cover = Annotated[float, Millimetres(0, 100)]

@@ -16,6 +16,7 @@ from truehang.job.fields import (
     Amount,
     Cover,
     Day,
+    Extent,
     FaceWidth,
     Id,
     Line,
@@ -125,8 +126,8 @@ class Service(Section):
     x: Along = Field(description="centre along the wall from the datum, mm")
     z: Up = Field(description="centre above the level datum, mm")
     face: Literal["A", "B", "inside"] = Field(description="the face it shows on, or inside")
-    width: FaceWidth = Field(default=80.0, description="its width on the face, mm")
-    height: FaceWidth = Field(default=120.0, description="its height on the face, mm")
+    width: Extent = Field(default=80.0, description="its width along the wall, mm")
+    height: Extent = Field(default=120.0, description="its height up the wall, mm")
     runs: Literal["up", "down", "left", "right", "none", "unknown"] = Field(
         default="unknown", description="which way its cable or pipe goes inside the wall"
     )
@@ -525,7 +526,7 @@ class SealWish(Section):
     jamb: Id = Field(default="none", description="at the closing jamb")
     mouth: Id = Field(default="none", description="at the mouth of a pocket")
     head: Id = Field(default="none", description="at the head")
-    bottom: Id = Field(default="none", description="under the leaf")
+    floor: Id = Field(default="none", description="under the leaf")
 
 
 class Wishes(Section):
