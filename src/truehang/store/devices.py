@@ -1,0 +1,96 @@
+"""Which phones may talk to this server? One-time codes, and a secret for each paired device.
+
+Only hashes of codes and secrets are kept. A code is spent by its first use and dies of age.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlalchemy import delete, insert, select, update
+
+from truehang.store import tables as t
+from truehang.store.database import writing
+from truehang.store.store import NotFound, Refused, Store, new_id
+
+CODE_LIFE = timedelta(minutes=10)
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A paired device; `revoked` is when its access was taken away, None while it has it."""
+
+    id: str
+    name: str
+    paired: str
+    revoked: str | None
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def new_code(store: Store) -> str:
+    """A one-time pairing code, good for ten minutes."""
+    code = secrets.token_urlsafe(16)
+    now = datetime.fromisoformat(store.now())
+    with writing(store.engine).begin() as db:
+        db.execute(delete(t.codes).where(t.codes.c.expires < now.isoformat()))
+        db.execute(insert(t.codes).values(hash=_hash(code), expires=(now + CODE_LIFE).isoformat()))
+    return code
+
+
+def pair(store: Store, code: str, name: str) -> tuple[Device, str]:
+    """Spend a code: the new device and its secret. Raises Refused for a wrong or spent code."""
+    secret, now = secrets.token_urlsafe(32), store.now()
+    device = Device(new_id(), name.strip()[:80] or "a device", now, None)
+    with writing(store.engine).begin() as db:
+        spent = db.execute(
+            delete(t.codes).where(
+                t.codes.c.hash == _hash(code),
+                t.codes.c.expires >= datetime.fromisoformat(now).isoformat(),
+            )
+        )
+        if spent.rowcount == 1:
+            db.execute(
+                insert(t.devices).values(
+                    id=device.id, name=device.name, token=_hash(secret), paired=now
+                )
+            )
+    if spent.rowcount != 1:
+        raise Refused("this pairing code is wrong, spent or too old; show a new one and scan it")
+    return device, secret
+
+
+def device_of(store: Store, secret: str) -> Device | None:
+    """The device with this secret, None where there is none or it was revoked."""
+    with store.engine.begin() as db:
+        row = db.execute(
+            select(t.devices).where(
+                t.devices.c.token == _hash(secret), t.devices.c.revoked.is_(None)
+            )
+        ).mappings().first()  # fmt: skip
+    return Device(row["id"], row["name"], row["paired"], None) if row is not None else None
+
+
+def devices(store: Store) -> tuple[Device, ...]:
+    """All devices ever paired, the newest first."""
+    query = select(t.devices).order_by(t.devices.c.paired.desc(), t.devices.c.id)
+    with store.engine.begin() as db:
+        return tuple(
+            Device(row["id"], row["name"], row["paired"], row["revoked"])
+            for row in db.execute(query).mappings()
+        )
+
+
+def revoke(store: Store, device: str) -> None:
+    """Take a device's access away at once. Raises NotFound."""
+    with writing(store.engine).begin() as db:
+        changed = db.execute(
+            update(t.devices).where(t.devices.c.id == device).values(revoked=store.now())
+        )
+    if changed.rowcount != 1:
+        raise NotFound(f"no device {device!r}")

@@ -1,0 +1,104 @@
+"""Where do photos and issued documents lie? As files named by their own sha256.
+
+A file is on the disk, whole and flushed, before anything names it; the same bytes are kept once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+MOST_PHOTO_BYTES = 20 * 1024 * 1024
+MOST_PIXELS = 100_000_000
+PHOTO_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+
+
+class FileRefused(ValueError):
+    """An upload that is not taken; the message says why and what to send instead."""
+
+
+class FileDamaged(RuntimeError):
+    """A kept file is missing or its bytes are no longer what they were."""
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """A folder of content-addressed files."""
+
+    root: Path
+
+    def path(self, sha256: str) -> Path:
+        """Where the file with this hash lies."""
+        if len(sha256) != 64 or not set(sha256) <= set("0123456789abcdef"):
+            raise FileDamaged(f"{sha256!r} is not the name of a kept file")
+        return self.root / sha256[:2] / sha256
+
+    def keep(self, data: bytes) -> str:
+        """Keep these bytes and return their sha256. Flushed to the disk before it returns."""
+        sha256 = hashlib.sha256(data).hexdigest()
+        path = self.path(sha256)
+        if path.exists():
+            return sha256
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            os.replace(name, path)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+        _flush_folder(path.parent)
+        return sha256
+
+    def read(self, sha256: str) -> bytes:
+        """The bytes, checked against their name. Raises FileDamaged."""
+        try:
+            data = self.path(sha256).read_bytes()
+        except OSError as broken:
+            raise FileDamaged(f"{sha256}: can't be read ({broken.strerror}); restore it") from None
+        if hashlib.sha256(data).hexdigest() != sha256:
+            raise FileDamaged(f"{sha256}: its bytes have changed; restore it from a backup")
+        return data
+
+    def names(self) -> Iterator[str]:
+        """The hashes of all kept files, in order."""
+        yield from sorted(path.name for path in self.root.glob("??/*") if path.name[0] != ".")
+
+
+def _flush_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def photo_type(data: bytes) -> str:
+    """The media type of a photo, by its content. Raises FileRefused for anything else."""
+    if len(data) > MOST_PHOTO_BYTES:
+        raise FileRefused(
+            f"photo: {len(data) / 1e6:.1f} MB is more than {MOST_PHOTO_BYTES / 1e6:.0f} MB; "
+            "send a smaller one"
+        )
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with Image.open(BytesIO(data), formats=tuple(PHOTO_TYPES)) as image:
+            width, height = image.size
+            kind = image.format
+            if width * height > MOST_PIXELS:
+                raise FileRefused(f"photo: {width} x {height} is too large; send a smaller one")
+            image.verify()
+    except FileRefused:
+        raise
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
+        raise FileRefused("photo: not a JPEG, PNG or WebP picture; send one of those") from None
+    return PHOTO_TYPES[kind or ""]

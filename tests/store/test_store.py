@@ -1,0 +1,196 @@
+"""Is every change kept, none lost, and the same write sent twice done once?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from truehang.job import Job
+from truehang.store import (
+    DatabaseError,
+    FileDamaged,
+    FileRefused,
+    NotFound,
+    Refused,
+    Store,
+    backup,
+    document_of,
+    restore,
+    verify,
+)
+from truehang.store.backup import BackupDamaged
+
+
+def titled(job: Job, title: str) -> dict[str, object]:
+    document = document_of(job)
+    return document | {"job": document["job"] | {"title": title}}
+
+
+def picture() -> bytes:
+    stream = BytesIO()
+    Image.new("RGB", (8, 6), "grey").save(stream, "PNG")
+    return stream.getvalue()
+
+
+def test_a_job_comes_back_as_it_was_given(store: Store, job: Job) -> None:
+    made = store.create(job, "carpenter")
+    assert store.head(made.job).model() == job
+    assert [summary.id for summary in store.jobs()] == [made.job]
+
+
+def test_each_save_is_a_revision_and_undo_walks_back(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    two = store.save(one.job, 1, titled(job, "two"), "b", "title").revision
+    three = store.save(one.job, 2, titled(job, "three"), "b", "title").revision
+    assert (two.number, three.number) == (2, 3)
+    assert store.undo(one.job, "a").document == two.document
+    assert store.undo(one.job, "a").document == one.document
+    with pytest.raises(Refused, match="nothing to undo"):
+        store.undo(one.job, "a")
+    assert [r.number for r in store.history(one.job)] == [5, 4, 3, 2, 1]
+    assert [(r.who, r.what) for r in store.history(one.job)][-2:] == [
+        ("b", "title"),
+        ("a", "new job"),
+    ]
+
+
+def test_a_change_after_an_undo_can_be_undone_to_what_stood_before_it(
+    store: Store, job: Job
+) -> None:
+    one = store.create(job, "a")
+    store.save(one.job, 1, titled(job, "two"), "a", "title")
+    store.undo(one.job, "a")
+    store.save(one.job, 3, titled(job, "four"), "a", "title")
+    assert store.undo(one.job, "a").document == one.document
+
+
+def test_the_same_write_sent_twice_is_done_once(store: Store, job: Job) -> None:
+    one = store.create(job, "a", op="make")
+    assert store.create(job, "a", op="make") == one
+    first = store.save(one.job, 1, titled(job, "two"), "a", "title", op="op-1")
+    again = store.save(one.job, 1, titled(job, "two"), "a", "title", op="op-1")
+    assert again == first
+    assert store.head(one.job).number == 2
+    entry = store.record(one.job, "check", "hang.floor-gap", 9.5, True, "a", op="e1")
+    assert store.record(one.job, "check", "hang.floor-gap", 9.5, True, "a", op="e1") == entry
+    assert store.entries(one.job) == (entry,)
+
+
+def test_changes_in_different_places_are_joined(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    store.put(one.job, 1, ("job", "title"), "from the phone", "a", "title")
+    saved = store.put(one.job, 1, ("job", "note"), "from the laptop", "b", "note")
+    assert saved.conflicts == ()
+    assert saved.revision.document["job"]["title"] == "from the phone"
+    assert saved.revision.document["job"]["note"] == "from the laptop"
+
+
+def test_a_conflict_shows_both_values_and_loses_neither(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    store.put(one.job, 1, ("job", "title"), "phone", "a", "title")
+    saved = store.put(one.job, 1, ("job", "title"), "laptop", "b", "title")
+    (conflict,) = saved.conflicts
+    assert (conflict.theirs, conflict.mine, conflict.path) == ("phone", "laptop", ("job", "title"))
+    assert store.head(one.job).document["job"]["title"] == "phone"
+    assert store.conflicts(one.job) == (conflict,)
+    settled = store.settle(one.job, conflict.id, "mine", "b")
+    assert settled.document["job"]["title"] == "laptop"
+    assert store.conflicts(one.job) == ()
+    with pytest.raises(NotFound):
+        store.settle(one.job, conflict.id, "mine", "b")
+
+
+def test_what_is_not_a_job_is_refused_with_field_and_mend(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    with pytest.raises(Refused, match=r"wall\.run"):
+        store.put(one.job, 1, ("wall", "run"), -4, "a", "run")
+    with pytest.raises(NotFound):
+        store.save(one.job, 7, document_of(job), "a", "x")
+    with pytest.raises(NotFound):
+        store.head("nothing")
+    assert store.head(one.job) == one
+
+
+def test_writers_at_once_lose_nothing(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+
+    def write(n: int) -> int:
+        store.record(one.job, "check", f"k{n}", n, True, "a")
+        return store.put(
+            one.job, 1, ("prices", "items", f"item-{n}"), f"{n}.00", "a", "p"
+        ).revision.number
+
+    with ThreadPoolExecutor(8) as pool:
+        numbers = list(pool.map(write, range(24)))
+    assert sorted(numbers) == list(range(2, 26))
+    assert len(store.head(one.job).document["prices"]["items"]) == 24
+    assert len(store.entries(one.job)) == 24
+
+
+def test_photos_are_pictures_and_kept_once(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    photo = store.add_photo(one.job, picture(), "left jamb", "a", op="p1")
+    assert store.add_photo(one.job, picture(), "left jamb", "a", op="p1") == photo
+    assert (photo.media_type, photo.size) == ("image/png", len(picture()))
+    assert store.files.read(photo.sha256) == picture()
+    for bad in (b"", b"<svg/>", b"%PDF-1.7", picture()[:40]):
+        with pytest.raises(FileRefused, match="JPEG, PNG or WebP"):
+            store.add_photo(one.job, bad, "", "a")
+    with pytest.raises(FileRefused, match="MB"):
+        store.add_photo(one.job, b"\xff" * (21 * 1024 * 1024), "", "a")
+
+
+def test_an_issued_document_never_changes(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    (issued,) = store.issue(one.job, 1, {"pack.pdf": b"one"}, "a")
+    assert store.issue(one.job, 1, {"pack.pdf": b"one"}, "b") == (issued,)
+    with pytest.raises(Refused, match="make a new revision"):
+        store.issue(one.job, 1, {"pack.pdf": b"two"}, "a")
+    assert store.files.read(issued.sha256) == b"one"
+
+
+def test_a_backup_comes_back_whole_and_is_checked(
+    store: Store, job: Job, new_url: Callable[[], str], tmp_path: Path
+) -> None:
+    one = store.create(job, "a")
+    store.put(one.job, 1, ("job", "title"), "phone", "a", "t")
+    store.put(one.job, 1, ("job", "title"), "laptop", "b", "t")
+    store.add_photo(one.job, picture(), "left", "a")
+    store.issue(one.job, 1, {"pack.pdf": b"one"}, "a")
+    store.record(one.job, "sign", "sizes", {"name": "role"}, None, "a")
+    path = tmp_path / "all.zip"
+    assert backup(store, path) > 7
+    other = Store.open(new_url(), tmp_path / "other")
+    assert restore(other, path) == 1
+    for ask in ("history", "photos", "issued", "entries", "conflicts"):
+        assert getattr(other, ask)(one.job) == getattr(store, ask)(one.job)
+    assert verify(other) == ()
+    with pytest.raises(Refused, match="empty one"):
+        restore(other, path)
+    data = bytearray(path.read_bytes())
+    data[len(data) // 2] ^= 0xFF
+    path.write_bytes(bytes(data))
+    with pytest.raises(BackupDamaged):
+        restore(Store.open(new_url(), tmp_path / "third"), path)
+    other.engine.dispose()
+
+
+def test_a_damaged_file_is_named(store: Store, job: Job, tmp_path: Path) -> None:
+    one = store.create(job, "a")
+    photo = store.add_photo(one.job, picture(), "left", "a")
+    store.files.path(photo.sha256).write_bytes(b"rot")
+    assert photo.sha256 in verify(store)[0]
+    with pytest.raises(FileDamaged):
+        backup(store, tmp_path / "b.zip")
+    assert not list(tmp_path.glob("*b.zip*"))
+
+
+@pytest.mark.parametrize("url", ["nonsense", "mysql://x/y", "postgresql://u@127.0.0.1:1/none"])
+def test_a_wrong_database_is_said_plainly(url: str, tmp_path: Path) -> None:
+    with pytest.raises(DatabaseError):
+        Store.open(url, tmp_path)
