@@ -44,8 +44,8 @@ def least_squares(
     model: Model,
     start: Vector,
     *,
-    most_steps: int = 60,
-    enough: float = 1e-10,
+    most_steps: int = 100,
+    enough: float = 1e-13,
     near_enough: float = 0.0,
 ) -> Solution:
     """Minimise the sum of squared misfits.
@@ -58,30 +58,34 @@ def least_squares(
     """
     parameters = np.array(start, dtype=float)
     misfits, jacobian = model(parameters)
+    before = np.inf
     for steps in range(most_steps):
         span, root = _factors(jacobian)
         along = span.T @ misfits
         left, whole = float(np.linalg.norm(along)), float(np.linalg.norm(misfits))
-        if left <= max(enough * whole, near_enough):
+        # So near, the sum no longer shows by rounding which step is better, but the gradient does.
+        near = left <= 1e-5 * whole
+        if left <= max(enough * whole, near_enough) or (near and left >= before):
             return Solution(parameters, misfits, span, root, steps)
-        better = _halved(model, parameters, root @ along, whole)
-        if better is None:
-            if left <= 1e-6 * whole:
-                return Solution(parameters, misfits, span, root, steps)
-            raise NotSolved("the misfits can't be made less, though they should be")
-        parameters, misfits, jacobian = better
+        before = left
+        step = root @ along
+        if near:
+            parameters = parameters + step
+            misfits, jacobian = model(parameters)
+        else:
+            parameters, misfits, jacobian = _halved(model, parameters, step, whole)
     raise NotSolved(f"not settled after {most_steps} steps")
 
 
 def _halved(
     model: Model, parameters: Vector, step: Vector, whole: float
-) -> tuple[Vector, Vector, Matrix] | None:
+) -> tuple[Vector, Vector, Matrix]:
     for halvings in range(40):
         trial = parameters + step * 0.5**halvings
         misfits, jacobian = model(trial)
         if np.isfinite(misfits).all() and float(np.linalg.norm(misfits)) < whole:
             return trial, misfits, jacobian
-    return None
+    raise NotSolved("the misfits can't be made less, though they should be")
 
 
 def _factors(jacobian: Matrix) -> tuple[Matrix, Matrix]:
