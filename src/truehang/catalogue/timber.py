@@ -67,6 +67,39 @@ class Section(Entry):
     currency: str
 
 
+class Resistance(Entry):
+    """What a kind of timber's strengths are multiplied by under one code. `crack` is the share of
+    the breadth that takes shear; `column` shapes the buckling curve (EN: beta_c; NDS: c);
+    `large_area_factor` stands in for the others above the code set's `large_area`."""
+
+    bending: PositiveFloat
+    shear: PositiveFloat
+    compression: PositiveFloat
+    bearing: PositiveFloat
+    crack: PositiveFloat
+    column: float
+    large_area_factor: PositiveFloat | None = None
+
+
+class CodeSet(Entry):
+    """One timber code as parameters of the same limit-state check. `large_area` is m2 of floor or
+    roof that one failure would bring down, above which lower factors rule; 0: no such rule."""
+
+    code: DesignCode
+    source: str
+    dead_only: PositiveFloat
+    dead: PositiveFloat
+    live: PositiveFloat
+    companion: dict[str, float]
+    load_duration: dict[str, str]
+    long_share: dict[str, float]
+    duration_factor: dict[str, PositiveFloat]
+    creep: tuple[float, float]
+    bearing_extra: float
+    large_area: float
+    resistance: dict[TimberKind, Resistance]
+
+
 class UnknownTimber(ValueError):
     """A grade or section that the catalogue doesn't hold. The message suggests the nearest."""
 
@@ -83,6 +116,13 @@ def sections() -> tuple[Section, ...]:
     return tuple(
         section for group in table("timber")["sections"] for section in _expand_group(group)
     )
+
+
+@cache
+def code_sets() -> dict[str, CodeSet]:
+    """The timber codes' parameter sets, by code."""
+    rows = (CodeSet.model_validate(row) for row in table("timber_codes")["code"])
+    return {row.code: row for row in rows}
 
 
 def _expand_group(group: dict[str, Any]) -> list[Section]:

@@ -1,28 +1,40 @@
 """What does a leaf weigh, how hard is it to move, and which bolts turn to hang it true?"""
 
+from truehang.hardware.adjustment import hang_true, hanging_left
 from truehang.hardware.inputs import (
     EdgeGaps,
     Hangers,
     HardwareError,
-    HungLeaf,
     Leaf,
+    LeafAsHung,
     MeetingGaps,
     Pane,
     Running,
 )
-from truehang.hardware.results import BoltTurn, HangingAdjustment, LeafHardware, Residual
+from truehang.hardware.results import (
+    BoltTurn,
+    HangingAdjustment,
+    HangingLeft,
+    LeafHardware,
+    Residual,
+)
+from truehang.hardware.running import leaf_hardware
 
 __all__ = [
     "BoltTurn",
     "EdgeGaps",
     "Hangers",
     "HangingAdjustment",
+    "HangingLeft",
     "HardwareError",
-    "HungLeaf",
     "Leaf",
+    "LeafAsHung",
     "LeafHardware",
     "MeetingGaps",
     "Pane",
     "Residual",
     "Running",
+    "hang_true",
+    "hanging_left",
+    "leaf_hardware",
 ]

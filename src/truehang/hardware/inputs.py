@@ -98,6 +98,7 @@ class Running:
     leaf_mass_limit: float | None = None
     soft_close_mass_limit: float | None = None
     soft_close_speed_limit: float | None = None
+    soft_close_energy_limit: float | None = None
     force_limit: float | None = None
     force_source: str = "common practice, no source"
 
@@ -111,8 +112,12 @@ class Running:
             need_number(f"running.{field}", getattr(self, field), "newtons; 0 if none", above=False)
         need_number("running.closing_speed", self.closing_speed, "give m/s")
         for field in (
-            "leaf_mass_limit", "soft_close_mass_limit", "soft_close_speed_limit", "force_limit",
-        ):  # fmt: skip
+            "leaf_mass_limit",
+            "soft_close_mass_limit",
+            "soft_close_speed_limit",
+            "soft_close_energy_limit",
+            "force_limit",
+        ):
             value = getattr(self, field)
             if value is not None:
                 need_number(f"running.{field}", value, "give the kit's figure or leave it out")
@@ -149,7 +154,7 @@ class EdgeGaps:
 
 
 @dataclass(frozen=True, slots=True)
-class HungLeaf:
+class LeafAsHung:
     """A leaf as hung, with its readings, for the hanging adjustment."""
 
     name: str

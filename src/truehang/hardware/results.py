@@ -47,6 +47,18 @@ class BoltTurn:
 
 
 @dataclass(frozen=True, slots=True)
+class HangingLeft:
+    """What the hanger bolts can still do, mm: up and down (leading first), and the least of it
+    (negative when they can't reach)."""
+
+    up: tuple[float, float]
+    down: tuple[float, float]
+    least: float
+    figures: tuple[Figure, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Residual:
     """A gap as read, as it should be, and as it is expected after the turns (mm)."""
 

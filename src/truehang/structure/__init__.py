@@ -1,5 +1,6 @@
 """What does the wall carry, how far does the head over the opening move, and what would hold it?"""
 
+from truehang.structure.evidence import bearing
 from truehang.structure.inputs import (
     AreaLoad,
     BearingHead,
@@ -20,8 +21,12 @@ from truehang.structure.results import (
     JambStuds,
     LeafMovement,
     Props,
+    TrackHeadChoice,
     WallState,
 )
+from truehang.structure.sizing import size_head
+from truehang.structure.track_choice import track_head_choices
+from truehang.structure.track_head import head_movement
 
 __all__ = [
     "PRELIMINARY",
@@ -41,5 +46,10 @@ __all__ = [
     "Props",
     "StructureError",
     "TrackHead",
+    "TrackHeadChoice",
     "WallState",
+    "bearing",
+    "head_movement",
+    "size_head",
+    "track_head_choices",
 ]

@@ -153,15 +153,19 @@ class TrackHead:
     lining: float = 0.0
     """Mass of lining, trim and track on the head, kg per metre."""
     least_floor_gap: float = 5.0
-    least_meeting_gap: float = 0.0
-    """Gap in the closed pair or at the jamb that tilting leaves may not close, mm; 0: no check."""
+    most_out_of_parallel: float = 1.5
+    """How much the closed meeting (or closing) edge may open or close from bottom to top, mm."""
 
     def __post_init__(self) -> None:
         need_number("head.left", self.left, "give mm in the wall's frame", least=-1e6)
         need_number("head.right", self.right, "it must lie right of head.left", least=self.left)
+        if not 1 <= len(self.leaves) <= 2:
+            raise StructureError(
+                f"head.leaves: {len(self.leaves)} given; a head takes one leaf or a pair"
+            )
         need_number("head.lining", self.lining, "give kg per metre", above=False)
         need_number("head.least_floor_gap", self.least_floor_gap, "give mm", above=False)
-        need_number("head.least_meeting_gap", self.least_meeting_gap, "give mm", above=False)
+        need_number("head.most_out_of_parallel", self.most_out_of_parallel, "give mm")
 
 
 @dataclass(frozen=True, slots=True)

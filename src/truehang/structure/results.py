@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.structure.inputs import HeadMember
 
 PRELIMINARY = "preliminary sizing, for pricing and for the engineer"
 """The words that stand with every load-bearing result."""
@@ -45,28 +46,33 @@ class Bearing:
 class LeafMovement:
     """How one leaf is let down by the head over its whole travel (mm; positive is down).
 
-    `at` is the leaf's movement from closed (signed, mm) at which the worst hanger deflection
-    happens; `leading_drop` the largest at the leading (meeting) edge; `closed_tilt` the change of
-    its edge over the leaf's height when closed (mm; positive: the leading edge is let down more).
+    `worst` is the most at a hanger, creep and all, and `at` the leaf's movement from closed
+    (signed) where it happens. `hung_drop` (leading, trailing edge) and `closed_tilt` are what the
+    hanging adjustment must take out when the leaves are first hung and closed; a tilt is over the
+    leaf's height, positive when the leading edge is let down more (its foot then leans away).
+    `later_drop`, `later_tilt` and `least_gap` are what still happens after that adjustment: over
+    the travel, with the other leaf anywhere, and in time.
     """
 
     name: str
     worst: float
     at: float
-    leading_drop: float
-    trailing_drop: float
+    hung_drop: tuple[float, float]
     closed_tilt: float
+    later_drop: float
+    later_tilt: float
     least_gap: float
 
 
 @dataclass(frozen=True, slots=True)
 class HeadMovement:
-    """The head over an opening that carries no load of the building.
+    """The head over an opening that carries no load of the building. mm.
 
-    `x` and `envelope` give the largest deflection of the head at each place (mm), for the
-    drawing; `out_of_parallel` is how much the closed meeting edges open from bottom to top (mm).
-    `deflection` is the worst at any hanger, `limit` what it may be, both mm; `permanent` the part
-    from self-weight and lining after creep, which hanging takes out.
+    `deflection` is the worst at any hanger, `limit` what it may be; `permanent` the part at
+    mid-span from the head and its lining after creep. `out_of_parallel` is how much the closed
+    meeting (or closing) edges open from top to bottom as first hung, `out_of_parallel_later` what
+    creep adds after the hangers were adjusted. `x` (wall frame) and `envelope` give the largest
+    deflection of the head at each place, for the drawing.
     """
 
     span: float
@@ -74,11 +80,26 @@ class HeadMovement:
     permanent: float
     limit: float
     out_of_parallel: float
+    out_of_parallel_later: float
     leaves: tuple[LeafMovement, ...]
     x: tuple[float, ...]
     envelope: tuple[float, ...]
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TrackHeadChoice:
+    """A section that holds the track within the limit. `deflection` (mm) is never less than
+    what `head_movement` gives for `member`; mass kg and price (minor units) for the span."""
+
+    member: HeadMember
+    section: str
+    deflection: float
+    limit: float
+    mass: float
+    price: int
+    currency: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +126,7 @@ class CheckedHead:
     bearing: float
     live_deflection: float
     final_deflection: float
+    studs_used: float
     governs: str
     why_not: str
 
@@ -117,13 +139,19 @@ class CheckedHead:
     def utilisation(self) -> float:
         """The highest of the utilisations."""
         return max(
-            self.bending, self.shear, self.bearing, self.live_deflection, self.final_deflection
+            self.bending,
+            self.shear,
+            self.bearing,
+            self.live_deflection,
+            self.final_deflection,
+            self.studs_used,
         )
 
 
 @dataclass(frozen=True, slots=True)
 class JambStuds:
-    """Studs under each end of the head: how many, and how hard they work (1 is just enough)."""
+    """Studs under each end of the cheapest head: how many and how hard they work (1: just
+    enough)."""
 
     each_end: int
     load: float

@@ -1,0 +1,180 @@
+"""What does the leaf weigh, what does each hanger carry, and how hard is the leaf to move?"""
+
+from __future__ import annotations
+
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity
+from truehang.hardware.inputs import Hangers, HardwareError, Leaf, Running
+from truehang.hardware.results import LeafHardware
+
+GRAVITY = 9.81
+GLASS_DENSITY = 2.5
+"""kg/m2 for each mm of glass (2500 kg/m3, EN 572-1)."""
+MASS_SOURCE = "area x surface density; glass 2.5 kg/m2 per mm (density 2500 kg/m3, EN 572-1)"
+ROLLING_SOURCE = "common practice, no source: rolling 0.01 to 0.02 of the weight"
+STATICS = "statics of a stiff leaf on two hangers"
+KIT_SOURCE = "the kit's own limits"
+
+
+def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 0) -> LeafHardware:
+    """Mass, hanger loads and forces of one leaf.
+
+    A hand pushes at the handle, well below the track, so the pull tips the leaf: it takes load off
+    the hanger ahead and puts it on the one behind. `number` tells leaves of one job apart in the
+    figures' keys. Raises HardwareError when the hangers don't lie on the leaf.
+    """
+    if hangers.trailing > leaf.width:
+        raise HardwareError(
+            f"leaf {leaf.name}.hangers.trailing: {hangers.trailing:g} lies off the leaf "
+            f"({leaf.width:g} wide); measure from the leading edge"
+        )
+    mass, centre = mass_and_centre(leaf)
+    weight = mass * GRAVITY
+    spacing = hangers.trailing - hangers.leading
+    on_leading = weight * (hangers.trailing - centre) / spacing
+    standing = (on_leading, weight - on_leading)
+    rolling = (running.rolling_low * weight, running.rolling_high * weight)
+    closing = (rolling[0] + running.seal_drag, rolling[1] + running.seal_drag)
+    starting = (closing[0] + running.soft_close_force, closing[1] + running.soft_close_force)
+    below = leaf.height / 2.0 if leaf.handle_below_track is None else leaf.handle_below_track
+    shifted_closing = closing[1] * below / spacing
+    shifted_opening = starting[1] * below / spacing
+    result = LeafHardware(
+        name=leaf.name,
+        mass=mass,
+        centre=centre,
+        standing=standing,
+        most=(standing[0] + shifted_opening, standing[1] + shifted_closing),
+        least=(standing[0] - shifted_closing, standing[1] - shifted_opening),
+        starting_force=starting,
+        closing_force=closing,
+        closing_energy=0.5 * mass * running.closing_speed**2,
+        energy_limit=_energy_limit(running),
+        figures=(),
+        findings=(),
+    )
+    return LeafHardware(
+        **{name: getattr(result, name) for name in result.__slots__[:-2]},
+        figures=_figures(result, running, number),
+        findings=tuple(_findings(result, running)),
+    )
+
+
+def mass_and_centre(leaf: Leaf) -> tuple[float, float]:
+    """Mass (kg) and centre of mass from the leading edge (mm)."""
+    parts = [(leaf.width * leaf.height * 1e-6 * leaf.surface_density, leaf.width / 2.0)]
+    for pane in leaf.panes:
+        x = leaf.width / 2.0 if pane.x is None else pane.x
+        area = pane.width * pane.height * 1e-6
+        parts.append((area * (pane.thickness * GLASS_DENSITY - leaf.surface_density), x))
+    parts.append((leaf.fittings_mass, leaf.fittings_x))
+    mass = sum(part for part, _ in parts)
+    if mass <= 0.0:
+        raise HardwareError(
+            f"leaf {leaf.name}.panes: the panes cover more than the leaf; measure them again"
+        )
+    return mass, sum(part * x for part, x in parts) / mass
+
+
+def _energy_limit(running: Running) -> float | None:
+    """The kit's energy limit, or that of its heaviest leaf at its fastest arrival."""
+    if running.soft_close_energy_limit is not None:
+        return running.soft_close_energy_limit
+    mass, speed = running.soft_close_mass_limit, running.soft_close_speed_limit
+    return None if mass is None or speed is None else 0.5 * mass * speed**2
+
+
+def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure, ...]:
+    key = f"hardware.{number}"
+    job, kit = "job:wishes", "catalogue:kits"
+    return (
+        Figure(
+            f"{key}.mass", f"Mass of {leaf.name}", leaf.mass, "kg",
+            "area x surface density + glass + fittings",
+            ("fit.leaf_width", "fit.leaf_height", "catalogue:leaves"), MASS_SOURCE,
+        ),
+        Figure(
+            f"{key}.leading_load", f"{leaf.name}: load on the leading hanger, standing",
+            leaf.standing[0], "N", "weight x (trailing hanger - centre of mass) / hanger spacing",
+            (f"{key}.mass", kit), STATICS,
+        ),
+        Figure(
+            f"{key}.trailing_load", f"{leaf.name}: load on the trailing hanger, standing",
+            leaf.standing[1], "N", "weight - load on the leading hanger",
+            (f"{key}.mass", f"{key}.leading_load"), STATICS,
+        ),
+        Figure(
+            f"{key}.most_load", f"{leaf.name}: most on one hanger while moving", max(leaf.most),
+            "N", "standing load + hand force x handle below track / hanger spacing",
+            (f"{key}.leading_load", f"{key}.trailing_load", f"{key}.starting_force"), STATICS,
+        ),
+        Figure(
+            f"{key}.starting_force", f"{leaf.name}: force to start it open, at most",
+            leaf.starting_force[1], "N",
+            f"{running.rolling_high:g} x weight + soft close + seals", (f"{key}.mass", kit),
+            ROLLING_SOURCE,
+        ),
+        Figure(
+            f"{key}.closing_force", f"{leaf.name}: force to close it, at most",
+            leaf.closing_force[1], "N", f"{running.rolling_high:g} x weight + seals",
+            (f"{key}.mass", kit), ROLLING_SOURCE,
+        ),
+        Figure(
+            f"{key}.closing_energy", f"{leaf.name}: energy the soft close takes up",
+            leaf.closing_energy, "J", f"mass x ({running.closing_speed:g} m/s)^2 / 2",
+            (f"{key}.mass", job), "mechanics; the speed is common practice, no source",
+        ),
+    )  # fmt: skip
+
+
+def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
+    where = f"leaf {leaf.name}"
+    limit = running.leaf_mass_limit
+    checks = (
+        (
+            limit is not None and leaf.mass > limit, Severity.STOP,
+            f"the leaf is {leaf.mass:.1f} kg; the kit's hangers take {limit or 0:g} kg",
+            "choose a lighter leaf or a kit with stronger hangers", KIT_SOURCE,
+        ),
+        (
+            limit is not None and leaf.mass <= limit
+            and max(leaf.standing) > limit * GRAVITY / 2.0, Severity.WARN,
+            f"one hanger takes {max(leaf.standing):.0f} N, more than its half of the kit's "
+            f"{limit or 0:g} kg",
+            "set the hangers evenly about the centre of mass", KIT_SOURCE,
+        ),
+        (
+            min(leaf.least) < 0.0, Severity.WARN,
+            "a push at the handle lifts one hanger off the track",
+            "set the hangers further apart, or fit hangers that can't jump", STATICS,
+        ),
+        (
+            running.force_limit is not None
+            and max(*leaf.starting_force, *leaf.closing_force) > running.force_limit,
+            Severity.WARN,
+            f"the leaf may need {max(*leaf.starting_force, *leaf.closing_force):.1f} N; "
+            f"{running.force_limit or 0:g} N is the most",
+            "lighter leaf, softer soft close or less seal drag; measure with a spring balance",
+            running.force_source,
+        ),
+        (
+            leaf.energy_limit is not None and leaf.closing_energy > leaf.energy_limit,
+            Severity.WARN,
+            f"at {running.closing_speed:g} m/s the leaf brings {leaf.closing_energy:.1f} J; the "
+            f"soft close takes {leaf.energy_limit or 0:.1f} J",
+            "a stronger soft close or a lighter leaf", KIT_SOURCE,
+        ),
+        (
+            running.soft_close_mass_limit is not None
+            and leaf.mass > running.soft_close_mass_limit,
+            Severity.WARN,
+            f"the leaf is {leaf.mass:.1f} kg; the soft close takes "
+            f"{running.soft_close_mass_limit or 0:g} kg",
+            "a stronger soft close or a lighter leaf", KIT_SOURCE,
+        ),
+    )  # fmt: skip
+    return [
+        Finding(severity, where, what, mend, source)
+        for applies, severity, what, mend, source in checks
+        if applies
+    ]

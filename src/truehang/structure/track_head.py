@@ -1,0 +1,263 @@
+"""How far does the head let the leaves down over their whole travel, and do the edges stay
+parallel? For a head that carries only itself, its lining and the leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity
+from truehang.structure.beams import (
+    Array,
+    Beam,
+    moving_deflection,
+    rectangle,
+    uniform_deflection,
+)
+from truehang.structure.inputs import HungLeaf, TrackHead
+from truehang.structure.results import HeadMovement, LeafMovement
+
+GRAVITY = 9.81
+STATIONS = 61
+"""Positions of each leaf over its travel. The curve between two of them is smooth: a step is
+1/60 of the travel, over which the deflection changes by far less than the reading of a tape."""
+ENVELOPE_POINTS = 81
+SPAN_RATIO = 360.0
+MOST_DEFLECTION = 3.0
+LIMIT_SOURCE = "common practice, no source: the lesser of span/360 and 3 mm"
+PARALLEL_SOURCE = "common practice, no source: meeting edges parallel within 1.5"
+BEAM_SOURCE = "closed forms of the simply supported beam, superposed; strength of materials"
+
+
+@dataclass(frozen=True, slots=True)
+class Travel:
+    """One leaf's hangers over its travel, in the beam's frame."""
+
+    leaf: HungLeaf
+    moved: Array
+    hangers: Array
+    loads: Array
+
+
+def head_movement(head: TrackHead) -> HeadMovement:
+    """Deflection envelope of the head and what it does to each leaf.
+
+    Both leaves may stand anywhere in their travel independently of each other; every pair of
+    positions is looked at. A hanger off the span (in a pocket whose track is carried by other
+    supports) does not load the head. Permanent load counts with creep.
+    """
+    member = head.member
+    span = head.right - head.left
+    breadth = member.breadth * member.plies
+    beam = rectangle(span, breadth, member.depth, member.modulus, member.shear_modulus)
+    own_mass = member.density * breadth * member.depth * 1e-6
+    weight = (own_mass + head.lining) * GRAVITY / 1000.0
+    travels = tuple(leaf_travel(leaf, head.left) for leaf in head.leaves)
+    leaves = tuple(
+        _leaf_movement(beam, weight, member.creep, travels, i) for i in range(len(travels))
+    )
+    along = np.linspace(0.0, span, ENVELOPE_POINTS)
+    envelope = uniform_deflection(beam, weight * member.creep, along)
+    for travel in travels:
+        envelope = envelope + moving_deflection(beam, travel.loads, travel.hangers, along).max(0)
+    movement = HeadMovement(
+        span=span,
+        deflection=max(leaf.worst for leaf in leaves),
+        permanent=float(uniform_deflection(beam, weight * member.creep, span / 2.0)),
+        limit=deflection_limit(span),
+        out_of_parallel=sum(leaf.closed_tilt for leaf in leaves),
+        out_of_parallel_later=sum(leaf.later_tilt for leaf in leaves),
+        leaves=leaves,
+        x=tuple(float(x) for x in along + head.left),
+        envelope=tuple(float(d) for d in envelope),
+        figures=(),
+        findings=(),
+    )
+    return HeadMovement(
+        **{name: getattr(movement, name) for name in movement.__slots__[:-2]},
+        figures=_figures(movement, weight),
+        findings=tuple(_findings(head, movement)),
+    )
+
+
+def deflection_limit(span: float) -> float:
+    """The most a head over hung leaves may go down, mm."""
+    return min(span / SPAN_RATIO, MOST_DEFLECTION)
+
+
+def leaf_travel(leaf: HungLeaf, left: float) -> Travel:
+    moved = np.linspace(0.0, leaf.travel, STATIONS)
+    closed = np.asarray(leaf.hangers) - left
+    return Travel(leaf, moved, closed[None, :] + moved[:, None], np.asarray(leaf.loads))
+
+
+def _leaf_movement(
+    beam: Beam, weight: float, creep: float, travels: tuple[Travel, ...], index: int
+) -> LeafMovement:
+    """Own positions run over axis 0, the other leaf's over axis 1, the two hangers over axis 2."""
+    mine = travels[index]
+    dead = uniform_deflection(beam, weight, mine.hangers)
+    down = (moving_deflection(beam, mine.loads, mine.hangers, mine.hangers) + dead)[:, None, :]
+    for other in travels[:index] + travels[index + 1 :]:
+        by_other = moving_deflection(beam, other.loads, other.hangers, mine.hangers.reshape(1, -1))
+        down = down + by_other.reshape(STATIONS, STATIONS, 2).transpose(1, 0, 2)
+    as_hung = down[0, 0, :]
+    aged = down + ((creep - 1.0) * dead)[:, None, :]
+    worst = aged.max(axis=(1, 2))
+    later = _edge_drops(mine.leaf, aged - as_hung)
+    lever = mine.leaf.height / abs(mine.leaf.leading - mine.leaf.trailing)
+    hung = [float(drop) for drop in _edge_drops(mine.leaf, as_hung)]
+    return LeafMovement(
+        name=mine.leaf.name,
+        worst=float(worst.max()),
+        at=float(mine.moved[int(worst.argmax())]),
+        hung_drop=(hung[0], hung[1]),
+        closed_tilt=(hung[0] - hung[1]) * lever,
+        later_drop=max(float(edge.max()) for edge in later),
+        later_tilt=float(later[0][0, 0] - later[1][0, 0]) * lever,
+        least_gap=mine.leaf.floor_gap - max(0.0, *(float(edge.max()) for edge in later)),
+    )
+
+
+def _edge_drops(leaf: HungLeaf, down: Array) -> tuple[Array, Array]:
+    """The leaf is stiff: its edges lie on the straight line through its two hangers."""
+    first, second = leaf.hangers
+    slope = (down[..., 1] - down[..., 0]) / (second - first)
+    leading: Array = down[..., 0] + slope * (leaf.leading - first)
+    trailing: Array = down[..., 0] + slope * (leaf.trailing - first)
+    return leading, trailing
+
+
+def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
+    rows = [
+        Figure(
+            "structure.track_head.self_load",
+            "Head and lining, per length",
+            weight,
+            "N/mm",
+            "(density x breadth x depth + lining) x g",
+            ("job:wall", "catalogue:timber"),
+            "statics",
+        ),
+        Figure(
+            "structure.track_head.permanent",
+            "Head down under its own load, in time",
+            movement.permanent,
+            "mm",
+            "creep x (5wL^4/384EI + wL^2/8/kGA)",
+            ("structure.track_head.self_load",),
+            BEAM_SOURCE,
+        ),
+        Figure(
+            "structure.track_head.limit",
+            "Most the head may go down",
+            movement.limit,
+            "mm",
+            "least of span/360 and 3",
+            (),
+            LIMIT_SOURCE,
+        ),
+        Figure(
+            "structure.track_head.deflection",
+            "Most the head goes down at a hanger",
+            movement.deflection,
+            "mm",
+            "permanent + each leaf as two point loads, worst of all positions",
+            ("structure.track_head.permanent", "hardware.0.mass"),
+            BEAM_SOURCE,
+        ),
+        Figure(
+            "structure.track_head.out_of_parallel",
+            "Closing edges open towards the floor by, before the hangers are adjusted",
+            movement.out_of_parallel,
+            "mm",
+            "slope between the hangers x leaf height, leaves closed",
+            ("structure.track_head.deflection",),
+            BEAM_SOURCE,
+        ),
+        Figure(
+            "structure.track_head.out_of_parallel_later",
+            "Closing edges open further, in time, after adjusting",
+            movement.out_of_parallel_later,
+            "mm",
+            "the same slope from creep of the permanent load alone",
+            ("structure.track_head.permanent",),
+            BEAM_SOURCE,
+        ),
+    ]
+    for number, leaf in enumerate(movement.leaves):
+        rows += [
+            Figure(
+                f"structure.track_head.{number}.hung_drop",
+                f"Head lets {leaf.name} down when first hung (leading edge)",
+                leaf.hung_drop[0],
+                "mm",
+                "deflection at the hangers, leaves closed, carried on to the edge",
+                ("structure.track_head.deflection",),
+                BEAM_SOURCE,
+            ),
+            Figure(
+                f"structure.track_head.{number}.least_gap",
+                f"Least floor gap of {leaf.name} after it is hung and adjusted closed",
+                leaf.least_gap,
+                "mm",
+                "floor gap - further drop of an edge over the travel and in time",
+                (f"structure.track_head.{number}.hung_drop", "fit.floor_gap"),
+                BEAM_SOURCE,
+            ),
+        ]
+    return tuple(rows)
+
+
+def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
+    findings = []
+    if movement.deflection > movement.limit:
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "head",
+                f"{head.member.name} goes down {movement.deflection:.1f} mm at a hanger over a "
+                f"span of {movement.span:.0f} mm; the limit is {movement.limit:.1f} mm "
+                f"({movement.permanent:.1f} mm at most is its own load, in time)",
+                "use a deeper or doubled head, fix it up to framing over it, or lighter leaves",
+                LIMIT_SOURCE,
+            )
+        )
+    for leaf in movement.leaves:
+        if leaf.least_gap < head.least_floor_gap:
+            findings.append(
+                Finding(
+                    Severity.WARN,
+                    f"leaf {leaf.name}",
+                    f"the head's movement leaves {leaf.least_gap:.1f} mm under the leaf; "
+                    f"{head.least_floor_gap:g} mm is the least",
+                    "stiffen the head, or order the leaf shorter",
+                    "common practice, no source: floor gap never under 5",
+                )
+            )
+    if abs(movement.out_of_parallel_later) > head.most_out_of_parallel:
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "head",
+                f"closed edges will open a further {movement.out_of_parallel_later:.1f} mm from "
+                f"top to bottom in time; {head.most_out_of_parallel:g} mm is the most",
+                "stiffen the head",
+                PARALLEL_SOURCE,
+            )
+        )
+    elif abs(movement.out_of_parallel) > head.most_out_of_parallel:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "head",
+                f"as first hung the closed edges open {movement.out_of_parallel:.1f} mm from top "
+                "to bottom, since the head goes down",
+                "hang with the lining on, then adjust the hangers closed until the edges are "
+                "parallel",
+                PARALLEL_SOURCE,
+            )
+        )
+    return findings
