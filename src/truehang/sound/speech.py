@@ -39,12 +39,13 @@ _LEVEL_WORDS = (
 )
 
 
-def sii(speech: Floats, noise: Floats) -> float:
+def sii(speech: Floats, noise: Floats, threshold: Floats | float = 0.0) -> float:
     """Speech intelligibility index from equivalent speech and noise spectrum levels (dB per Hz).
 
-    Octaves 250-8000 Hz. Normal hearing threshold; in the octave procedure no spread of masking.
+    Octaves 250-8000 Hz; `threshold` is the hearing loss in dB (0: normal hearing). The octave
+    procedure has no spread of masking.
     """
-    disturbance = np.maximum(noise, INTERNAL_NOISE)
+    disturbance = np.maximum(noise, INTERNAL_NOISE + threshold)
     distortion = np.minimum(1 - (speech - NORMAL_SPEECH - 10) / 160, 1.0)
     audible = np.clip((speech - disturbance + 15) / 30, 0.0, 1.0)
     return float(np.sum(IMPORTANCE * distortion * audible))
