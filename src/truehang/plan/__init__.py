@@ -1,0 +1,6 @@
+"""What does this job come to? The one place where the rooms are joined."""
+
+from truehang.plan.join import plan
+from truehang.plan.model import Plan
+
+__all__ = ["Plan", "plan"]

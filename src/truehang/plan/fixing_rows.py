@@ -1,0 +1,224 @@
+"""Which rows of fixings does this arrangement need, and what does each pass through?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.fasteners import BoardRule
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.regions import Region
+from truehang.fit import Arrangement, Pocket
+from truehang.fixings import (
+    CLEAR_OF_CAVITY,
+    Fixings,
+    Hold,
+    NoGo,
+    Row,
+    Sheet,
+    StockFastener,
+    fixings,
+    spread,
+)
+from truehang.fixings.model import Axis, Face
+from truehang.job import Job
+
+PRACTICE = "common practice, no source"
+TRIM = Sheet("trim", 11.0)
+"""Usual thickness of trim at a pocket (common practice, no source)."""
+TRIM_HOLD = Hold(3.0, PRACTICE, glued=2.0, source_glued=PRACTICE)
+FRAME_HOLD = Hold(30.0, PRACTICE)
+FLOOR_HOLD = Hold(25.0, PRACTICE)
+FOOT = Sheet("base foot", 3.0)
+"""Usual thickness of the foot of a rib (common practice, no source)."""
+PACKING = Sheet("packing", 10.0)
+SOLID = 45.0
+"""Timber behind a frame: the usual stud (common practice, no source)."""
+
+
+def fix(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, kit: Kit) -> Fixings:
+    """Every row of fixings of the arrangement, chosen from the catalogue."""
+    rule = _board_rule(catalogue, region)
+    rows = [
+        *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
+        *(_trim_rows(job, fit) if job.wishes.trim else ()),
+        *_frame_rows(job, fit, kit),
+    ]
+    stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
+    return fixings(rows, stock, _no_go(fit))
+
+
+_FACES: tuple[Face, Face] = ("A", "B")
+
+
+def _board_rule(catalogue: Catalogue, region: Region) -> BoardRule:
+    return next(rule for rule in catalogue.board_rules if region.id in rule.regions)
+
+
+def _sheets(job: Job, face: Face) -> tuple[Sheet, ...]:
+    lining, there = job.wishes.lining, job.wall.make_up
+    layers = (lining.face_a or there.face_a) if face == "A" else (lining.face_b or there.face_b)
+    return tuple(Sheet(layer.material, layer.thickness) for layer in layers)
+
+
+def _driven(fit: Arrangement, face: Face) -> tuple[Axis, float]:
+    """The way a fixing is driven from a face, and the y of that face."""
+    return ("+y", 0.0) if face == "A" else ("-y", fit.wall.thickness)
+
+
+def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Iterator[Row]:
+    axis, surface = _driven(fit, face)
+    sheets = _sheets(job, face)
+    hold = Hold(rule.hold, rule.source, rule.hold_glued, rule.source_glued)
+    low, high = fit.heights.frame_bottom, fit.heights.head_underside
+    up = spread(low, high, rule.spacing, rule.edge)
+    ribs = [(x, z) for pocket in fit.pockets for x in pocket.rib_centres for z in up]
+    inputs = ("job:wishes.lining", "fit.rib_thickness")
+    yield Row(
+        key=f"lining-ribs-{face.lower()}",
+        label=f"lining to ribs, face {face}",
+        axis=axis,
+        surface=surface,
+        places=tuple(ribs),
+        through=sheets,
+        into=Sheet("rib", fit.pockets[0].rib_thickness),
+        cavity=True,
+        hold=hold,
+        kind="board-screw",
+        glued=True,
+        inputs=inputs,
+    )
+    solid = [pocket.back_stud.middle for pocket in fit.pockets]
+    solid += [fit.closing_jamb.middle] if fit.closing_jamb else []
+    solid += [span.middle for span in fit.infill]
+    yield Row(
+        key=f"lining-studs-{face.lower()}",
+        label=f"lining to studs and head, face {face}",
+        axis=axis,
+        surface=surface,
+        places=tuple((x, z) for x in solid for z in up)
+        + tuple(
+            (x, (fit.heights.head_underside + fit.heights.head_top) / 2)
+            for x in spread(fit.frame.low, fit.frame.high, rule.spacing, rule.edge)
+        ),
+        through=sheets,
+        into=Sheet("stud", fit.wall.stud),
+        cavity=False,
+        hold=hold,
+        kind="board-screw",
+        inputs=("job:wishes.lining", "job:wall.make_up.studs"),
+    )
+
+
+def _trim_rows(job: Job, fit: Arrangement) -> Iterator[Row]:
+    up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
+    for face in _FACES:
+        axis, surface = _driven(fit, face)
+        out = -TRIM.thickness if axis == "+y" else TRIM.thickness
+        mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
+        yield Row(
+            key=f"trim-mouth-{face.lower()}",
+            label=f"trim at the mouths, face {face}",
+            axis=axis,
+            surface=surface + out,
+            places=tuple((x, z) for x in mouths for z in up),
+            through=(TRIM, *_sheets(job, face)),
+            into=Sheet("rib", fit.pockets[0].rib_thickness),
+            cavity=True,
+            hold=TRIM_HOLD,
+            kind="trim-nail",
+            glued=True,
+            inputs=("job:wishes.lining", "fit.rib_thickness"),
+        )
+
+
+def _mouth_rib(pocket: Pocket) -> float:
+    return min(pocket.rib_centres, key=lambda x: abs(x - pocket.mouth))
+
+
+def _frame_rows(job: Job, fit: Arrangement, kit: Kit) -> Iterator[Row]:
+    heights, middle = fit.heights, fit.wall.thickness / 2
+    spacing = {point.member: point.spacing_most for point in kit.fixing_points}
+    ways: tuple[tuple[Pocket, Axis, float], ...] = tuple(
+        (pocket, "-x", pocket.back_stud.high) if pocket.side == "left"
+        else (pocket, "+x", pocket.back_stud.low)
+        for pocket in fit.pockets
+    )  # fmt: skip
+    up = spread(heights.frame_bottom, heights.head_underside, spacing.get("back stud", 600.0), 150)
+    for pocket, axis, surface in ways:
+        yield Row(
+            key="back-stud" if len(ways) == 1 else f"back-stud-{pocket.side}",
+            label=f"back stud to wall, {pocket.side} pocket",
+            axis=axis,
+            surface=surface,
+            places=tuple((middle, z) for z in up),
+            through=(Sheet("back stud", kit.back_stud), PACKING),
+            into=Sheet("stud", SOLID),
+            cavity=False,
+            hold=FRAME_HOLD,
+            kind="frame-screw",
+            head_room=max(kit.buffer_space - CLEAR_OF_CAVITY, 0.0),
+            note="pack behind before you tighten",
+            inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
+        )
+    yield Row(
+        key="head",
+        label="head of the frame to the head over it",
+        axis="+z",
+        surface=heights.head_underside,
+        places=tuple(
+            (x, middle)
+            for x in spread(fit.frame.low, fit.frame.high, spacing.get("head", 400.0), 100)
+        ),
+        through=(Sheet("head member", kit.head_depth), PACKING),
+        into=Sheet("head", SOLID),
+        cavity=False,
+        hold=FRAME_HOLD,
+        kind="frame-screw",
+        head_room=0.5,
+        note="pack behind before you tighten; heads sunk, so that the track lies flat",
+        inputs=(f"catalogue:kits.{kit.id}.head_depth",),
+    )
+    if not job.floor.heated:
+        yield _base_row(job, fit, kit)
+
+
+def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
+    stacks = max((pack.height for pack in fit.packs), default=0.0)
+    top = fit.heights.frame_bottom + FOOT.thickness
+    lowest = min(leaf.bottom for leaf in fit.leaves)
+    concrete = job.floor.base in ("concrete", "tiles")
+    supports = [pack.x for pack in fit.packs] or [fit.frame.low, fit.frame.high]
+    through = (FOOT, Sheet("packers", stacks)) if stacks > 0 else (FOOT,)
+    return Row(
+        key="base",
+        label="base feet to the floor",
+        axis="-z",
+        surface=top,
+        places=tuple((x, fit.wall.thickness / 2) for x in supports),
+        through=through,
+        into=Sheet("floor", 60.0 if concrete else 35.0),
+        cavity=False,
+        hold=FLOOR_HOLD,
+        kind="masonry-screw" if concrete else "base-screw",
+        substrate="concrete" if concrete else "timber",
+        head_room=lowest - top - CLEAR_OF_CAVITY,
+        note="low flat pan heads only",
+        inputs=("fit.floor_gap", "job:floor.base"),
+    )
+
+
+def _no_go(fit: Arrangement) -> Iterable[NoGo]:
+    for pocket in fit.pockets:
+        for face in _FACES:
+            lining = fit.wall.lining_a if face == "A" else fit.wall.lining_b
+            yield NoGo(
+                key=f"{pocket.side}-{face.lower()}",
+                label=f"{pocket.side} pocket",
+                face=face,
+                x0=pocket.inside.low,
+                x1=pocket.inside.high,
+                z0=fit.heights.frame_bottom,
+                z1=fit.heights.head_underside,
+                longest=lining + pocket.rib_thickness - CLEAR_OF_CAVITY,
+            )

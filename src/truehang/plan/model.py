@@ -1,0 +1,52 @@
+"""What is a plan? Every room's answer for one job, frozen, with everything behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from truehang.catalogue.regions import Region
+from truehang.figures import Ledger
+from truehang.findings import Finding, Severity
+from truehang.fit import Arrangement, Options
+from truehang.fixings import Fixings
+from truehang.job import Job
+from truehang.lengths import LengthStyle
+from truehang.measure import FitChance, Measured
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One job, planned. A part that can't be known is None, and a finding says why.
+
+    `digest` is the sha256 of job, catalogue and program version: equal digests give equal
+    documents. `style` is how lengths are printed, `words` are the region's words.
+    """
+
+    job: Job
+    catalogue_version: str
+    digest: str
+    region: Region
+    style: LengthStyle
+    measured: Measured
+    chance: FitChance | None
+    options: Options
+    fit: Arrangement | None
+    fixings: Fixings | None
+    findings: tuple[Finding, ...]
+    figures: Ledger
+
+    @property
+    def stopped(self) -> bool:
+        """True while a stop finding stands: nothing may be ordered or built on this plan."""
+        return any(finding.severity is Severity.STOP for finding in self.findings)
+
+    @property
+    def words(self) -> Mapping[str, str]:
+        """The region's word for each of ours."""
+        return self.region.words
+
+    @property
+    def short_digest(self) -> str:
+        """The first twelve characters of the digest, as printed on every page."""
+        return self.digest[:12]

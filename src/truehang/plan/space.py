@@ -1,0 +1,233 @@
+"""What does the fit room get: the space, the wall, the floor, the services, the wishes?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.leaves import LeafConstruction
+from truehang.catalogue.regions import Region
+from truehang.findings import Finding, Severity
+from truehang.fit import (
+    ARRANGEMENTS,
+    Arrangement,
+    FitRequest,
+    Floor,
+    PackerSet,
+    Service,
+    Span,
+    WallMakeup,
+    Wishes,
+)
+from truehang.fit.model import Situation
+from truehang.job import Job
+from truehang.measure import Measured
+
+PRACTICE = "common practice, no source"
+SITUATIONS: dict[str, Situation] = {
+    "fill-opening": "fill",
+    "new-opening": "new",
+    "new-wall": "divide",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What is asked of the fit room, and what was noticed while asking."""
+
+    request: FitRequest
+    kits: tuple[Kit, ...]
+    leaves: tuple[LeafConstruction, ...]
+    findings: tuple[Finding, ...]
+
+
+def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> Ask | None:
+    """The request to the fit room; None where the readings give no space to fit into."""
+    filling = job.wall.situation == "fill-opening"
+    if filling:
+        usable = measured.usable
+        if usable is None:
+            return None
+        whole, head = Span(usable.left, usable.right), usable.head
+        inputs: tuple[tuple[str, ...], tuple[str, ...]]
+        inputs = (("measure.usable_left", "measure.usable_right"), ("measure.usable_head",))
+    else:
+        run = measured.run.length if measured.run else job.wall.run
+        ceiling = min((z for _, z, _ in measured.ceiling.stations), default=job.wall.ceiling) \
+            if measured.ceiling else job.wall.ceiling  # fmt: skip
+        whole, head = Span(0.0, run), ceiling
+        inputs = (("job:wall.run",), ("job:wall.ceiling",))
+    space, findings = _free(job, whole, head)
+    if space is None:
+        return None
+    request = FitRequest(
+        situation=SITUATIONS[job.wall.situation],
+        space=space,
+        head_limit=head,
+        wall=wall_makeup(job),
+        floor=_floor(job, measured),
+        services=tuple(
+            Service(s.id, s.kind, s.x, s.z, "A" if s.face == "inside" else s.face,
+                    s.width, s.height)
+            for s in job.wall.services
+        ),
+        wishes=_wishes(job),
+        access=access_rules(job, catalogue, region),
+        packers=_packers(job, catalogue),
+        currency=region.currency,
+        space_inputs=inputs[0],
+        head_inputs=inputs[1],
+    )  # fmt: skip
+    kits, kit_findings = _kits(job, catalogue.kits)
+    leaves, leaf_findings = _leaves(job, catalogue.leaves)
+    return Ask(request, kits, leaves, (*findings, *kit_findings, *leaf_findings))
+
+
+def wall_makeup(job: Job) -> WallMakeup:
+    """The wall as it will be: the linings wished for, else those that are there."""
+    lining, there = job.wishes.lining, job.wall.make_up
+    return WallMakeup(
+        stud=there.studs.depth,
+        lining_a=sum(layer.thickness for layer in lining.face_a or there.face_a),
+        lining_b=sum(layer.thickness for layer in lining.face_b or there.face_b),
+    )
+
+
+def access_rules(job: Job, catalogue: Catalogue, region: Region) -> AccessRuleSet | None:
+    """The accessibility rule set that the job asks for; None where it asks for none."""
+    wished = job.wishes.accessible
+    if wished == "none":
+        return None
+    id = region.access_rules if wished == "region" else wished
+    return next((rules for rules in catalogue.access_rules if rules.id == id), None)
+
+
+def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Finding, ...]]:
+    """The part of the run that no obstacle takes: the one wished for, else the longest."""
+    cuts = sorted(
+        (max(o.from_x, whole.low), min(o.to_x, whole.high), o.id)
+        for o in job.wall.obstacles
+        if o.to_x > whole.low and o.from_x < whole.high and o.from_z < head and o.to_z > 0
+    )
+    gaps, at = [], whole.low
+    for low, high, _ in cuts:
+        if low > at:
+            gaps.append(Span(at, low))
+        at = max(at, high)
+    if at < whole.high:
+        gaps.append(Span(at, whole.high))
+    if not gaps:
+        return None, ()
+    place = job.wishes.place
+    centre = None
+    if place is not None:
+        centre = place.centre if place.centre is not None else (place.from_x + place.to_x) / 2
+    wished = [gap for gap in gaps if centre is not None and gap.low <= centre <= gap.high]
+    best = wished[0] if wished else max(gaps, key=lambda gap: gap.length)
+    if len(gaps) == 1 and not cuts:
+        return best, ()
+    return best, (
+        Finding(
+            Severity.NOTE,
+            "wall.obstacles",
+            f"{', '.join(id for _, _, id in cuts)} leave{'s' if len(cuts) == 1 else ''} "
+            f"{best.length:.0f} mm of run to fit into, from {best.low:.0f} to {best.high:.0f}",
+            "clear an obstacle, or give wishes.place, to use another part of the run",
+            PRACTICE,
+        ),
+    )
+
+
+def _floor(job: Job, measured: Measured) -> Floor:
+    if measured.floor is None:
+        return Floor(build_up=job.floor.to_come)
+    stations = measured.floor.stations
+    return Floor(tuple(x for x, _, _ in stations), tuple(z for _, z, _ in stations),
+                 job.floor.to_come)  # fmt: skip
+
+
+def _wishes(job: Job) -> Wishes:
+    wish = job.wishes
+    centre = None
+    if wish.place is not None:
+        place = wish.place
+        centre = place.centre if place.centre is not None else (place.from_x + place.to_x) / 2
+    return Wishes(
+        clear_width=wish.clear_width,
+        clear_height=wish.clear_height,
+        centre=centre,
+        arrangements=tuple(a for a in ARRANGEMENTS if wish.arrangement in (a, "any")),
+        kit=None if wish.kit == "any" else wish.kit,
+        leaf=None if wish.leaf.construction == "any" else wish.leaf.construction,
+        glass={"any": None, "none": False}.get(wish.leaf.glass, True),
+        handle_height=wish.handle_height,
+    )
+
+
+def _packers(job: Job, catalogue: Catalogue) -> PackerSet:
+    usual = catalogue.packers
+    return PackerSet(tuple(job.packers), usual.pieces_most, usual.total_most, usual.step)
+
+
+def _kits(job: Job, kits: Sequence[Kit]) -> tuple[tuple[Kit, ...], tuple[Finding, ...]]:
+    """The kits in question: with soft close where that is wanted."""
+    if job.wishes.soft_close != "wanted":
+        return tuple(kits), ()
+    closing = tuple(kit for kit in kits if kit.soft_close is not None)
+    wished = next((kit for kit in kits if kit.id == job.wishes.kit), None)
+    if wished is not None and wished.soft_close is None:
+        return tuple(kits), (
+            Finding(
+                Severity.WARN,
+                "wishes.soft_close",
+                f"kit {wished.id} has no soft close, and one is wanted",
+                "choose another kit, or set wishes.soft_close to any",
+                "catalogue",
+            ),
+        )
+    return (closing or tuple(kits)), ()
+
+
+def _leaves(
+    job: Job, leaves: Sequence[LeafConstruction]
+) -> tuple[tuple[LeafConstruction, ...], tuple[Finding, ...]]:
+    """The leaf constructions in question: of the thickness wished for."""
+    thickness = job.wishes.leaf.thickness
+    if thickness is None:
+        return tuple(leaves), ()
+    right = tuple(leaf for leaf in leaves if abs(leaf.thickness - thickness) < 0.05)
+    if right:
+        return right, ()
+    near = min(leaves, key=lambda leaf: (abs(leaf.thickness - thickness), leaf.id))
+    return tuple(leaves), (
+        Finding(
+            Severity.WARN,
+            "wishes.leaf.thickness",
+            f"no leaf is {thickness:g} mm thick",
+            f"the nearest is {near.id} at {near.thickness:g} mm; all were tried",
+            "catalogue",
+        ),
+    )
+
+
+def place_findings(job: Job, fit: Arrangement) -> tuple[Finding, ...]:
+    """Does the clear opening stand between the marks that were wished for?"""
+    place = job.wishes.place
+    if place is None:
+        return ()
+    over = max(place.from_x - fit.opening.low, fit.opening.high - place.to_x)
+    if over <= 0.5:
+        return ()
+    return (
+        Finding(
+            Severity.WARN,
+            "wishes.place",
+            f"the clear opening stands from {fit.opening.low:.0f} to {fit.opening.high:.0f}, "
+            f"{over:.0f} mm outside the place wished for ({place.from_x:.0f} to {place.to_x:.0f})",
+            "narrow the clear width, choose the pocket on the other side, or move the place",
+            PRACTICE,
+        ),
+    )
