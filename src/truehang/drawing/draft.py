@@ -114,14 +114,17 @@ def spread(wanted: Sequence[float], pitch: float) -> list[float]:
 
 
 class Draft:
-    """A drawing in the making, at one scale. `mirror` draws it as seen from behind."""
+    """A drawing in the making, at one scale. `mirror` draws it as seen from behind.
+
+    With a `highlight`, geometry whose part is named in it is drawn heavy and all else faint.
+    """
 
     def __init__(
         self, scale: float, *, mirror: bool = False, highlight: Iterable[str] = ()
     ) -> None:
         self.scale = scale
         self.mirror = mirror
-        self.highlight = tuple(highlight)
+        self.highlight = frozenset(highlight)
         self.items: list[Item] = []
         self._segments: list[tuple[float, float, float, float]] = []
         self._array: np.ndarray | None = None
@@ -145,8 +148,7 @@ class Draft:
     def _layer(self, layer: Layer, part: str) -> Layer:
         if not self.highlight:
             return layer
-        marked = any(part == name or part.startswith(name + ".") for name in self.highlight)
-        return Layer.MARKED if marked else Layer.FAINT
+        return Layer.FAINT if self.highlight.isdisjoint(part.split()) else Layer.MARKED
 
     def _stretch(self, points: Iterable[Point]) -> None:
         for x, y in points:

@@ -79,7 +79,7 @@ memory: nominal sizes 1.8, 2.5, 3.5, 5)."""
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A straight line from a to b."""
+    """A straight line from a to b. `part` names what it belongs to: words with spaces between."""
 
     layer: Layer
     a: Point

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Point, Scene
@@ -16,6 +16,8 @@ BESIDE = 160.0
 HANDLE_INSET = 60.0
 """Where the handle is drawn from the leading edge, mm; only its height is set out."""
 PACK_WIDTH = 50.0
+STUD = 45.0
+"""How wide the studs beside the rough opening are drawn, mm; nothing is set out from them."""
 
 
 def elevation(
@@ -32,7 +34,7 @@ def elevation(
     `floor` are (x, z) stations, `outline` the measured old opening (x, z) or empty; `services`
     are all services in the run. Heights are dimensioned from the level line.
     """
-    size = _size(arrangement, outline)
+    size = wall_size(arrangement, outline)
     return largest(
         lambda scale: _elevation(arrangement, sheet, side, floor, outline, services, scale),
         sheet,
@@ -41,55 +43,7 @@ def elevation(
     )
 
 
-def picture(
-    arrangement: Arrangement,
-    sheet: Sheet,
-    *,
-    key: str,
-    title: str,
-    highlight: Mapping[str, str],
-    side: Face = "A",
-    floor: Sequence[Point] = (),
-    outline: Sequence[Point] = (),
-    services: Sequence[Service] = (),
-) -> Scene:
-    """A small elevation for one build step: the named parts heavy and labelled, all else faint.
-
-    `highlight` maps part names ("frame", "frame.head", "back stud", "ribs", "track", "leaf",
-    "packers", "services", "old opening", "infill", "mouth", "floor", "handle", "level line",
-    "trim") to their label; a name stands for all parts below it ("frame" for "frame.head").
-    """
-
-    def build(scale: float) -> Scene:
-        draft = Draft(scale, mirror=side == "B", highlight=highlight)
-        _geometry(draft, arrangement, side, floor, outline, services)
-        for name, words in highlight.items():
-            target = _middle(draft, name)
-            if target is not None and words:
-                draft.label(words, target)
-        return draft.close(key, title, least_width=60.0)
-
-    small = Sheet(sheet.style, sheet.words, landscape=(130.0, 95.0), portrait=(130.0, 95.0))
-    return largest(build, small, _size(arrangement, outline), finest=10)
-
-
-def _middle(draft: Draft, name: str) -> Point | None:
-    """A point on the first highlighted part of that name, in unturned coordinates."""
-    for item in draft.items:
-        part = getattr(item, "part", "")
-        if part == name or part.startswith(name + "."):
-            points = getattr(item, "points", None)
-            if points is None and hasattr(item, "a"):
-                points = (item.a, item.b)
-            if points is None:
-                points = (item.centre,)  # type: ignore[union-attr]
-            xs = [x for x, _ in points]
-            ys = [y for _, y in points]
-            return (draft.x((min(xs) + max(xs)) / 2), (min(ys) + max(ys)) / 2)
-    return None
-
-
-def _size(arrangement: Arrangement, outline: Sequence[Point]) -> Point:
+def wall_size(arrangement: Arrangement, outline: Sequence[Point]) -> Point:
     low, high = _ends(arrangement, outline)
     heights = arrangement.heights
     top = max([heights.rough_head, *(z for _, z in outline)])
@@ -126,7 +80,7 @@ def _elevation(
     scale: float,
 ) -> Scene:
     draft = Draft(scale, mirror=side == "B")
-    _geometry(draft, arrangement, side, floor, outline, services)
+    wall_geometry(draft, arrangement, side, floor, outline, services)
     _along(draft, arrangement, sheet)
     _up(draft, arrangement, sheet)
     _names(draft, arrangement, sheet, services)
@@ -169,14 +123,17 @@ def service_notes(
     return notes
 
 
-def _geometry(
+def wall_geometry(
     draft: Draft,
     arrangement: Arrangement,
     side: Face,
-    floor: Sequence[Point],
-    outline: Sequence[Point],
-    services: Sequence[Service],
+    floor: Sequence[Point] = (),
+    outline: Sequence[Point] = (),
+    services: Sequence[Service] = (),
+    *,
+    leaves: bool = True,
 ) -> None:
+    """The wall as it will stand behind its lining, seen from a side. No sizes, no words."""
     heights = arrangement.heights
     low, high = _ends(arrangement, outline)
     surface = floor_between(floor, low, high)
@@ -191,19 +148,19 @@ def _geometry(
             edge=False,
         )
     if outline:
-        draft.polygon(Layer.OLD, tuple(outline), part="old opening")
-    _opening(draft, arrangement, dict(surface))
+        draft.polygon(Layer.OLD, tuple(outline), part="old-opening")
+    _opening(draft, arrangement)
     _frame(draft, arrangement)
-    for leaf in arrangement.leaves:
+    for leaf in arrangement.leaves if leaves else ():
         _leaf(draft, leaf, heights.handle)
     for service in services:
         _service(draft, service, hidden=service.face != side)
     draft.line(
-        Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level line"
+        Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line"
     )
 
 
-def _opening(draft: Draft, arrangement: Arrangement, surface: Mapping[float, float]) -> None:
+def _opening(draft: Draft, arrangement: Arrangement) -> None:
     """The rough opening, what is filled in beside it, and the packers under the frame."""
     heights = arrangement.heights
     floor = heights.floor_low
@@ -218,6 +175,11 @@ def _opening(draft: Draft, arrangement: Arrangement, surface: Mapping[float, flo
         ),
         "rough opening",
     )
+    for low, high in (
+        (rough.low - STUD, rough.low),
+        (rough.high, rough.high + STUD),
+    ):
+        draft.rectangle(Layer.ROUGH, (low, floor, high, heights.rough_head), part="studs")
     for span in arrangement.infill:
         draft.rectangle(
             Layer.ROUGH, (span.low, floor, span.high, heights.rough_head), "dots", "infill"
@@ -231,20 +193,20 @@ def _opening(draft: Draft, arrangement: Arrangement, surface: Mapping[float, flo
 def _frame(draft: Draft, arrangement: Arrangement) -> None:
     heights, frame = arrangement.heights, arrangement.frame
     base, under, top = heights.frame_bottom, heights.head_underside, heights.head_top
-    draft.rectangle(Layer.FRAME, (frame.low, under, frame.high, top), part="frame.head")
+    draft.rectangle(Layer.FRAME, (frame.low, under, frame.high, top), part="head frame")
     for pocket in arrangement.pockets:
         stud = pocket.back_stud
-        draft.rectangle(Layer.FRAME, (stud.low, base, stud.high, under), part="back stud")
+        draft.rectangle(Layer.FRAME, (stud.low, base, stud.high, under), part="studs back-stud frame")
         half = pocket.rib_width / 2
         for centre in pocket.rib_centres:
             box = (centre - half, base, centre + half, under)
-            draft.rectangle(Layer.HIDDEN, box, part="ribs")
-        draft.line(Layer.FRAME, (pocket.mouth, base), (pocket.mouth, under), "mouth")
+            draft.rectangle(Layer.HIDDEN, box, part="ribs pockets frame")
+        draft.line(Layer.FRAME, (pocket.mouth, base), (pocket.mouth, under), "mouth pockets frame")
         inner = (pocket.inside.low, pocket.inside.high)
-        draft.line(Layer.FRAME, (inner[0], base), (inner[1], base), "frame.base")
+        draft.line(Layer.FRAME, (inner[0], base), (inner[1], base), "frame")
     jamb = arrangement.closing_jamb
     if jamb is not None:
-        draft.rectangle(Layer.FRAME, (jamb.low, base, jamb.high, under), part="closing jamb")
+        draft.rectangle(Layer.FRAME, (jamb.low, base, jamb.high, under), part="closing-jamb frame")
     inside = [p.inside for p in arrangement.pockets]
     left = min([s.low for s in inside] + [arrangement.opening.low])
     right = max([s.high for s in inside] + [arrangement.opening.high])
@@ -258,9 +220,9 @@ def _frame(draft: Draft, arrangement: Arrangement) -> None:
 
 def _leaf(draft: Draft, leaf: Leaf, handle: float) -> None:
     opened = (leaf.open.low, leaf.bottom, leaf.open.high, leaf.top)
-    draft.rectangle(Layer.HIDDEN, opened, part="open leaf")
+    draft.rectangle(Layer.HIDDEN, opened, part="open-leaf pockets")
     closed = (leaf.closed.low, leaf.bottom, leaf.closed.high, leaf.top)
-    draft.rectangle(Layer.LEAF, closed, part="leaf")
+    draft.rectangle(Layer.LEAF, closed, part="leaves")
     leads_right = leaf.pocket == "left"
     edge = leaf.closed.high - HANDLE_INSET if leads_right else leaf.closed.low + HANDLE_INSET
     draft.circle(Layer.OUTLINE, (edge, handle), 22.0, "handle")
@@ -284,7 +246,7 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
 
     for pocket in arrangement.pockets:
         want("above", pocket.inside.low, pocket.inside.high, "pocket")
-        want("above", pocket.back_stud.low, pocket.back_stud.high, "back stud")
+        want("above", pocket.back_stud.low, pocket.back_stud.high, "studs back-stud frame")
     jamb = arrangement.closing_jamb
     if jamb is not None:
         want("above", jamb.low, jamb.high, "closing jamb")

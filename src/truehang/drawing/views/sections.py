@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import floor_between
+from truehang.drawing.views.elevation import STUD, floor_between
 from truehang.fit.model import Arrangement, Leaf, Pocket
 from truehang.fit.model import Layer as WallLayer
 
@@ -18,17 +18,8 @@ ABOVE = 120.0
 """How much wall is drawn above the rough head, mm."""
 SLAB = 40.0
 """How much floor is drawn below its surface, mm."""
-EXISTING_STUD = 45.0
-"""How wide the studs beside the rough opening are drawn, mm; nothing is set out from them."""
 RIM = 0.01
 
-_LAYERS: dict[str, tuple[Layer, HatchKind | None]] = {
-    "lining": (Layer.LINING, "diagonal"),
-    "rib": (Layer.FRAME, None),
-    "stud": (Layer.FRAME, None),
-    "jamb": (Layer.FRAME, None),
-    "leaf": (Layer.LEAF, None),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +85,7 @@ def plan_section(arrangement: Arrangement, sheet: Sheet) -> Scene:
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        _plan(draft, arrangement, window)
+        plan_geometry(draft, arrangement, window)
         _plan_dimensions(draft, arrangement, sheet)
         keys = [
             (Layer.FRAME, sheet.word("frame, ribs, studs")),
@@ -166,7 +157,7 @@ def _plan_detail(
 ) -> Scene:
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        _plan(draft, arrangement, window)
+        plan_geometry(draft, arrangement, window)
         draft.running("above", _plan_marks(arrangement, sheet, window))
         if pocket is not None:
             rows = [
@@ -177,7 +168,8 @@ def _plan_detail(
         wall = arrangement.wall.thickness
         edge = "left" if pocket is None or pocket.side == "left" else "right"
         plain = sheet.style == "mm"
-        draft.dimension(edge, 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
+        if key != "plan-meeting":
+            draft.dimension(edge, 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
         y0, y1 = _leaf_depth(arrangement)
         if pocket is None:
             draft.dimension("right", y0, y1, sheet.length(y1 - y0), sheet.word("leaf"), plain)
@@ -201,7 +193,7 @@ def _plan_marks(
     return [(at, f"{sheet.length(at)}  {'; '.join(words)}") for at, words in marks.items()]
 
 
-def _plan(draft: Draft, arrangement: Arrangement, window: Window) -> None:
+def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> None:
     """Everything that the level cut shows, within the window."""
     wall, section = arrangement.wall, arrangement.pocket_section
     studs = (wall.lining_a, wall.lining_a + wall.stud)
@@ -215,26 +207,26 @@ def _plan(draft: Draft, arrangement: Arrangement, window: Window) -> None:
             window.rectangle(draft, Layer.LINING, (x0, y0, x1, y1), "diagonal", "lining")
     rough = arrangement.rough
     for x0, x1 in (
-        (rough.low - EXISTING_STUD, rough.low),
-        (rough.high, rough.high + EXISTING_STUD),
+        (rough.low - STUD, rough.low),
+        (rough.high, rough.high + STUD),
     ):
-        _timber(draft, window, (x0, studs[0], x1, studs[1]), Layer.OUTLINE, "existing stud")
+        _timber(draft, window, (x0, studs[0], x1, studs[1]), Layer.OUTLINE, "studs")
     for pocket in arrangement.pockets:
         stud = pocket.back_stud
-        _timber(draft, window, (stud.low, studs[0], stud.high, studs[1]), Layer.FRAME, "back stud")
+        _timber(draft, window, (stud.low, studs[0], stud.high, studs[1]), Layer.FRAME, "studs back-stud frame")
         half = pocket.rib_width / 2
         for centre in pocket.rib_centres:
             for rib in _layer(section, "rib"):
                 box = (centre - half, rib.y0, centre + half, rib.y1)
-                _timber(draft, window, box, Layer.FRAME, "ribs")
+                _timber(draft, window, box, Layer.FRAME, "ribs pockets frame")
     if jamb is not None:
         _jamb(draft, arrangement, window)
     y0, y1 = _leaf_depth(arrangement)
     for leaf in arrangement.leaves:
         opened = (leaf.open.low, y0, leaf.open.high, y1)
-        window.rectangle(draft, Layer.HIDDEN, opened, part="open leaf")
+        window.rectangle(draft, Layer.HIDDEN, opened, part="open-leaf pockets")
         closed = (leaf.closed.low, y0, leaf.closed.high, y1)
-        window.rectangle(draft, Layer.LEAF, closed, part="leaf")
+        window.rectangle(draft, Layer.LEAF, closed, part="leaves")
 
 
 def _timber(draft: Draft, window: Window, box: Box, layer: Layer, part: str) -> None:
@@ -251,15 +243,17 @@ def _jamb(draft: Draft, arrangement: Arrangement, window: Window) -> None:
     jamb, wall = arrangement.closing_jamb, arrangement.wall
     assert jamb is not None
     low, high = wall.lining_a, wall.lining_a + wall.stud
-    window.rectangle(draft, Layer.FRAME, (jamb.low, low, jamb.high, high), part="closing jamb")
+    window.rectangle(draft, Layer.FRAME, (jamb.low, low, jamb.high, high), part="closing-jamb frame")
     groove = arrangement.jamb_groove
     if groove > 0:
         y0, y1 = _leaf_depth(arrangement)
         slack = 2.0
         face = jamb.low if jamb.middle > arrangement.centre else jamb.high
         into = face + groove if face == jamb.low else face - groove
+        if not window.holds(face, y0):
+            return
         points = ((face, y0 - slack), (into, y0 - slack), (into, y1 + slack), (face, y1 + slack))
-        draft.polyline(Layer.HIDDEN, points, "closing jamb")
+        draft.polyline(Layer.HIDDEN, points, "closing-jamb frame")
 
 
 def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
@@ -293,12 +287,12 @@ def vertical_section(
 ) -> Scene:
     """The wall cut upright through a pocket with its leaf in it, side A at the left."""
     heights = arrangement.heights
-    cut = _cut_at(arrangement)
+    cut = cut_at(arrangement)
     top = heights.rough_head + ABOVE
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        _upright(draft, arrangement, floor, cut, Window())
+        upright_geometry(draft, arrangement, floor, cut, Window())
         plain, word = sheet.style == "mm", sheet.word
         line = heights.level_line
         for edge, low, high, name in (
@@ -328,7 +322,7 @@ def vertical_details(
     arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()
 ) -> tuple[Scene, Scene]:
     """Head and foot of the vertical section at a larger scale."""
-    heights, cut, word = arrangement.heights, _cut_at(arrangement), sheet.word
+    heights, cut, word = arrangement.heights, cut_at(arrangement), sheet.word
     length, plain = sheet.length, sheet.style == "mm"
     wall = arrangement.wall.thickness
     ground = floor_between(floor, cut.x, cut.x)[0][1]
@@ -340,7 +334,7 @@ def vertical_details(
     def head(scale: float) -> Scene:
         draft = Draft(scale)
         window = Window(y0=heights.clear_head - 90.0, y1=heights.rough_head + 70.0)
-        _upright(draft, arrangement, floor, cut, window)
+        upright_geometry(draft, arrangement, floor, cut, window)
         for low, high, name in (
             (heights.leaf_top, heights.head_underside, "leaf to head"),
             (heights.head_underside, heights.head_top, "head"),
@@ -369,7 +363,7 @@ def vertical_details(
     def foot(scale: float) -> Scene:
         draft = Draft(scale)
         window = Window(y1=heights.leaf_bottom + 110.0)
-        _upright(draft, arrangement, floor, cut, window)
+        upright_geometry(draft, arrangement, floor, cut, window)
         gap = heights.leaf_bottom - ground
         draft.dimension("left", ground, heights.leaf_bottom, length(gap), word("gap here"), plain)
         draft.dimension(
@@ -413,23 +407,23 @@ def vertical_details(
 
 
 @dataclass(frozen=True, slots=True)
-class _Cut:
+class Cut:
     x: float
     side: str
     leaf: Leaf
 
 
-def _cut_at(arrangement: Arrangement) -> _Cut:
+def cut_at(arrangement: Arrangement) -> Cut:
     """Where the upright cut goes: the support in a pocket that needs the most packing."""
     pocket = arrangement.pockets[0]
     leaf = next(leaf for leaf in arrangement.leaves if leaf.pocket == pocket.side)
     inside = [p for p in arrangement.packs if pocket.inside.low - 1 <= p.x <= pocket.inside.high + 1]
     x = max(inside, key=lambda pack: pack.height).x if inside else pocket.inside.middle
-    return _Cut(x, pocket.side, leaf)
+    return Cut(x, pocket.side, leaf)
 
 
-def _upright(
-    draft: Draft, arrangement: Arrangement, floor: Sequence[Point], cut: _Cut, window: Window
+def upright_geometry(
+    draft: Draft, arrangement: Arrangement, floor: Sequence[Point], cut: Cut, window: Window
 ) -> None:
     """Everything that the upright cut shows, within the window. Drawing x is the wall's y."""
     heights, wall = arrangement.heights, arrangement.wall
@@ -448,7 +442,7 @@ def _upright(
         )
         draft.line(Layer.FLOOR, (slab[0], ground), (slab[2], ground), "floor")
         draft.line(
-            Layer.CENTRE, (slab[0], heights.level_line), (slab[2], heights.level_line), "level line"
+            Layer.CENTRE, (slab[0], heights.level_line), (slab[2], heights.level_line), "level-line"
         )
         pack = (studs[0], ground, studs[1], heights.level_line)
         if pack[3] - pack[1] > RIM:
@@ -458,15 +452,15 @@ def _upright(
         window.rectangle(draft, Layer.LINING, box, "diagonal", "lining")
     for rib in _layer(arrangement.pocket_section, "rib"):
         box = (rib.y0, heights.frame_bottom, rib.y1, heights.head_underside)
-        window.rectangle(draft, Layer.FRAME, box, part="ribs")
+        window.rectangle(draft, Layer.FRAME, box, part="ribs pockets frame")
     if window.y1 >= heights.head_top:
         head = (studs[0], heights.head_underside, studs[1], heights.head_top)
-        _timber(draft, window, head, Layer.FRAME, "frame.head")
+        _timber(draft, window, head, Layer.FRAME, "head frame")
         old = (studs[0], heights.rough_head, studs[1], top)
         window.rectangle(draft, Layer.OUTLINE, old, part="wall above")
     y0, y1 = _leaf_depth(arrangement)
     leaf = (y0, heights.leaf_bottom, y1, heights.leaf_top)
-    window.rectangle(draft, Layer.LEAF, leaf, part="leaf")
+    window.rectangle(draft, Layer.LEAF, leaf, part="leaves")
     if window.y1 >= heights.track_top:
         middle = (y0 + y1) / 2
         half = min(14.0, (y1 - y0) / 2)

@@ -1,0 +1,118 @@
+"""Where does every part of the frame stand, from one datum, and what goes under it?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from truehang.drawing.draft import Draft
+from truehang.drawing.scene import Layer, Point, Scene
+from truehang.drawing.sheet import Sheet, largest
+from truehang.drawing.views.elevation import floor_between, wall_geometry, wall_size
+from truehang.fit.model import Arrangement, Pack, RodMark
+
+STEEPER = 10.0
+"""How many times heights are drawn on the packers drawing, so that millimetres can be seen."""
+PACK_WIDTH = 50.0
+_OF_THE_LEAF = ("leaf", "handle", "clear-head")
+
+
+def marks(sheet: Sheet, rows: Sequence[RodMark]) -> list[tuple[float, str]]:
+    """Running marks as (place, text); marks at one place share a line."""
+    shared: dict[float, list[str]] = {}
+    for mark in rows:
+        shared.setdefault(round(mark.at, 2), []).append(sheet.word(mark.label))
+    return [(at, f"{sheet.length(at)}  {'; '.join(words)}") for at, words in shared.items()]
+
+
+def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
+    return [mark for mark in rows if not mark.key.startswith(_OF_THE_LEAF)]
+
+
+def frame_set_out(
+    arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()
+) -> Scene:
+    """The bare frame from side A with running marks along and up from the datum."""
+    word = sheet.word
+
+    def build(scale: float) -> Scene:
+        draft = Draft(scale)
+        wall_geometry(draft, arrangement, "A", floor, leaves=False)
+        draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
+        draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
+        notes = [
+            word(
+                "Running marks: x from the datum, z from the level datum. Never add them up. "
+                "Marks of the leaves are on the rod."
+            )
+        ]
+        return draft.close(
+            "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
+        )
+
+    return largest(build, sheet, wall_size(arrangement, ()), finest=5)
+
+
+def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()) -> Scene:
+    """Floor, level line, packers and the leaf's gap, with heights drawn ten times as large."""
+    heights, word = arrangement.heights, sheet.word
+    low, high = arrangement.rough.low - 100.0, arrangement.rough.high + 100.0
+    surface = floor_between(floor, low, high)
+    lowest = min(z for _, z in surface)
+    tall = (heights.leaf_bottom - lowest) * STEEPER
+
+    def build(scale: float) -> Scene:
+        draft = Draft(scale)
+        steep = [(x, z * STEEPER) for x, z in surface]
+        bottom = lowest * STEEPER - 60.0
+        for a, b in zip(steep, steep[1:], strict=False):
+            corners = (a, b, (b[0], bottom), (a[0], bottom))
+            draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
+        draft.polyline(Layer.FLOOR, steep, "floor")
+        line = heights.level_line * STEEPER
+        draft.line(Layer.CENTRE, (low, line), (high, line), "level-line")
+        for pack in arrangement.packs:
+            box = (
+                pack.x - PACK_WIDTH / 2,
+                pack.floor * STEEPER,
+                pack.x + PACK_WIDTH / 2,
+                (pack.floor + pack.height) * STEEPER,
+            )
+            draft.rectangle(Layer.PACKER, box, "cross", "packers")
+        left = min(min(leaf.open.low, leaf.closed.low) for leaf in arrangement.leaves)
+        right = max(max(leaf.open.high, leaf.closed.high) for leaf in arrangement.leaves)
+        under = heights.leaf_bottom * STEEPER
+        draft.line(Layer.LEAF, (left, under), (right, under), "leaves")
+        draft.running("below", [(pack.x, _pack_words(pack, sheet)) for pack in arrangement.packs])
+        draft.running(
+            "right",
+            [
+                (line, f"{word('level line')} {sheet.length(heights.level_line)}"),
+                (under, f"{word('bottom of leaf')} {sheet.length(heights.leaf_bottom)}"),
+            ],
+        )
+        draft.running("above", _gap_marks(arrangement, sheet))
+        title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
+        return draft.close("packers", title, bar=sheet.bar(scale), to_scale=False)
+
+    return largest(build, sheet, (high - low, tall), finest=5)
+
+
+def _pack_words(pack: Pack, sheet: Sheet) -> str:
+    if pack.pieces is None:
+        stack = sheet.word("plane, or tapered plate")
+    elif pack.pieces:
+        stack = " + ".join(sheet.length(piece) for piece in pack.pieces)
+    else:
+        stack = sheet.word("none")
+    return f"{sheet.word(pack.label)}: {sheet.length(pack.height)} = {stack}"
+
+
+def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]]:
+    """Least and most gap under each leaf, where they are."""
+    rows = []
+    for gap in arrangement.floor_gaps:
+        name = sheet.word(gap.leaf)
+        rows.append((gap.least_at, f"{name} {sheet.word('least gap')} {sheet.length(gap.least)}"))
+        if abs(gap.most - gap.least) > 0.05:
+            rows.append((gap.most_at, f"{name} {sheet.word('most gap')} {sheet.length(gap.most)}"))
+    return rows
