@@ -69,21 +69,15 @@ def _console() -> Console:
     return Console(width=110, no_color=True, highlight=False, legacy_windows=False)
 
 
-def _read(path: Path) -> str:
-    from truehang.job import MAX_BYTES
+def _read(path: Path) -> bytes:
+    from truehang.job.tree import MOST_BYTES
 
+    # One byte more than is allowed, so that what is too large is seen and refused.
     try:
         if str(path) == "-":
-            raw = sys.stdin.buffer.read(MAX_BYTES + 1)
-        elif path.is_dir():
-            path = path / "job.yaml"
-            raw = path.read_bytes()[: MAX_BYTES + 1]
-        else:
-            with path.open("rb") as stream:
-                raw = stream.read(MAX_BYTES + 1)
-        return raw.decode("utf-8")
-    except UnicodeDecodeError as broken:
-        _fail(WRONG_JOB, f"{path}: byte {broken.start} is not UTF-8; save the file as UTF-8")
+            return sys.stdin.buffer.read(MOST_BYTES + 1)
+        with (path / "job.yaml" if path.is_dir() else path).open("rb") as stream:
+            return stream.read(MOST_BYTES + 1)
     except OSError as broken:
         _fail(WRONG_JOB, f"{path}: can't be read ({broken.strerror}); name a job file")
 
@@ -94,7 +88,7 @@ def _job(path: Path) -> Job:
     try:
         return load(_read(path))
     except JobError as wrong:
-        _fail(WRONG_JOB, *(f"{path}:{problem}" for problem in wrong.problems))
+        _fail(WRONG_JOB, *(f"{path}: {problem}" for problem in wrong.problems))
 
 
 def _plan(path: Path, kits: Path | None) -> Plan:
@@ -148,7 +142,7 @@ def check(path: JobFile, as_json: AsJson = False) -> None:
         typer.echo(to_json(problems, indent=1))
     else:
         for problem in problems:
-            typer.echo(f"{path}:{problem}")
+            typer.echo(f"{path}: {problem}")
         if not problems:
             typer.echo(f"{path}: nothing wrong")
     raise typer.Exit(WRONG_JOB if problems else 0)
@@ -258,16 +252,16 @@ def demo(
 ) -> None:
     """Plan an invented demo job and write its file and pack."""
     from truehang import catalogue
-    from truehang.demo import NAMES, files
+    from truehang.demo import files, names
     from truehang.job import load
     from truehang.plan import plan as plan_job
     from truehang.summary import print_plan
 
-    if name not in NAMES:
-        _fail(2, f"no demo is called {name!r}; there are {', '.join(NAMES)}")
+    if name not in names():
+        _fail(2, f"no demo is called {name!r}; there are {', '.join(names())}")
     bought = catalogue.load()
-    for stem, text in files(name).items():
-        folder = out / stem
+    for file, text in files(name):
+        folder = out / file.removesuffix(".yaml")
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as broken:

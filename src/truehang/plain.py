@@ -16,7 +16,7 @@ def to_plain(value: Any) -> Any:
     Floats are rounded to 1e-9 so that the last bits of a platform's arithmetic do not show;
     what is not finite becomes null.
     """
-    if value is None or isinstance(value, bool | int | str) and not isinstance(value, Enum):
+    if value is None or (isinstance(value, bool | int | str) and not isinstance(value, Enum)):
         return value
     if isinstance(value, float):
         return round(value, 9) + 0.0 if math.isfinite(value) else None

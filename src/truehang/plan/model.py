@@ -47,6 +47,6 @@ class Plan:
         return self.region.words
 
     @property
-    def short_digest(self) -> str:
+    def stamp(self) -> str:
         """The first twelve characters of the digest, as printed on every page."""
         return self.digest[:12]

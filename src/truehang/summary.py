@@ -1,0 +1,230 @@
+"""How is a plan read at a prompt? Tables and short lines, on a terminal or down a pipe."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from truehang.figures import Figure
+from truehang.findings import Finding
+from truehang.fit import Arrangement
+from truehang.lengths import format_length
+from truehang.measure import Measured
+from truehang.money import Money
+from truehang.plan import Plan
+
+MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
+Length = Callable[[float], str]
+
+
+def printer(plan: Plan) -> Length:
+    """Prints lengths as the job wants them."""
+    return lambda mm: format_length(mm, plan.style)
+
+
+def print_plan(plan: Plan, console: Console) -> None:
+    """The whole plan in short: findings first, then measure, arrangement, marks and packers."""
+    about = plan.job.job
+    console.print(f"[bold]{escape(about.title)}[/bold]")
+    invented = "  invented data" if about.invented else ""
+    console.print(
+        f"job {about.name}  revision {about.revision}  {plan.stamp}{invented}\n",
+        highlight=False,
+    )
+    _print_findings(plan.findings, console)
+    _print_measure(plan, console)
+    if plan.fit is not None:
+        _print_fit(plan, plan.fit, console)
+        _print_marks(plan, plan.fit, console)
+        _print_packers(plan, plan.fit, console)
+    console.print(
+        "\nLocal codes, datasheets and licensed people rule over this plan. "
+        "It is no engineer's, electrician's or certifier's approval.",
+        style="dim",
+    )
+
+
+def _print_findings(findings: tuple[Finding, ...], console: Console) -> None:
+    if not findings:
+        console.print("Nothing stands in the way.\n")
+        return
+    table = _table("Findings", "", "where", "what", "mend")
+    for finding in findings:
+        table.add_row(
+            escape(MARKS[finding.severity.word]),
+            escape(finding.where),
+            escape(finding.what),
+            escape(finding.mend),
+        )
+    console.print(table)
+
+
+def _table(title: str, *columns: str, right: tuple[str, ...] = ()) -> Table:
+    table = Table(
+        title=title, title_justify="left", title_style="bold", show_edge=False, pad_edge=False
+    )
+    for column in columns:
+        table.add_column(column, justify="right" if column in right else "left")
+    return table
+
+
+def _print_measure(plan: Plan, console: Console) -> None:
+    measured, length = plan.measured, printer(plan)
+    table = _table("Measure", "what", "figure", "how sure")
+    if measured.usable is not None:
+        usable = measured.usable
+        table.add_row(
+            "usable width", length(usable.width), f"95 %: at least {length(usable.width_low)}"
+        )
+        table.add_row(
+            "usable height", length(usable.height), f"95 %: at least {length(usable.height_low)}"
+        )
+    for row in _measure_rows(measured, length):
+        table.add_row(*row)
+    if plan.chance is not None:
+        table.add_row("chance that the frame goes in", f"{plan.chance.probability:.1%}", "")
+    console.print(table)
+    for slip in measured.slips:
+        console.print(
+            f"take again: {', '.join(slip.suspects)} (about {abs(slip.size):.0f} too "
+            f"{'much' if slip.size > 0 else 'little'})",
+            highlight=False,
+        )
+
+
+def _measure_rows(measured: Measured, length: Length) -> list[tuple[str, str, str]]:
+    rows = []
+    if measured.floor is not None:
+        fall = measured.floor.spread
+        rows.append(
+            ("floor, highest to lowest", length(fall), f"{measured.floor.slope:+.1f} per m")
+        )
+    if measured.thickness is not None:
+        wall = measured.thickness
+        rows.append(
+            ("wall thickness", length(wall.mean), f"{length(wall.least)} to {length(wall.most)}")
+        )
+    if measured.opening is not None and measured.opening.global_test is not None:
+        test = measured.opening.global_test
+        rows.append(
+            ("readings agree", "yes" if test.passed else "no", f"{test.redundant} to spare")
+        )
+    return rows
+
+
+def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
+    length, option = printer(plan), fit.option
+    size = " x ".join(map(length, fit.leaf_order_size))
+    price = Money(option.price_minor, option.currency)
+    table = _table("Arrangement", "what", "figure")
+    rows = [
+        ("arrangement", f"{fit.kind}, {option.kit_name}, {option.leaf_name}"),
+        ("clear passage", length(fit.passage.length)),
+        ("frame", f"{length(option.frame_width)} x {length(option.frame_height)}"),
+        ("rough opening", f"{length(option.rough_width)} x {length(option.rough_height)}"),
+        ("leaf to order", f"{len(fit.leaves)} of {size}"),
+        ("leaf mass", f"{option.leaf_mass:.1f} kg each"),
+        ("wall lost to pockets", length(option.lost_wall)),
+        ("kit and leaves", f"{price}, {option.lead_time_days} days"),
+    ]
+    for row in rows:
+        table.add_row(*map(escape, row))
+    console.print(table)
+
+
+def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
+    length = printer(plan)
+    for title, marks in (("Marks along the wall, from the datum", fit.rod.along),
+                         ("Marks up the wall, from the level datum", fit.rod.up)):  # fmt: skip
+        table = _table(title, "at", "mark", "what", right=("at",))
+        for mark in marks:
+            table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
+        console.print(table)
+
+
+def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
+    length = printer(plan)
+    table = _table("Packers", "support", "at", "pack", "pieces", right=("at", "pack"))
+    for pack in fit.packs:
+        pieces = " + ".join(f"{piece:g}" for piece in pack.pieces) if pack.pieces is not None \
+            else "plane or tapered plate"  # fmt: skip
+        table.add_row(escape(pack.label), length(pack.x), f"{pack.height:.1f}", pieces or "none")
+    console.print(table)
+    for gap in fit.floor_gaps:
+        console.print(
+            f"floor gap, {gap.leaf}: {gap.least:.1f} at {length(gap.least_at)} to {gap.most:.1f} "
+            f"at {length(gap.most_at)}",
+            highlight=False,
+        )
+
+
+def print_options(plan: Plan, console: Console) -> None:
+    """Every option that fits, best first, and the nearest of those that don't."""
+    length, found = printer(plan), plan.options
+    table = _table("Options", "", "arrangement", "kit", "leaf", "passage", "wall lost", "mass kg",
+                   "price", "days", "wins", "loses",
+                   right=("passage", "wall lost", "mass kg", "price", "days"))  # fmt: skip
+    for option in found.options:
+        table.add_row(
+            f"{option.rank}{'*' if option.unbeaten else ''}",
+            option.arrangement,
+            escape(option.kit_id),
+            escape(option.leaf_id),
+            length(option.passage),
+            length(option.lost_wall),
+            f"{option.leaf_mass:.1f}",
+            str(Money(option.price_minor, option.currency)),
+            str(option.lead_time_days),
+            escape("; ".join(option.wins)),
+            escape("; ".join(option.loses)),
+        )
+    console.print(table)
+    console.print("* nothing else is better in every way", style="dim")
+    if not found.options:
+        for finding in found.findings:
+            console.print(
+                f"{MARKS[finding.severity.word]} {finding.what}: {finding.mend}", markup=False
+            )
+    elif found.refusals:
+        console.print(
+            f"{len(found.refusals)} more do not fit; --json names each and by how much", style="dim"
+        )
+
+
+def print_figures(plan: Plan, console: Console) -> None:
+    """All figures with their keys."""
+    table = _table("Figures", "key", "figure", "what")
+    for figure in plan.figures.values():
+        table.add_row(escape(figure.key), escape(value_text(plan, figure)), escape(figure.label))
+    console.print(table)
+
+
+def print_why(plan: Plan, key: str, console: Console) -> None:
+    """The chain of inputs, rules and sources behind one figure."""
+    for depth, item in plan.figures.chain(key):
+        pad = "  " * depth
+        if isinstance(item, Figure):
+            console.print(
+                f"{pad}{item.label} = {value_text(plan, item)}   [{item.key}]",
+                markup=False,
+                highlight=False,
+            )
+            console.print(f"{pad}  rule: {item.rule}", markup=False, highlight=False)
+            console.print(f"{pad}  source: {item.source}", markup=False, highlight=False)
+        elif item in plan.figures:
+            console.print(f"{pad}{item} (above)", markup=False, highlight=False)
+        else:
+            console.print(f"{pad}{item}", markup=False, highlight=False)
+
+
+def value_text(plan: Plan, figure: Figure) -> str:
+    """A figure's value with its unit, lengths as the job wants them."""
+    if isinstance(figure.value, str):
+        return figure.value
+    if figure.unit == "mm":
+        unit = " mm" if plan.style == "mm" else ""
+        return f"{format_length(figure.value, plan.style)}{unit}"
+    return f"{figure.value:g} {figure.unit}".strip()
