@@ -23,7 +23,7 @@ from truehang.fit.model import (
 from truehang.fit.packers import floor_at
 from truehang.fit.rank import Sense, non_dominated
 from truehang.fit.section import parts
-from truehang.fit.solve import Solved, option_key, solve
+from truehang.fit.solve import Solved, Solver, option_key
 from truehang.money import Money
 
 PRACTICE = "common practice, no source"
@@ -61,22 +61,37 @@ def _enumerate(
     request: FitRequest, kits: Sequence[Kit], leaves: Sequence[LeafConstruction]
 ) -> tuple[list[Solved], tuple[Refusal, ...]]:
     wishes = request.wishes
+    solver = Solver(request)
     solved: list[Solved] = []
     refused: list[Refusal] = []
+    wished = [
+        leaf
+        for leaf in leaves
+        if wishes.leaf in (None, leaf.id) and wishes.glass in (None, leaf.glass)
+    ]
     for arrangement in wishes.arrangements or ARRANGEMENTS:
         way = "pair" if arrangement == "pair" else "single"
         for kit in kits:
             if way not in kit.arrangements or wishes.kit not in (None, kit.id):
                 continue
-            for leaf in leaves:
-                if wishes.leaf not in (None, leaf.id) or wishes.glass not in (None, leaf.glass):
-                    continue
-                answer = solve(request, kit, leaf, arrangement)
-                if isinstance(answer, Solved):
-                    solved.append(answer)
+            for leaf in wished:
+                made = solver.solve(kit, leaf, arrangement)
+                if isinstance(made, Refusal):
+                    refused.append(made)
                 else:
-                    refused.append(answer)
+                    solved.append(made)
+                if leaf.made_to_size and leaf.stock:
+                    shelf = solver.solve(kit, leaf, arrangement, shelf=True)
+                    if isinstance(shelf, Solved) and not _same_size(shelf, made):
+                        solved.append(shelf)
     return solved, tuple(refused)
+
+
+def _same_size(one: Solved, other: Solved | Refusal) -> bool:
+    return isinstance(other, Solved) and (one.widths.leaf, one.leaf_height) == (
+        other.widths.leaf,
+        other.leaf_height,
+    )
 
 
 def _option(request: FitRequest, one: Solved) -> Option:
@@ -84,7 +99,8 @@ def _option(request: FitRequest, one: Solved) -> Option:
     count = 2 if one.pair else 1
     handle = handle_over_floor(one.leaf_height, request.wishes.handle_height, request.access)
     return Option(
-        key=option_key(one.arrangement, one.kit, one.leaf),
+        key=option_key(one.arrangement, one.kit, one.leaf, one.shelf),
+        leaf_stock=one.shelf,
         arrangement=one.arrangement,
         kit_id=one.kit.id,
         kit_name=one.kit.name,
@@ -215,11 +231,16 @@ def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
         )
 
     best = _Best(made)
-    marked = [replace(option, unbeaten=mark) for option, mark in zip(made, unbeaten, strict=True)]
-    ranked = sorted(marked, key=order)
+    ranked = sorted(zip(made, unbeaten, strict=True), key=lambda pair: order(pair[0]))
     return tuple(
-        replace(option, rank=at, wins=best.wins(option), loses=best.loses(option))
-        for at, option in enumerate(ranked, start=1)
+        replace(
+            option,
+            rank=at,
+            unbeaten=mark,
+            wins=best.wins(option),
+            loses=best.loses(option),
+        )
+        for at, (option, mark) in enumerate(ranked, start=1)
     )
 
 
@@ -381,7 +402,7 @@ def _nothing_fits(
             )
     return Finding(
         Severity.STOP,
-        near.key,
+        f"options.{near.key}",
         f"nothing fits: {near.binding} binds, {near.short_by:g} {near.unit} short. {near.what}",
         "; ".join(mends),
         GEOMETRY,

@@ -6,7 +6,9 @@ the site level datum; y runs through the wall from face A (0) to face B. All in 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 
 from truehang.catalogue.access import AccessRuleSet
@@ -19,6 +21,12 @@ Side = Literal["left", "right"]
 Face = Literal["A", "B"]
 
 ARRANGEMENTS: tuple[ArrangementKind, ...] = ("single-left", "single-right", "pair")
+
+
+def _finite(name: str, *values: float) -> None:
+    for value in values:
+        if not math.isfinite(value):
+            raise ValueError(f"{name} holds {value}; give a length in mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +91,17 @@ class Floor:
     z: tuple[float, ...] = (0.0,)
     build_up: float = 0.0
 
+    def __post_init__(self) -> None:
+        if not self.x or len(self.x) != len(self.z):
+            raise ValueError(
+                f"floor: {len(self.x)} stations x, {len(self.z)} heights z; give one z for each x"
+            )
+        if any(later <= earlier for earlier, later in pairwise(self.x)):
+            raise ValueError(f"floor: stations x must rise; got {self.x}; sort them, no repeats")
+        _finite("floor", *self.x, *self.z, self.build_up)
+        if self.build_up < 0:
+            raise ValueError(f"floor.build_up is {self.build_up:g}; new flooring can't be negative")
+
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
@@ -113,6 +132,11 @@ class PackerSet:
     step: float = 0.5
     least: float = 0.0
     """The least pack under the highest support, mm."""
+
+    def __post_init__(self) -> None:
+        _finite("packers", *self.sizes, self.total_most, self.step, self.least)
+        if self.step <= 0 or any(size <= 0 for size in self.sizes):
+            raise ValueError("packers: sizes and step must be more than 0 mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +169,19 @@ class FitRequest:
     """Figure keys or job paths that `space` came from, for the answer to "why?"."""
     head_inputs: tuple[str, ...] = ("measure.usable_height",)
 
+    def __post_init__(self) -> None:
+        _finite("space", self.space.low, self.space.high)
+        _finite("head_limit", self.head_limit)
+        if self.space.length <= 0:
+            raise ValueError(
+                f"space runs from {self.space.low:g} to {self.space.high:g}; it must have a width"
+            )
+        for name in ("side_clearance", "head_clearance"):
+            value = getattr(self, name)
+            _finite(name, value)
+            if value < 0:
+                raise ValueError(f"{name} is {value:g} mm; give 0 or more")
+
 
 @dataclass(frozen=True, slots=True)
 class Clash:
@@ -172,8 +209,9 @@ class AccessCheck:
 class Option:
     """One arrangement x kit x leaf that fits. Lengths mm, mass kg per leaf, price minor units.
 
-    `key` is "<arrangement>/<kit>/<leaf>"; `opening` is the clear opening between mouths (or mouth
-    and closing jamb), `passage` what is left to walk through with the leaves open. `lost_wall` is
+    `key` is "<arrangement>/<kit>/<leaf>", with "/stock" where a leaf that could be made to size is
+    taken from the shelf; `opening` is the clear opening between mouths (or mouth and closing
+    jamb), `passage` what is left to walk through with the leaves open. `lost_wall` is
     the length of wall beside the opening that is pocket or back stud: no service, no deep fixing.
     """
 
@@ -204,6 +242,8 @@ class Option:
     price_minor: int
     currency: str
     lead_time_days: int
+    leaf_stock: bool = False
+    """True where a leaf that could be made to size is taken in a size from the shelf."""
     wins: tuple[str, ...] = ()
     loses: tuple[str, ...] = ()
     rank: int = 0

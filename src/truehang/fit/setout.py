@@ -27,7 +27,7 @@ from truehang.fit.model import (
 from truehang.fit.packers import floor_at, packs
 from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
-from truehang.fit.solve import Solved, solve
+from truehang.fit.solve import Solved, Solver
 from truehang.fit.why import arrangement_figures
 
 PRACTICE = "common practice, no source"
@@ -53,7 +53,7 @@ def arrange(
     if kit is None or leaf is None:
         gone = f"kit {option.kit_id!r}" if kit is None else f"leaf {option.leaf_id!r}"
         raise NotFitted(f"{gone} is not in the catalogue; choose the option again")
-    solved = solve(request, kit, leaf, option.arrangement)
+    solved = Solver(request).solve(kit, leaf, option.arrangement, shelf=option.leaf_stock)
     if isinstance(solved, Refusal):
         raise NotFitted(f"{option.key}: {solved.what}; {solved.mend}")
     return _Builder(request, option, solved).arrangement()

@@ -71,6 +71,7 @@ class Solved:
     leaf_bottom: float
     leaf_height: float
     mass: float
+    shelf: bool
 
     @property
     def pair(self) -> bool:
@@ -107,43 +108,81 @@ def trade_for(kind: str) -> str:
     return "the licensed trade it belongs to"
 
 
-def option_key(arrangement: ArrangementKind, kit: Kit, leaf: LeafConstruction) -> str:
-    """The key of an option: arrangement/kit/leaf."""
-    return f"{arrangement}/{kit.id}/{leaf.id}"
+def option_key(
+    arrangement: ArrangementKind, kit: Kit, leaf: LeafConstruction, shelf: bool = False
+) -> str:
+    """The key of an option: arrangement/kit/leaf, with /stock for a shelf size where made to
+    size could be had."""
+    return f"{arrangement}/{kit.id}/{leaf.id}" + ("/stock" if shelf else "")
 
 
-def solve(
-    request: FitRequest, kit: Kit, leaf: LeafConstruction, arrangement: ArrangementKind
-) -> Solved | Refusal:
-    """Solve one combination for this request."""
-    case = _Case(request, kit, leaf, arrangement)
-    rib = ribs(kit, request.wall.stud, leaf.thickness)
-    if isinstance(rib, TooThin):
-        return case.refuse(1, "wall thickness", rib.short_by, rib.what, rib.mend)
-    limits = kit.leaf_thickness
-    if not limits.holds(leaf.thickness):
-        over = max(limits.least - leaf.thickness, leaf.thickness - limits.most)
-        return case.refuse(
-            2,
-            "leaf thickness",
-            over,
-            f"leaf {leaf.id} is {leaf.thickness:g} thick; kit {kit.id} takes leaf_thickness "
-            f"{limits.least:g} to {limits.most:g}",
-            "take a leaf inside the range or another kit",
-        )
-    sizes = _sizes(kit, leaf)
-    if not sizes:
-        return case.refuse(
-            3,
-            "leaf size",
-            0.0,
-            f"kit {kit.id} and leaf {leaf.id} have no size in common",
-            "take a leaf or a kit made to size",
-        )
-    return case.solve_sizes(rib, sizes)
+@dataclass(frozen=True, slots=True)
+class _Stand:
+    """Where a frame of one width stands and how it is levelled; the leaf's height is open."""
+
+    avoidable: float | None
+    frame: Span
+    opening: Span
+    pockets: tuple[tuple[str, Span, float], ...]
+    supports: tuple[tuple[str, str, float], ...]
+    line: float
+    high: float
+    low: float
+    bottom: float
 
 
-def _sizes(kit: Kit, leaf: LeafConstruction) -> list[Size]:
+class Solver:
+    """Solves combinations for one request; what several of them share is worked out once."""
+
+    def __init__(self, request: FitRequest) -> None:
+        self.request = request
+        self._sizes: dict[tuple[str, str, bool], list[Size]] = {}
+        self.stands: dict[tuple[str, str, float], _Stand] = {}
+
+    def sizes(self, kit: Kit, leaf: LeafConstruction, shelf: bool) -> list[Size]:
+        """The leaf sizes that both kit and leaf allow; only those on the shelf if `shelf`."""
+        key = (kit.id, leaf.id, shelf)
+        if key not in self._sizes:
+            self._sizes[key] = _sizes(kit, leaf, leaf.made_to_size and not shelf)
+        return self._sizes[key]
+
+    def solve(
+        self,
+        kit: Kit,
+        leaf: LeafConstruction,
+        arrangement: ArrangementKind,
+        *,
+        shelf: bool = False,
+    ) -> Solved | Refusal:
+        """Solve one combination; `shelf` takes a stock size though made to size could be had."""
+        case = _Case(self, kit, leaf, arrangement, shelf)
+        rib = ribs(kit, self.request.wall.stud, leaf.thickness)
+        if isinstance(rib, TooThin):
+            return case.refuse(1, "wall thickness", rib.short_by, rib.what, rib.mend)
+        limits = kit.leaf_thickness
+        if not limits.holds(leaf.thickness):
+            over = max(limits.least - leaf.thickness, leaf.thickness - limits.most)
+            return case.refuse(
+                2,
+                "leaf thickness",
+                over,
+                f"leaf {leaf.id} is {leaf.thickness:g} thick; kit {kit.id} takes leaf_thickness "
+                f"{limits.least:g} to {limits.most:g}",
+                "take a leaf inside the range or another kit",
+            )
+        sizes = self.sizes(kit, leaf, shelf)
+        if not sizes:
+            return case.refuse(
+                3,
+                "leaf size",
+                0.0,
+                f"kit {kit.id} and leaf {leaf.id} have no size in common",
+                "take a leaf or a kit made to size",
+            )
+        return case.solve_sizes(rib, sizes)
+
+
+def _sizes(kit: Kit, leaf: LeafConstruction, made_to_size: bool) -> list[Size]:
     """The leaf sizes that both allow: made to size as ranges, standard sizes as points."""
     if kit.made_to_size:
         kit_sizes = [
@@ -156,7 +195,7 @@ def _sizes(kit: Kit, leaf: LeafConstruction) -> list[Size]:
         kit_sizes = [
             Size(Span(w, w), Span(h, h)) for w in kit.standard_widths for h in kit.standard_heights
         ]
-    if leaf.made_to_size:
+    if made_to_size:
         leaf_sizes = [
             Size(Span(leaf.width.least, leaf.width.most), Span(leaf.height.least, leaf.height.most))
         ]
@@ -185,12 +224,15 @@ class _Case:
 
     def __init__(
         self,
-        request: FitRequest,
+        solver: Solver,
         kit: Kit,
         leaf: LeafConstruction,
         arrangement: ArrangementKind,
+        shelf: bool,
     ) -> None:
-        self.request = request
+        self.solver = solver
+        self.shelf = shelf
+        self.request = request = solver.request
         self.kit = kit
         self.leaf = leaf
         self.arrangement = arrangement
@@ -211,7 +253,7 @@ class _Case:
         self, step: int, binding: str, short_by: float, what: str, mend: str, unit: str = "mm"
     ) -> Refusal:
         return Refusal(
-            option_key(self.arrangement, self.kit, self.leaf),
+            option_key(self.arrangement, self.kit, self.leaf, self.shelf),
             self.arrangement,
             self.kit.id,
             self.leaf.id,
@@ -335,15 +377,8 @@ class _Case:
                 f"a leaf of {leaf_width:g} leaves no clear width with kit {self.kit.id}",
                 "take a wider leaf",
             )
-        frame_left, avoidable = self._place(wide)
-        frame = Span(frame_left, frame_left + wide.frame)
-        opening, pockets = self._inside(frame, wide)
-        supports = self._supports(frame, pockets)
-        floor = self.request.floor
-        line = level_line([floor_at(floor, x) for _, _, x in supports], self.request.packers)
-        high, _, low, _ = extremes(floor, frame)
-        bottom = leaf_bottom(line, self.kit.floor_gap, floor.build_up, high, low)
-        height = self._height(bottom, high, size)
+        stand = self._stand(wide)
+        height = self._height(stand.bottom, stand.high, size)
         if isinstance(height, Refusal):
             return height
         mass = self.leaf.mass(leaf_width, height)
@@ -358,15 +393,13 @@ class _Case:
                 "kg",
             )
         rough_top = (
-            bottom
+            stand.bottom
             + height
             + self.kit.hanging_allowance
             + self.kit.head_depth
             + self.request.head_clearance
         )
-        clashes = _clashes(self.request, frame, opening, pockets, rough_top)
-        if self.request.wishes.centre is None or not clashes:
-            avoidable = None
+        clashes = _clashes(self.request, stand.frame, stand.opening, stand.pockets, rough_top)
         return Solved(
             self.kit,
             self.leaf,
@@ -374,19 +407,38 @@ class _Case:
             self.sym,
             rib,
             wide,
-            frame,
-            opening,
-            pockets,
+            stand.frame,
+            stand.opening,
+            stand.pockets,
             clashes,
-            avoidable,
-            supports,
-            line,
-            high,
-            low,
-            bottom,
+            stand.avoidable if clashes else None,
+            stand.supports,
+            stand.line,
+            stand.high,
+            stand.low,
+            stand.bottom,
             height,
             mass,
+            self.shelf,
         )
+
+    def _stand(self, wide: Widths) -> _Stand:
+        """Place and level a frame of this width; the same for every leaf of that width."""
+        key = (self.arrangement, self.kit.id, wide.leaf)
+        known = self.solver.stands.get(key)
+        if known is not None:
+            return known
+        frame_left, avoidable = self._place(wide)
+        frame = Span(frame_left, frame_left + wide.frame)
+        opening, pockets = self._inside(frame, wide)
+        supports = self._supports(frame, pockets)
+        floor = self.request.floor
+        line = level_line([floor_at(floor, x) for _, _, x in supports], self.request.packers)
+        high, _, low, _ = extremes(floor, frame)
+        bottom = leaf_bottom(line, self.kit.floor_gap, floor.build_up, high, low)
+        made = _Stand(avoidable, frame, opening, pockets, supports, line, high, low, bottom)
+        self.solver.stands[key] = made
+        return made
 
     def _place(self, wide: Widths) -> tuple[float, float | None]:
         """Frame left (mm), and the place with fewer clashes where a wish overrules it."""
