@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from pathlib import Path
@@ -66,7 +65,7 @@ def test_a_failure_at_any_step_leaves_the_old_pack_whole(
     newer = _files(pack=b"new", extra=b"new", same=b"new")
     monkeypatch.setattr(os, "replace", breaks)
     if fail_at <= 5:  # four files in, one stale file out
-        with pytest.raises(PackError, match="No space left on device.*nothing there was changed"):
+        with pytest.raises(PackError, match=r"No space left on device.*nothing there was changed"):
             replace_all(newer, tmp_path)
         assert _tree(tmp_path) == old
     else:
@@ -91,7 +90,7 @@ def test_a_failure_while_staging_leaves_the_old_pack_whole(
 
 def test_a_file_in_the_way_of_the_folder_is_named(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("a file")
-    with pytest.raises(PackError, match="taken.*can't be written"):
+    with pytest.raises(PackError, match=r"taken.*can't be written"):
         replace_all(_files(pack=b"1"), tmp_path / "taken")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Document
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import SECTIONS, cover
 
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
-def document(plan: Plan, printing: Printing) -> Document:
+def document(plan: Plan, printing: Printing, album: Album) -> Document:
     """The pack of one job as plain sections."""
     about = plan.job.job
     return Document(
@@ -23,5 +24,10 @@ def document(plan: Plan, printing: Printing) -> Document:
         stamp=plan.stamp,
         remark="Invented data" if about.invented else "Not an approval; local codes rule",
         cover=cover.blocks(plan, printing),
-        sections=tuple(made for section in SECTIONS for made in section(plan, printing)),
+        sections=tuple(made for section in SECTIONS for made in section(plan, printing, album)),
     )
+
+
+def printing(plan: Plan) -> Printing:
+    """Length style and words of this job: its own where it says so, else its region's."""
+    return Printing(plan.job.job.print or plan.region.lengths, plan.region.words)

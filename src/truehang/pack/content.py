@@ -91,14 +91,16 @@ class Banner:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """An SVG printed at exactly `width` x `height` mm, so that its scale is true on paper."""
+    """An SVG printed at exactly `width` x `height` mm, so that its scale is true on paper.
 
-    title: str
+    `wide` puts it on a page of its own, on its side.
+    """
+
     svg: str
     width: float
     height: float
     alt: str
-    scale: str = ""
+    wide: bool = False
     kind: Literal["drawing"] = field(default="drawing", init=False)
 
 

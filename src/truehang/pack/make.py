@@ -27,13 +27,13 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
 
     printing = assemble.printing(plan)
     progress("drawing")
-    views = drawings.views(plan, printing)
+    album = drawings.album(plan, printing)
     progress("setting the pages")
-    files = {"pack.pdf": typeset.pdf(assemble.document(plan, printing))}
+    files = {"pack.pdf": typeset.pdf(assemble.document(plan, printing, album))}
     progress("printing the rod at full size")
     files |= drawings.rod_strip(plan, printing)
     progress("writing drawings for other programs")
-    files |= drawings.files(views)
+    files |= drawings.files(album)
     progress("writing the spreadsheet")
     files |= {"takeoff-and-rod.xlsx": sheets.workbook(plan, printing)}
     about = {

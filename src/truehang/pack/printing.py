@@ -1,4 +1,4 @@
-"""How is a number printed for this job's reader? Millimetres or feet-inches, in the region's words."""
+"""How is a number printed here: millimetres or feet-inches, and in which words?"""
 
 from __future__ import annotations
 
@@ -12,9 +12,11 @@ DASH = "–"
 
 
 def _signed(text: str, *, plus: bool) -> str:
+    """The text with a true minus, a plus where wanted, and spaces that do not break."""
+    text = text.replace(" ", "\u00a0")
     if text.startswith("-"):
         return MINUS + text[1:]
-    return "+" + text if plus and text.strip("0.") else text
+    return "+" + text if plus and text.strip('0."') else text
 
 
 def number(value: float, digits: int = 0, *, plus: bool = False) -> str:
@@ -41,12 +43,12 @@ class Printing:
     def measure(self, mm: float) -> str:
         """A length in running text, with its unit."""
         text = self.length(mm)
-        return f"{text} mm" if self.style == "mm" else text
+        return f"{text}\u00a0mm" if self.style == "mm" else text
 
     def size(self, *mm: float) -> str:
         """Sizes joined: 910 × 2040 × 35 mm."""
         joined = " × ".join(self.length(value) for value in mm)
-        return f"{joined} mm" if self.style == "mm" else joined
+        return f"{joined}\u00a0mm" if self.style == "mm" else joined
 
     def small(self, mm: float, *, plus: bool = False) -> str:
         """A small length (misfit, pack, gap): tenths of mm, or 1/32 of an inch."""

@@ -68,7 +68,8 @@ def _fill(
                 cell.value, cell.data_type = _plain(value), "s"
             else:
                 cell.value = value  # type: ignore[assignment]
-            cell.font = _bold() if y <= 2 else cell.font
+            if y <= 2:
+                cell.font = _bold()
     sheet.freeze_panes = "A3"
     for letter, width in zip("ABCDE", (10, 40, 22, 36, 48), strict=True):
         sheet.column_dimensions[letter].width = width

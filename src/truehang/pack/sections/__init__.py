@@ -1,7 +1,7 @@
 """What stands in the pack, and in what order? One module per section; each is one line here.
 
-A section is a function of (plan, printing) that returns its Sections: none where the plan has
-nothing of the kind.
+A section is a function of (plan, printing, album) that returns its Sections: none where the plan
+has nothing of the kind.
 """
 
 from __future__ import annotations
@@ -10,29 +10,46 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Section
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import (
+    build,
+    cutting,
+    drawings,
     findings,
+    fixings,
+    hardware,
+    lining,
     measure,
     options,
     order,
     packers,
     rod,
+    sound,
+    structure,
     takeoff,
 )
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
 
-    Maker = Callable[[Plan, Printing], tuple[Section, ...]]
+    Maker = Callable[[Plan, Printing, Album], tuple[Section, ...]]
 
 SECTIONS: tuple[Maker, ...] = (
     findings.section,
     measure.section,
     options.section,
+    drawings.section,
     rod.section,
     packers.section,
     takeoff.section,
     order.section,
+    structure.section,
+    hardware.section,
+    fixings.section,
+    sound.section,
+    build.section,
+    lining.section,
+    cutting.section,
 )
 """In reading order: what to know, what was measured, what to build, what to buy."""

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from truehang.fit import Arrangement
     from truehang.plan import Plan
 
-HAZARD_YEAR = 1990
-"""Buildings from before about this year may hold asbestos and lead paint (common practice)."""
 TWO_PEOPLE_KG = 25.0
 """A leaf heavier than this is lifted by two, whatever one person says they lift."""
 
@@ -81,7 +79,7 @@ def _sizes(made: Arrangement, printing: Printing) -> Facts:
             (
                 "Clear passage, leaves open" if count > 1 else "Clear passage, leaf open",
                 printing.measure(option.passage),
-                f"clear height {printing.length(option.clear_height)}",
+                f"clear height {printing.measure(option.clear_height)}",
             ),
             (
                 "Rough opening",
@@ -137,11 +135,10 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
         (
             "Cables and pipes.",
             (f"Seen in or on this wall: {services}. Others may be hidden. " if services else "")
-            + "Isolate and prove dead before opening up; a licensed electrician or plumber moves "
-            "them.",
+            + f"Isolate and prove dead before opening up. {plan.region.licence_note}",
         )
     )
-    if job.wall.built is None or job.wall.built < HAZARD_YEAR:
+    if job.wall.built is None or job.wall.built < plan.region.hazard_year:
         when = f"Built {job.wall.built}" if job.wall.built is not None else "Year built not known"
         items.append(
             (
@@ -156,16 +153,33 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
         )
     )
     items.extend(_leaf_cautions(plan))
-    items.append(
-        (
-            "Fire-rated, acoustic or escape-route wall?",
-            "Do not alter it without the certifier.",
-        )
-    )
+    items.extend(_rated(plan))
     items.append(
         ("Small fingers.", "Keep children off until stops and buffers are set and proved.")
     )
     return tuple(items)
+
+
+def _rated(plan: Plan) -> list[tuple[str, str]]:
+    wall = plan.job.wall
+    said = (
+        ("fire-rated", wall.fire_rated),
+        ("acoustic-rated", wall.acoustic_rated),
+        ("part of an escape route", wall.escape_route),
+    )
+    known = [name for name, is_so in said if is_so]
+    unknown = [name for name, is_so in said if is_so is None]
+    items = []
+    if known:
+        items.append(
+            ("Rated wall.", f"This wall is {' and '.join(known)}: not without the certifier.")
+        )
+    if unknown:
+        asked = " or ".join(unknown)
+        items.append(
+            ("Ask first.", f"Not known whether this wall is {asked}. If it is, call the certifier.")
+        )
+    return items
 
 
 def _leaf_cautions(plan: Plan) -> list[tuple[str, str]]:

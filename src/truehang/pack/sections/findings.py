@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from truehang.findings import Finding, Severity, worst_first
 from truehang.pack.content import Block, Notice, Section, SeverityWord, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def tally(findings: Iterable[Finding]) -> str:
     return ", ".join(f"{count} {level.word}" for level, count in counts if count)
 
 
-def section(plan: Plan, _printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
     """All findings of the plan."""
     blocks: tuple[Block, ...] = notices(plan.findings)
     if not blocks:

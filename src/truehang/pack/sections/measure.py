@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ _KEY = (
 )
 
 
-def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The measure report."""
     measured = plan.measured
     blocks: list[Block] = []
@@ -65,12 +66,19 @@ def _usable(plan: Plan, printing: Printing) -> Facts:
         items.append(
             (
                 "Chance that the frame goes in",
-                f"{100 * chance.probability:.1f} %",
-                f"for 99 %: {printing.small(chance.clearance_for_99)} clear each side, "
-                f"{printing.small(chance.head_clearance_for_99)} at the head",
+                _percent(chance.probability),
+                f"for 99 %: {printing.measure(chance.clearance_for_99)} clear each side, "
+                f"{printing.measure(chance.head_clearance_for_99)} at the head",
             )
         )
     return Facts(tuple(items))
+
+
+def _percent(share: float) -> str:
+    """A probability for people: never "100 %", which nothing measured can be."""
+    if share > 0.999:
+        return "over 99.9 %"
+    return "under 0.1 %" if share < 0.001 else f"{number(100 * share, 1)} %"
 
 
 def _slips(measured: Measured, printing: Printing) -> Table | None:
@@ -197,50 +205,51 @@ def _profile(title: str, profile: Profile, printing: Printing) -> list[Block]:
         (printing.length(x), printing.small(z, plus=True), f"± {printing.small(2 * sigma)}")
         for x, z, sigma in profile.stations
     )
+    (high_x, high), (low_x, low) = profile.highest, profile.lowest
+    summary = (
+        f"{title}: highest {printing.small(high, plus=True)} at {printing.length(high_x)}, lowest "
+        f"{printing.small(low, plus=True)} at {printing.length(low_x)}, "
+        f"{printing.measure(profile.spread)} between"
+    )
     return [
         Table(
             columns=(
-                Column(f"Along the wall from the datum, {printing.unit}", "right", share=1),
-                Column(f"z from the level datum, {printing.unit}", "right", share=1),
-                Column("95 %", "right", share=1),
+                Column(f"x from the datum, {printing.unit}", "right"),
+                Column(f"z from the level datum, {printing.unit}", "right"),
+                Column("95 %", "right"),
             ),
             rows=rows,
-            title=title,
-        ),
-        Text(
-            f"Highest {printing.small(profile.highest[1], plus=True)} at "
-            f"{printing.length(profile.highest[0])}, lowest "
-            f"{printing.small(profile.lowest[1], plus=True)} at "
-            f"{printing.length(profile.lowest[0])}; "
-            f"spread {printing.small(profile.spread)} {printing.unit}.",
-            tone="small",
-        ),
+            title=summary,
+        )
     ]
 
 
 def _wall(measured: Measured, printing: Printing) -> list[Block]:
-    blocks: list[Block] = []
+    rows: list[tuple[str, str]] = []
     if measured.run is not None:
-        blocks.append(
-            Text(
-                f"Wall run {printing.measure(measured.run.length)} "
-                f"± {printing.small(2 * measured.run.sigma)} (95 %)."
-            )
+        run = measured.run
+        rows.append(
+            ("Wall run", f"{printing.measure(run.length)} ± {printing.small(2 * run.sigma)} (95 %)")
         )
     if measured.thickness is not None:
         wall = measured.thickness
-        blocks.append(
-            Text(
-                f"Finished wall {printing.small(wall.least)} to {printing.small(wall.most)} thick, "
-                f"mean {printing.small(wall.mean)} {printing.unit}."
+        rows.append(
+            (
+                "Finished wall",
+                f"{printing.small(wall.least)} to {printing.small(wall.most)}, mean "
+                f"{printing.measure(wall.mean)}",
             )
         )
     for face in measured.faces:
         shape = "hollow" if face.worst < 0 else "proud"
-        blocks.append(
-            Text(
-                f"Face {face.face} is at worst {printing.small(abs(face.worst))} {shape} over "
-                f"{printing.measure(face.over)}, at {printing.length(face.at)}."
+        rows.append(
+            (
+                f"Face {face.face}, at worst",
+                f"{printing.small(abs(face.worst))} {shape} over {printing.measure(face.over)}, "
+                f"at x {printing.length(face.at)}",
             )
         )
-    return blocks
+    if not rows:
+        return []
+    columns = (Column("What"), Column("Measured", strong=True))
+    return [Table(columns, tuple(rows), title="Run, wall and faces")]

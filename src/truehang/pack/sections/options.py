@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.money import Money
 from truehang.pack.content import Block, Column, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 _MOST_OPTIONS = 12
 _MOST_REFUSALS = 8
 _KEY = (
-    "A star marks an option that no other beats on every count. Clashes are services in the way "
+    "A diamond marks an option that no other beats on every count. Clashes are services in the way "
     "of a pocket or frame: an electrician or plumber must move them. Prices are invented unless "
     "you gave your own; before tax."
 )
@@ -27,7 +28,7 @@ KIND_WORDS = {
 }
 
 
-def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The options that fit and the nearest that do not."""
     given = plan.options
     if not given.options and not given.refusals:
@@ -51,7 +52,7 @@ def _name(option: Option) -> str:
 
 
 def _number(option: Option, chosen: str) -> str:
-    star = "★" if option.unbeaten else ""
+    star = "◆" if option.unbeaten else ""
     return f"{option.rank}{star}" + (" chosen" if option.key == chosen else "")
 
 
@@ -71,20 +72,23 @@ def _sizes(shown: list[Option], chosen: str, printing: Printing) -> Table:
             str(option.lead_time_days),
         )
 
+    columns = (
+        Column("No."),
+        Column("Arrangement, kit, leaf", share=2),
+        Column(f"Clear passage {printing.unit}", "right", strong=True),
+        Column(f"Clear height {printing.unit}", "right"),
+        Column(f"Wall lost {printing.unit}", "right"),
+        Column("Leaves, kg each", "right"),
+        Column("Clashes", share=1),
+        Column("Accessibility", share=0.6),
+        Column("Price", "right"),
+        Column("Lead days", "right"),
+    )
+    rows = [row(option) for option in shown]
+    used = [x for x in range(len(columns)) if any(cells[x] != DASH for cells in rows)]
     return Table(
-        columns=(
-            Column("No."),
-            Column("Arrangement, kit, leaf", share=1.5),
-            Column(f"Clear passage {printing.unit}", "right", strong=True),
-            Column(f"Clear height {printing.unit}", "right"),
-            Column(f"Wall lost {printing.unit}", "right"),
-            Column("Leaves, kg each", "right"),
-            Column("Clashes", share=1),
-            Column("Accessibility", share=0.6),
-            Column("Price", "right"),
-            Column("Lead days", "right"),
-        ),
-        rows=tuple(row(option) for option in shown),
+        columns=tuple(columns[x] for x in used),
+        rows=tuple(tuple(cells[x] for x in used) for cells in rows),
         strong=tuple(i for i, option in enumerate(shown) if option.key == chosen),
     )
 

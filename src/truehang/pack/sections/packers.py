@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
+from truehang.pack.drawings import Album, printed
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
-def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Level line, packer stacks, floor gaps."""
     made = plan.arrangement
     if made is None:
@@ -42,11 +43,12 @@ def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
         _stacks(made, printing),
         _gaps(made, printing),
         Text(
-            "Stack packers thickest at the bottom, pack solid before any fixing is tightened, and "
-            "check the base with the level line again after tightening.",
+            "Pack solid before any fixing is tightened, and check the base against the level line "
+            "again after tightening.",
             tone="small",
         ),
     ]
+    blocks += [printed(scene) for scene in album.packers]
     return (Section("Packers and floor gap", tuple(blocks)),)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 _BOX = "☐"
 
 
-def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """Both tables of marks, with boxes to tick as they are struck."""
     if plan.arrangement is None:
         return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table
+from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 Row = tuple[str, str, str, str, str]
 
 
-def section(plan: Plan, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The takeoff of parts."""
     parts = rows(plan, printing)
     if not parts:

@@ -1,0 +1,63 @@
+"""In what order is it built, and what is proved at each step? The build sheets."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.pack.content import Section, Step
+from truehang.pack.drawings import Album
+from truehang.pack.printing import Printing, number
+
+if TYPE_CHECKING:
+    from truehang import steps
+    from truehang.plan import Plan
+
+_LEAD = (
+    "Tick the box when every check of a step is passed. A hold point stands until the person "
+    "named has recorded what it asks for."
+)
+
+
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """Every step that applies to this job."""
+    if not plan.steps:
+        return ()
+    blocks = tuple(_step(step, printing) for step in plan.steps)
+    return (Section("Build sheets", blocks, lead=_LEAD, fresh=True),)
+
+
+def _step(step: steps.Step, printing: Printing) -> Step:
+    people = (f"{step.people} people.",) if step.people > 1 else ()
+    return Step(
+        number=str(step.number),
+        title=step.title,
+        hold=step.hold,
+        facts=tuple((item.label, _value(item, printing)) for item in step.numbers),
+        pouch=step.pouch,
+        doing=step.do,
+        cautions=tuple(text for text in (*people, step.caution) if text),
+        checks=tuple(_check(check, printing) for check in step.checks),
+    )
+
+
+def _value(item: steps.Number, printing: Printing) -> str:
+    if isinstance(item.value, str):
+        return item.value
+    if item.unit == "mm":
+        return printing.measure(item.value)
+    return f"{number(item.value, 0 if item.value == int(item.value) else 1)} {item.unit}".strip()
+
+
+def _check(check: steps.Check, printing: Printing) -> str:
+    if check.low is None or check.high is None:
+        return check.label
+    if check.unit == "mm":
+        low, high = printing.small(check.low), printing.small(check.high)
+    else:
+        low, high = number(check.low, 1), number(check.high, 1)
+    unit = "" if check.unit == "mm" and printing.style != "mm" else f" {check.unit}"
+    if check.low == -check.high:
+        return f"{check.label}: within ±{high}{unit}"
+    if check.low == 0:
+        return f"{check.label}: at most {high}{unit}"
+    return f"{check.label}: {low} to {high}{unit}"

@@ -1,0 +1,63 @@
+"""How is each length cut, and what is bought? The cutting plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.pack.content import Block, Column, Section, Table, Text
+from truehang.pack.drawings import Album
+from truehang.pack.printing import Printing
+
+if TYPE_CHECKING:
+    from truehang.cutting import CutLine, SectionCuts
+    from truehang.plan import Plan
+
+_LEAD = (
+    "Hook the tape on the squared end once per length; every mark is measured from there and has "
+    "the saw cuts before it counted in."
+)
+
+
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """One table per section of timber or trim, with what to buy and how good the plan is."""
+    cuts = plan.cutting
+    if cuts is None or not cuts.sections:
+        return ()
+    blocks: list[Block] = []
+    for part in cuts.sections:
+        blocks += _part(part, printing)
+    if cuts.uncut:
+        blocks.append(Text("Can't be cut from any stock: " + ", ".join(cuts.uncut), "strong"))
+    return (Section("Cutting plan", tuple(blocks), lead=_LEAD, fresh=True),)
+
+
+def _part(part: SectionCuts, printing: Printing) -> list[Block]:
+    buy = "; ".join(f"{p.count} × {printing.measure(p.length_mm)}" for p in part.purchases)
+    return [
+        Table(
+            columns=(
+                Column("No.", "right"),
+                Column(f"Length {printing.unit}", "right"),
+                Column("From"),
+                Column("Mark at (part)", share=1, strong=True),
+                Column("Left over", "right"),
+            ),
+            rows=tuple(_line(line, printing) for line in part.lines),
+            title=part.section,
+        ),
+        Text(
+            f"Buy: {buy or 'nothing'}. {part.proof.sentence()}",
+            tone="small",
+        ),
+    ]
+
+
+def _line(line: CutLine, printing: Printing) -> tuple[str, ...]:
+    marks = ";  ".join(
+        f"{printing.length(cut.mark_mm)} ({cut.label or cut.part}, "
+        f"{printing.length(cut.length_mm)})"
+        for cut in line.cuts
+    )
+    left = printing.length(line.remainder_mm) + (", keep" if line.kept else "")
+    source = "the rack" if line.source == "rack" else "bought"
+    return (str(line.number), printing.length(line.length_mm), source, marks, left)

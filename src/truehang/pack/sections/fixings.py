@@ -1,0 +1,119 @@
+"""Which screw goes where, how many are bought, and where may nothing longer go?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.money import Money
+from truehang.pack.content import Banner, Block, Column, Section, Table, Text
+from truehang.pack.drawings import Album, printed
+from truehang.pack.printing import Printing, number
+
+if TYPE_CHECKING:
+    from truehang.fixings import Choice, NoGo
+    from truehang.plan import Plan
+
+
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
+    """No-go zones first, then a fastener for each row, then boxes."""
+    given = plan.fixings
+    if given is None or not given.choices:
+        return ()
+    blocks: list[Block] = []
+    if given.no_go:
+        blocks.append(Banner("Nothing longer than this goes into the wall over a pocket."))
+        blocks.append(_zones(given.no_go, printing))
+    blocks.append(_choices(given.choices, printing))
+    blocks.append(
+        Text(
+            "Lengths are of the fastener under its head. Stays clear: what is left between the "
+            "tip and the pocket. Where no stock fastener fits, the mends are in the last column.",
+            tone="small",
+        )
+    )
+    if given.boxes:
+        currency = plan.region.currency
+        blocks.append(
+            Table(
+                columns=(
+                    Column("Boxes", "right", strong=True),
+                    Column("Fastener", share=1),
+                    Column("Needed, with waste", "right"),
+                    Column("In a box", "right"),
+                    Column("Price", "right"),
+                ),
+                rows=tuple(
+                    (
+                        str(box.boxes),
+                        box.fastener.name,
+                        str(box.count),
+                        str(box.fastener.box_count),
+                        str(Money(box.price_minor, currency)),
+                    )
+                    for box in given.boxes
+                ),
+                title="Boxes to buy",
+            )
+        )
+    blocks += [printed(scene) for scene in album.zones]
+    return (Section("Fixings", tuple(blocks), fresh=True),)
+
+
+def _zones(zones: tuple[NoGo, ...], printing: Printing) -> Table:
+    return Table(
+        columns=(
+            Column("Zone", share=1),
+            Column("Face"),
+            Column(f"x from – to, {printing.unit}", "right"),
+            Column("z from – to", "right"),
+            Column("Longest", "right", strong=True),
+        ),
+        rows=tuple(
+            (
+                zone.label,
+                zone.face,
+                f"{printing.length(zone.x0)} – {printing.length(zone.x1)}",
+                f"{printing.length(zone.z0)} – {printing.length(zone.z1)}",
+                printing.small(zone.longest),
+            )
+            for zone in zones
+        ),
+        title="Longest fixing from the finished face",
+        large=True,
+    )
+
+
+def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
+    def use(choice: Choice) -> str:
+        if choice.fastener is None:
+            return "NONE FITS"
+        return choice.fastener.name + (", and glue" if choice.glued else "")
+
+    def clear(choice: Choice) -> str:
+        return printing.small(choice.spare) if choice.fastener and choice.row.cavity else "solid"
+
+    return Table(
+        columns=(
+            Column("Where", share=1),
+            Column("Count", "right"),
+            Column("Use", share=1, strong=True),
+            Column(f"Shortest – longest, {printing.unit}", "right"),
+            Column("Holds", "right"),
+            Column("Stays clear", "right"),
+            Column("Or", share=0.9),
+        ),
+        rows=tuple(
+            (
+                choice.row.label,
+                number(choice.count),
+                use(choice),
+                f"{printing.small(choice.shortest)} – {printing.small(choice.longest)}",
+                printing.small(choice.holds) if choice.fastener else "",
+                clear(choice),
+                "; ".join(choice.offers) or choice.row.note,
+            )
+            for choice in choices
+        ),
+        title="Which fixing goes where",
+        strong=tuple(i for i, choice in enumerate(choices) if choice.fastener is None),
+    )

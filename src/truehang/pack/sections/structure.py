@@ -1,0 +1,160 @@
+"""What does the wall carry, how far does the head move, and what might hold it up?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from truehang.money import Money
+from truehang.pack.content import Banner, Block, Bullets, Column, Facts, Section, Table, Text
+from truehang.pack.drawings import Album
+from truehang.pack.printing import Printing, number
+
+if TYPE_CHECKING:
+    from truehang.plan import Plan
+    from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing
+
+
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """The state of the wall, the head's movement, and any preliminary sizing."""
+    blocks: list[Block] = []
+    if plan.bearing is not None:
+        blocks += _bearing(plan.bearing)
+    if plan.head_movement is not None:
+        blocks += _movement(plan.head_movement, printing)
+    if plan.head_sizing is not None:
+        blocks += _sizing(plan.head_sizing, printing)
+    return (Section("Structure", tuple(blocks)),) if blocks else ()
+
+
+def _bearing(bearing: Bearing) -> list[Block]:
+    blocks: list[Block] = [Text(f"This wall is {bearing.state}.", tone="strong")]
+    if bearing.hold:
+        blocks.append(Banner("HOLD POINT: no stud comes out until what it carries is recorded."))
+    reasons = [("", reason) for reason in bearing.reasons]
+    reasons += [("Contradiction:", words) for words in bearing.contradictions]
+    if reasons:
+        blocks.append(Bullets(tuple(reasons)))
+    return blocks
+
+
+def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
+    facts = Facts(
+        (
+            (
+                "Head moves at the hangers, at most",
+                printing.measure(head.deflection),
+                f"limit {printing.measure(head.limit)} over a span of "
+                f"{printing.measure(head.span)}",
+            ),
+            (
+                "Of that, the head's own",
+                printing.measure(head.permanent),
+                "its weight and lining, with creep",
+            ),
+            (
+                "Closed edges out of parallel",
+                printing.measure(head.out_of_parallel),
+                f"top to bottom as first hung; {printing.measure(head.out_of_parallel_later)} "
+                "more in time",
+            ),
+        )
+    )
+    leaves = Table(
+        columns=(
+            Column("Leaf", share=1),
+            Column(f"Worst at a hanger, {printing.unit}", "right"),
+            Column("when moved by", "right"),
+            Column("Leading / trailing edge drops as hung", "right"),
+            Column("Drops later", "right"),
+            Column("Least floor gap", "right"),
+        ),
+        rows=tuple(
+            (
+                leaf.name,
+                printing.small(leaf.worst),
+                printing.length(abs(leaf.at)),
+                " / ".join(printing.small(drop) for drop in leaf.hung_drop),
+                printing.small(leaf.later_drop),
+                printing.small(leaf.least_gap),
+            )
+            for leaf in head.leaves
+        ),
+        title="The head under the moving leaves",
+    )
+    return [facts, leaves]
+
+
+def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
+    picks = (
+        ("Lightest", sizing.lightest),
+        ("Cheapest", sizing.cheapest),
+        ("Shallowest", sizing.shallowest),
+    )
+    found = [(name, head) for name, head in picks if head is not None]
+    blocks: list[Block] = [
+        Banner(sizing.label[:1].upper() + sizing.label[1:]),
+        Text(
+            f"By {sizing.code}. Loads on the head: dead {number(sizing.line_dead, 2)}, live "
+            f"{number(sizing.line_live, 2)} kN per metre. 100 % is just enough."
+        ),
+    ]
+    if found:
+        blocks.append(_heads(found, printing))
+    else:
+        blocks.append(Text("No section of the catalogue passes; the engineer must design it."))
+    if sizing.jamb is not None:
+        jamb = sizing.jamb
+        blocks.append(
+            Text(
+                f"Jamb studs under each end: {jamb.each_end}, {number(100 * jamb.utilisation)} % "
+                f"used by {number(jamb.load / 1000, 1)} kN."
+            )
+        )
+    props = sizing.props
+    blocks.append(
+        Text(
+            f"Temporary props: {props.rows} {'rows' if props.rows > 1 else 'row'} of "
+            f"{props.per_row}, at most {printing.measure(props.spacing)} apart, "
+            f"{number(props.load / 1000, 1)} kN on each.",
+            tone="strong",
+        )
+    )
+    if props.cautions:
+        blocks.append(Bullets(tuple(("", caution) for caution in props.cautions)))
+    return blocks
+
+
+def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
+    def percent(value: float) -> str:
+        return f"{number(100 * value)} %"
+
+    return Table(
+        columns=(
+            Column("Head"),
+            Column("Section, grade", share=1, strong=True),
+            Column(f"Wide × deep, {printing.unit}", "right"),
+            Column("kg", "right"),
+            Column("Price", "right"),
+            Column("Bending", "right"),
+            Column("Shear", "right"),
+            Column("Bearing", "right"),
+            Column("Live sag", "right"),
+            Column("Final sag", "right"),
+        ),
+        rows=tuple(
+            (
+                name,
+                f"{head.plies} × {head.section}, {head.grade}",
+                f"{printing.length(head.breadth)} × {printing.length(head.depth)}",
+                number(head.mass),
+                str(Money(head.price, head.currency)),
+                percent(head.bending),
+                percent(head.shear),
+                percent(head.bearing),
+                percent(head.live_deflection),
+                percent(head.final_deflection),
+            )
+            for name, head in found
+        ),
+        title="Sections that pass, preliminary",
+    )
