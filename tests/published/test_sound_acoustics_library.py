@@ -20,7 +20,9 @@ def building() -> ModuleType:
     package = find_spec("acoustics")
     assert package is not None, "install the test extra: acoustics==0.2.6"
     assert package.origin is not None
-    spec = spec_from_file_location("acoustics_building", Path(package.origin).parent / "building.py")
+    spec = spec_from_file_location(
+        "acoustics_building", Path(package.origin).parent / "building.py"
+    )
     assert spec is not None
     assert spec.loader is not None
     module = module_from_spec(spec)

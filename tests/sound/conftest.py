@@ -1,5 +1,9 @@
 """An invented pair in an archway between two rooms, used by the sound tests."""
 
+from dataclasses import replace
+
+import pytest
+
 from truehang.catalogue.seals import seals, sound_offers
 from truehang.sound import (
     DoublePanel,
@@ -31,9 +35,10 @@ def pocket(name: str) -> PocketZone:
     )
 
 
-def pair(**changes: object) -> SoundInput:
+@pytest.fixture
+def pair() -> SoundInput:
     """Two hollow leaves, two pockets, every gap open."""
-    plain = SoundInput(
+    return SoundInput(
         wall=WALL,
         wall_area=13.0,
         opening_area=8.7,
@@ -43,18 +48,16 @@ def pair(**changes: object) -> SoundInput:
         ),
         pockets=(pocket("left pocket"), pocket("right pocket")),
         slits=(
-            Slit(name="under left leaf", kind="floor", width=10, depth=35, length=820, place="edge"),
-            Slit(name="under right leaf", kind="floor", width=10, depth=35, length=820, place="edge"),
+            Slit(name="under left", kind="floor", width=10, depth=35, length=820, place="edge"),
+            Slit(name="under right", kind="floor", width=10, depth=35, length=820, place="edge"),
             Slit(name="meeting gap", kind="meeting", width=4, depth=35, length=2360),
             Slit(name="over the leaves", kind="head", width=6, depth=35, length=1640),
         ),
         receiving_volume=45.0,
     )
-    given = {name: getattr(plain, name) for name in plain.__slots__}
-    return SoundInput(**{**given, **changes})
 
 
-def offered(given: SoundInput) -> SoundInput:
+@pytest.fixture
+def offered(pair: SoundInput) -> SoundInput:
     """The same with every usual upgrade on offer."""
-    upgrades = usual_upgrades(given, sound_offers(), seals(), "AUD")
-    return pair(**{**{n: getattr(given, n) for n in given.__slots__}, "upgrades": upgrades})
+    return replace(pair, upgrades=usual_upgrades(pair, sound_offers(), seals(), "AUD"))
