@@ -25,11 +25,11 @@ class DepthBand(Entry):
 
 
 class SizeRule(Entry):
-    """Bending strength times (reference/depth)^exponent, at most `most` and, when the rule only
-    ever lowers, `most` is 1."""
+    """Bending strength times (reference/depth)^exponent, within `least` and `most`."""
 
     reference: PositiveFloat
     exponent: PositiveFloat
+    least: float
     most: PositiveFloat
 
 

@@ -50,7 +50,7 @@ def depth_strengths(timber: Grade, depth: float) -> tuple[float, float, float]:
     bending = timber.bending
     if timber.size is not None:
         ratio = (timber.size.reference / depth) ** timber.size.exponent
-        bending *= min(ratio, timber.size.most)
+        bending *= min(max(ratio, timber.size.least), timber.size.most)
     return bending, timber.shear, timber.compression_along
 
 
