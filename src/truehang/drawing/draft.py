@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -44,6 +45,9 @@ CLEAR = 0.5
 """Least clear paper round a text, mm."""
 PITCH = 1.5
 """Pitch of running marks, in text heights."""
+_UP = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)
+_ALONG = (0.0, 0.12, -0.12, 0.25, -0.25, 0.38, -0.38)
+"""Where a label may stand in its region, as shares of the room left over, best first."""
 BEND = 5.0
 """Length of the slanting part of a running mark, mm on paper."""
 
@@ -159,7 +163,7 @@ class Draft:
                 self._reach = (min(a, x), min(b, y), max(c, x), max(d, y))
 
     def _block(self, points: Sequence[Point]) -> None:
-        self._segments += [(*a, *b) for a, b in zip(points, points[1:], strict=False)]
+        self._segments += [(*a, *b) for a, b in pairwise(points)]
         self._array = None
 
     def line(self, layer: Layer, a: Point, b: Point, part: str = "") -> None:
@@ -302,7 +306,8 @@ class Draft:
 
     def _place_dimensions(self, body: Box) -> None:
         order = sorted(
-            enumerate(self._wanted), key=lambda pair: (round(pair[1].high - pair[1].low, 3), pair[0])
+            enumerate(self._wanted),
+            key=lambda pair: (round(pair[1].high - pair[1].low, 3), pair[0]),
         )
         for _, wanted in order:
             self._place_dimension(wanted, body)
@@ -376,9 +381,7 @@ class Draft:
             _Label(wanted.text, self._dimension_at(wanted, body, 0, 0).a, None, False, TEXT_HEIGHT)
         )
 
-    def _add_dimension(
-        self, dim: Dimension, box: Box, lines: Sequence[strokes.Segment]
-    ) -> None:
+    def _add_dimension(self, dim: Dimension, box: Box, lines: Sequence[strokes.Segment]) -> None:
         self.items.append(dim)
         self._boxes.append(box)
         for a, b in (*lines, *strokes.ticks(dim, self.scale)):
@@ -428,24 +431,26 @@ class Draft:
     def _label_inside(self, label: _Label) -> bool:
         assert label.region is not None
         x0, y0, x1, y1 = label.region
-        steps_x = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
-        steps_y = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9)
         for turn in (0, 90):
-            for v in steps_y:
-                for u in steps_x:
-                    text = Text(
-                        (x0 + u * (x1 - x0), y0 + v * (y1 - y0)),
-                        label.text,
-                        label.height,
-                        "middle",
-                        "middle",
-                        turn,
-                        label.bold,
-                    )
-                    box = metrics.box(text, self.scale)
-                    inside = x0 <= box[0] and y0 <= box[1] and box[2] <= x1 and box[3] <= y1
-                    if inside and self._free(box):
-                        self.text(text)
+            at_middle = Text(
+                ((x0 + x1) / 2, (y0 + y1) / 2),
+                label.text,
+                label.height,
+                "middle",
+                "middle",
+                turn,
+                label.bold,
+            )
+            box = metrics.box(at_middle, self.scale)
+            spare_x, spare_y = (x1 - x0) - (box[2] - box[0]), (y1 - y0) - (box[3] - box[1])
+            if spare_x <= 0 or spare_y <= 0:
+                continue
+            for v in _UP:
+                for u in _ALONG:
+                    dx, dy = u * spare_x, v * spare_y
+                    if self._free((box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy)):
+                        at = (at_middle.at[0] + dx, at_middle.at[1] + dy)
+                        self.text(replace(at_middle, at=at))
                         return True
         return False
 
@@ -471,7 +476,7 @@ class Draft:
                 )
                 way = (label.target, elbow, end)
                 box = metrics.box(text, k)
-                if self._free(box) and not self._crosses_text(zip(way, way[1:], strict=False)):
+                if self._free(box) and not self._crosses_text(pairwise(way)):
                     self.items.append(Leader(way))
                     self._block(way)
                     self._stretch(way)
@@ -550,7 +555,12 @@ class Draft:
         deep = 1.5 * self.scale
         for part in range(4):
             left = x + part * length / 4
-            box = ((left, y), (left + length / 4, y), (left + length / 4, y + deep), (left, y + deep))
+            box = (
+                (left, y),
+                (left + length / 4, y),
+                (left + length / 4, y + deep),
+                (left, y + deep),
+            )
             self.items.append(
                 Polygon(Layer.DIM, box, "solid" if part % 2 == 0 else None, part="scale bar")
             )
@@ -566,4 +576,3 @@ def _wrap(note: str, room: float) -> list[str]:
         else:
             rows[-1] = longer
     return rows
-

@@ -46,14 +46,13 @@ _fixed_header = Lock()
 
 def dxf(scene: Scene) -> bytes:
     """The scene as a DXF R2010 document (bytes, UTF-8); the same scene gives the same bytes."""
-    import ezdxf
-    from ezdxf import options
+    from ezdxf import new, options  # type: ignore[attr-defined]
 
     with _fixed_header:
         before = options.write_fixed_meta_data_for_testing
         options.write_fixed_meta_data_for_testing = True
         try:
-            document = ezdxf.new("R2010", units=4)
+            document = new("R2010", units=4)
             _tables(document, scene)
             for item in scene.items:
                 _draw(document, scene, item)

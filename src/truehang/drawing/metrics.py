@@ -26,7 +26,7 @@ def font_folder() -> Path:
 @cache
 def _advances(bold: bool) -> tuple[dict[int, float], float]:
     """Advance width by code point, and the one for a missing sign, in heights of capitals."""
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     name = "SourceSansPro-Bold.ttf" if bold else "SourceSansPro-Regular.ttf"
     with TTFont(font_folder() / name, lazy=True) as font:

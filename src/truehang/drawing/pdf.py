@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, cast
 
 from truehang.drawing import metrics
 from truehang.drawing.scene import Scene
@@ -105,7 +106,8 @@ def pdf(scenes: Sequence[Scene], block: TitleBlock) -> bytes:
         fonts = typst.Fonts(
             include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]
         )
-        made: bytes = typst.compile(files, font_paths=fonts, format="pdf")
+        # The stubs don't know that a document may be given as files by name.
+        made: bytes = typst.compile(cast(Any, files), font_paths=fonts, format="pdf")
     return made
 
 

@@ -47,14 +47,22 @@ class Sheet:
         )
 
 
-def largest(build: Callable[[float], Scene], sheet: Sheet, size: Point, finest: float = 1) -> Scene:
+def largest(
+    build: Callable[[float], Scene],
+    sheet: Sheet,
+    size: Point,
+    finest: float = 1,
+    around: Point = (0.0, 0.0),
+) -> Scene:
     """The scene at the largest standard scale (none larger than 1:`finest`) that fits the page.
 
-    `size` is the bare object's width and height (mm), so that hopeless scales aren't built.
+    `size` is the bare object's width and height (mm) and `around` the least paper (mm) that its
+    dimensions and words take besides, so that hopeless scales aren't built.
     """
     scene = None
     for scale in SCALES:
-        if scale < finest or not sheet.holds((size[0] / scale, size[1] / scale)):
+        least = (size[0] / scale + around[0], size[1] / scale + around[1])
+        if scale < finest or not sheet.holds(least):
             continue
         scene = build(scale)
         if sheet.holds(scene.paper):

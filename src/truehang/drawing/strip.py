@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from truehang.drawing import metrics
@@ -35,10 +36,10 @@ OVERLAP = 20.0
 LEFT = (PAGE[0] - USEFUL) / 2
 STRIPS = 3
 """Strips on one page."""
-FIRST = 186.0
+FIRST = 187.0
 """Upper edge of the first strip above the foot of the page, mm."""
-DEEP = 54.0
-APART = 4.0
+DEEP = 57.0
+APART = 2.0
 PROOF = 100.0
 """Length of the proving scale, mm."""
 
@@ -146,7 +147,7 @@ def _strip(
 
 
 def _ticks(start: float, foot: float, sheet: Sheet) -> list[Item]:
-    """A rule along the lower edge: centimetres and decimetres, or inches and feet."""
+    """A rule along the lower edge, its decimetres or feet told at the upper edge."""
     step, group = (10.0, 10) if sheet.style == "mm" else (25.4, 12)
     items: list[Item] = []
     for index in range(math.ceil(start / step - 1e-9), math.floor((start + USEFUL) / step) + 1):
@@ -155,6 +156,13 @@ def _ticks(start: float, foot: float, sheet: Sheet) -> list[Item]:
         half = index % (group // 2) == 0
         tall = 4.0 if whole else 2.8 if half else 1.6
         items.append(Line(Layer.HATCH, (x, foot), (x, foot + tall)))
+        if whole:
+            top = foot + DEEP
+            items.append(Line(Layer.HATCH, (x, top), (x, top - 1.2)))
+            text = format_length(index * step, sheet.style)
+            half_wide = metrics.width(text, TEXT_HEIGHT) / 2
+            middle = min(max(x, LEFT + half_wide), LEFT + USEFUL - half_wide)
+            items.append(Text((middle, top - 1.6), text, across="middle", upright="top"))
     return items
 
 
@@ -162,16 +170,14 @@ def _match_line(x: float, foot: float) -> list[Item]:
     """A line to lay on its twin, with a cross in a circle to set it square."""
     y = foot + 9.0
     return [
-        Line(Layer.HIDDEN, (x, foot), (x, foot + DEEP)),
+        Line(Layer.HIDDEN, (x, foot), (x, foot + DEEP - 5.0)),
         Circle(Layer.OUTLINE, (x, y), 2.0),
         Line(Layer.OUTLINE, (x - 3.5, y), (x + 3.5, y)),
         Line(Layer.OUTLINE, (x, y - 3.5), (x, y + 3.5)),
     ]
 
 
-def _marks(
-    marks: Sequence[Mark], start: float, foot: float, sheet: Sheet
-) -> list[Item]:
+def _marks(marks: Sequence[Mark], start: float, foot: float, sheet: Sheet) -> list[Item]:
     """The running marks with their names turned upright, spread so that none touch."""
     rows = [_wrapped(mark, sheet) for mark in marks]
     places = _room([LEFT + mark.at - start for mark in marks], [len(row) for row in rows])
@@ -182,15 +188,13 @@ def _marks(
         items.append(Polyline(Layer.FRAME, way))
         for line, text in enumerate(row):
             at = (place + (line - (len(row) - 1) / 2) * LINE, foot + 15.0)
-            items.append(
-                Text(at, text, upright="middle", turn=90, bold=line == 0)
-            )
+            items.append(Text(at, text, upright="middle", turn=90, bold=line == 0))
     return items
 
 
 LINE = 3.6
 """Pitch of lines of text, mm."""
-_LONGEST = DEEP - 16.5
+_LONGEST = DEEP - 21.0
 
 
 def _wrapped(mark: Mark, sheet: Sheet) -> list[str]:
@@ -215,7 +219,7 @@ def _room(wanted: Sequence[float], lines: Sequence[int]) -> list[float]:
     gap = 0.6
     half = [count * LINE / 2 + gap / 2 for count in lines]
     offsets = [0.0]
-    for a, b in zip(half, half[1:], strict=False):
+    for a, b in pairwise(half):
         offsets.append(offsets[-1] + a + b)
     flat = spread([at - off for at, off in zip(wanted, offsets, strict=True)], 0.0)
     places = [at + off for at, off in zip(flat, offsets, strict=True)]
@@ -238,7 +242,7 @@ def _room(wanted: Sequence[float], lines: Sequence[int]) -> list[float]:
 
 def _proof(sheet: Sheet) -> list[Item]:
     """The proving scale at the foot of the page: a bar of exactly 100 mm."""
-    x, y = LEFT, 5.0
+    x, y = LEFT, 4.0
     items: list[Item] = [
         Line(Layer.FRAME, (x, y), (x, y + 4.0)),
         Line(Layer.FRAME, (x + PROOF, y), (x + PROOF, y + 4.0)),

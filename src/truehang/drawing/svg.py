@@ -52,8 +52,8 @@ def svg(scene: Scene, *, standalone: bool = True) -> str:
         body.append("</g>")
     used = {i.hatch for i in scene.items if isinstance(i, Polygon) and i.hatch}
     patterns = "".join(
-        f'<pattern id="h-{scene.key}-{kind}" width="3" height="3" patternUnits="userSpaceOnUse">{art}'
-        "</pattern>"
+        f'<pattern id="h-{scene.key}-{kind}" width="3" height="3" '
+        f'patternUnits="userSpaceOnUse">{art}</pattern>'
         for kind, art in _PATTERNS.items()
         if kind in used
     )

@@ -77,10 +77,9 @@ def board_layout(
             middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
             whole = f"{board.mark}  {board.size}"
             if _room(box, whole, scale):
-                draft.label(board.mark, middle, box, bold=True)
-                draft.label(board.size, middle, box)
+                draft.label(whole, middle, box)
             else:
-                draft.label(board.mark, middle, box, bold=True)
+                draft.label(board.mark, middle, box)
                 told.append(whole)
         more = [*notes, *([sheet.word("Sizes: ") + ";  ".join(told)] if told else [])]
         return draft.close(key, title, notes=more, bar=sheet.bar(scale))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
-from truehang.drawing.draft import Draft
+from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.fit.model import Arrangement, Face, Leaf, Service
@@ -16,6 +17,8 @@ BESIDE = 160.0
 HANDLE_INSET = 60.0
 """Where the handle is drawn from the leading edge, mm; only its height is set out."""
 PACK_WIDTH = 50.0
+INFILL_NAMED = 60.0
+"""Narrower infill is drawn but not named, mm."""
 STUD = 45.0
 """How wide the studs beside the rough opening are drawn, mm; nothing is set out from them."""
 
@@ -40,6 +43,7 @@ def elevation(
         sheet,
         size,
         finest=5,
+        around=(42.0, 44.0),
     )
 
 
@@ -62,7 +66,7 @@ def floor_between(floor: Sequence[Point], low: float, high: float) -> list[Point
     def at(x: float) -> float:
         if x <= stations[0][0]:
             return stations[0][1]
-        for (x0, z0), (x1, z1) in zip(stations, stations[1:], strict=False):
+        for (x0, z0), (x1, z1) in pairwise(stations):
             if x <= x1:
                 return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
         return stations[-1][1]
@@ -105,9 +109,7 @@ def _elevation(
     )
 
 
-def service_notes(
-    arrangement: Arrangement, sheet: Sheet, services: Sequence[Service]
-) -> list[str]:
+def service_notes(arrangement: Arrangement, sheet: Sheet, services: Sequence[Service]) -> list[str]:
     """One line for each service that the drawing calls S1, S2, ..."""
     trades = {clash.service.name: clash for clash in arrangement.clashes}
     notes = []
@@ -139,7 +141,7 @@ def wall_geometry(
     surface = floor_between(floor, low, high)
     draft.polyline(Layer.FLOOR, surface, "floor")
     bottom = min(z for _, z in surface) - FLOOR_DEPTH
-    for (x0, z0), (x1, z1) in zip(surface, surface[1:], strict=False):
+    for (x0, z0), (x1, z1) in pairwise(surface):
         draft.polygon(
             Layer.HATCH,
             ((x0, z0), (x1, z1), (x1, bottom), (x0, bottom)),
@@ -155,9 +157,7 @@ def wall_geometry(
         _leaf(draft, leaf, heights.handle)
     for service in services:
         _service(draft, service, hidden=service.face != side)
-    draft.line(
-        Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line"
-    )
+    draft.line(Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line")
 
 
 def _opening(draft: Draft, arrangement: Arrangement) -> None:
@@ -196,7 +196,9 @@ def _frame(draft: Draft, arrangement: Arrangement) -> None:
     draft.rectangle(Layer.FRAME, (frame.low, under, frame.high, top), part="head frame")
     for pocket in arrangement.pockets:
         stud = pocket.back_stud
-        draft.rectangle(Layer.FRAME, (stud.low, base, stud.high, under), part="studs back-stud frame")
+        draft.rectangle(
+            Layer.FRAME, (stud.low, base, stud.high, under), part="studs back-stud frame"
+        )
         half = pocket.rib_width / 2
         for centre in pocket.rib_centres:
             box = (centre - half, base, centre + half, under)
@@ -241,12 +243,12 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     """Dimensions along the wall."""
     word, plain = sheet.word, sheet.style == "mm"
 
-    def want(edge: str, low: float, high: float, name: str) -> None:
-        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)  # type: ignore[arg-type]
+    def want(edge: Edge, low: float, high: float, name: str) -> None:
+        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
 
     for pocket in arrangement.pockets:
         want("above", pocket.inside.low, pocket.inside.high, "pocket")
-        want("above", pocket.back_stud.low, pocket.back_stud.high, "studs back-stud frame")
+        want("above", pocket.back_stud.low, pocket.back_stud.high, "back stud")
     jamb = arrangement.closing_jamb
     if jamb is not None:
         want("above", jamb.low, jamb.high, "closing jamb")
@@ -265,8 +267,8 @@ def _up(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     heights = arrangement.heights
     word, plain = sheet.word, sheet.style == "mm"
 
-    def want(edge: str, low: float, high: float, name: str) -> None:
-        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)  # type: ignore[arg-type]
+    def want(edge: Edge, low: float, high: float, name: str) -> None:
+        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
 
     line = heights.level_line
     want("left", line, heights.handle, "handle")
@@ -298,4 +300,6 @@ def _names(
     for index, service in enumerate(services, 1):
         draft.label(f"S{index}", (service.x, service.z), bold=True)
     for span in arrangement.infill:
+        if span.length < INFILL_NAMED:
+            continue
         draft.label(word("fill in"), (span.middle, heights.rough_head * 0.7))

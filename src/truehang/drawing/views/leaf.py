@@ -78,7 +78,7 @@ def _order(
             least_width=150.0,
         )
 
-    return largest(build, sheet, (width + thick, height + thick), finest=5)
+    return largest(build, sheet, (width + thick, height + thick), finest=5, around=(25.0, 60.0))
 
 
 def _notes(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.metrics import width
@@ -79,7 +80,7 @@ def spectrum(
 
 
 def _check(frequencies: Sequence[float], curves: Sequence[Curve]) -> None:
-    rising = all(a < b for a, b in zip(frequencies, frequencies[1:], strict=False))
+    rising = all(a < b for a, b in pairwise(frequencies))
     if len(frequencies) < 2 or not rising or frequencies[0] <= 0:
         raise ValueError("frequencies: two or more rising frequencies above 0 Hz are needed")
     if not 1 <= len(curves) <= len(_STYLES):

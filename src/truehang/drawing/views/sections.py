@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from truehang.drawing.draft import Draft
+from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import STUD, floor_between
@@ -19,7 +19,6 @@ ABOVE = 120.0
 SLAB = 40.0
 """How much floor is drawn below its surface, mm."""
 RIM = 0.01
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,12 +160,15 @@ def _plan_detail(
         draft.running("above", _plan_marks(arrangement, sheet, window))
         if pocket is not None:
             rows = [
-                ((layer.y0 + layer.y1) / 2, f"{sheet.word(layer.label)} {sheet.length(layer.y1 - layer.y0)}")
+                (
+                    (layer.y0 + layer.y1) / 2,
+                    f"{sheet.word(layer.label)} {sheet.length(layer.y1 - layer.y0)}",
+                )
                 for layer in arrangement.pocket_section
             ]
             draft.running("right" if pocket.side == "left" else "left", rows)
         wall = arrangement.wall.thickness
-        edge = "left" if pocket is None or pocket.side == "left" else "right"
+        edge: Edge = "left" if pocket is None or pocket.side == "left" else "right"
         plain = sheet.style == "mm"
         if key != "plan-meeting":
             draft.dimension(edge, 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
@@ -182,9 +184,7 @@ def _plan_detail(
     return largest(build, sheet, size, finest=2)
 
 
-def _plan_marks(
-    arrangement: Arrangement, sheet: Sheet, window: Window
-) -> list[tuple[float, str]]:
+def _plan_marks(arrangement: Arrangement, sheet: Sheet, window: Window) -> list[tuple[float, str]]:
     """The rod's marks along the wall that fall into the window."""
     marks: dict[float, list[str]] = {}
     for mark in arrangement.rod.along:
@@ -213,7 +213,13 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> Non
         _timber(draft, window, (x0, studs[0], x1, studs[1]), Layer.OUTLINE, "studs")
     for pocket in arrangement.pockets:
         stud = pocket.back_stud
-        _timber(draft, window, (stud.low, studs[0], stud.high, studs[1]), Layer.FRAME, "studs back-stud frame")
+        _timber(
+            draft,
+            window,
+            (stud.low, studs[0], stud.high, studs[1]),
+            Layer.FRAME,
+            "studs back-stud frame",
+        )
         half = pocket.rib_width / 2
         for centre in pocket.rib_centres:
             for rib in _layer(section, "rib"):
@@ -243,7 +249,9 @@ def _jamb(draft: Draft, arrangement: Arrangement, window: Window) -> None:
     jamb, wall = arrangement.closing_jamb, arrangement.wall
     assert jamb is not None
     low, high = wall.lining_a, wall.lining_a + wall.stud
-    window.rectangle(draft, Layer.FRAME, (jamb.low, low, jamb.high, high), part="closing-jamb frame")
+    window.rectangle(
+        draft, Layer.FRAME, (jamb.low, low, jamb.high, high), part="closing-jamb frame"
+    )
     groove = arrangement.jamb_groove
     if groove > 0:
         y0, y1 = _leaf_depth(arrangement)
@@ -260,8 +268,8 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
     plain = sheet.style == "mm"
 
     def want(low: float, high: float, name: str, above: bool) -> None:
-        edge = "above" if above else "below"
-        draft.dimension(edge, low, high, sheet.length(high - low), sheet.word(name), plain)  # type: ignore[arg-type]
+        edge: Edge = "above" if above else "below"
+        draft.dimension(edge, low, high, sheet.length(high - low), sheet.word(name), plain)
 
     for pocket in arrangement.pockets:
         want(pocket.inside.low, pocket.inside.high, "pocket", True)
@@ -417,7 +425,9 @@ def cut_at(arrangement: Arrangement) -> Cut:
     """Where the upright cut goes: the support in a pocket that needs the most packing."""
     pocket = arrangement.pockets[0]
     leaf = next(leaf for leaf in arrangement.leaves if leaf.pocket == pocket.side)
-    inside = [p for p in arrangement.packs if pocket.inside.low - 1 <= p.x <= pocket.inside.high + 1]
+    inside = [
+        p for p in arrangement.packs if pocket.inside.low - 1 <= p.x <= pocket.inside.high + 1
+    ]
     x = max(inside, key=lambda pack: pack.height).x if inside else pocket.inside.middle
     return Cut(x, pocket.side, leaf)
 

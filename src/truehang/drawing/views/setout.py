@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Point, Scene
@@ -13,7 +14,7 @@ from truehang.fit.model import Arrangement, Pack, RodMark
 STEEPER = 10.0
 """How many times heights are drawn on the packers drawing, so that millimetres can be seen."""
 PACK_WIDTH = 50.0
-_OF_THE_LEAF = ("leaf", "handle", "clear-head")
+_NOT_OF_THE_FRAME = ("leaf", "handle", "clear-head")
 
 
 def marks(sheet: Sheet, rows: Sequence[RodMark]) -> list[tuple[float, str]]:
@@ -25,12 +26,10 @@ def marks(sheet: Sheet, rows: Sequence[RodMark]) -> list[tuple[float, str]]:
 
 
 def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
-    return [mark for mark in rows if not mark.key.startswith(_OF_THE_LEAF)]
+    return [mark for mark in rows if not any(name in mark.key for name in _NOT_OF_THE_FRAME)]
 
 
-def frame_set_out(
-    arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()
-) -> Scene:
+def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()) -> Scene:
     """The bare frame from side A with running marks along and up from the datum."""
     word = sheet.word
 
@@ -49,7 +48,7 @@ def frame_set_out(
             "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
         )
 
-    return largest(build, sheet, wall_size(arrangement, ()), finest=5)
+    return largest(build, sheet, wall_size(arrangement, ()), finest=5, around=(40.0, 45.0))
 
 
 def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()) -> Scene:
@@ -64,7 +63,7 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
         draft = Draft(scale)
         steep = [(x, z * STEEPER) for x, z in surface]
         bottom = lowest * STEEPER - 60.0
-        for a, b in zip(steep, steep[1:], strict=False):
+        for a, b in pairwise(steep):
             corners = (a, b, (b[0], bottom), (a[0], bottom))
             draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
         draft.polyline(Layer.FLOOR, steep, "floor")
@@ -94,7 +93,7 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
         title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
         return draft.close("packers", title, bar=sheet.bar(scale), to_scale=False)
 
-    return largest(build, sheet, (high - low, tall), finest=5)
+    return largest(build, sheet, (high - low, tall), finest=5, around=(20.0, 50.0))
 
 
 def _pack_words(pack: Pack, sheet: Sheet) -> str:
@@ -104,7 +103,7 @@ def _pack_words(pack: Pack, sheet: Sheet) -> str:
         stack = " + ".join(sheet.length(piece) for piece in pack.pieces)
     else:
         stack = sheet.word("none")
-    return f"{sheet.word(pack.label)}: {sheet.length(pack.height)} = {stack}"
+    return f"{sheet.word(pack.label)} {sheet.length(pack.height)}: {stack}"
 
 
 def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]]:

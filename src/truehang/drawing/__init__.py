@@ -1,0 +1,25 @@
+"""How is a plan drawn? One neutral scene for each view; SVG, DXF and PDF are made from it."""
+
+from truehang.drawing.dxf import dxf
+from truehang.drawing.every import PlanLike, rod_pages, scenes, step_pictures
+from truehang.drawing.pdf import TitleBlock, pdf
+from truehang.drawing.scene import Layer, Scene
+from truehang.drawing.sheet import Sheet
+from truehang.drawing.strip import Mark, rod_strips
+from truehang.drawing.svg import svg
+
+__all__ = [
+    "Layer",
+    "Mark",
+    "PlanLike",
+    "Scene",
+    "Sheet",
+    "TitleBlock",
+    "dxf",
+    "pdf",
+    "rod_pages",
+    "rod_strips",
+    "scenes",
+    "step_pictures",
+    "svg",
+]

@@ -1,0 +1,158 @@
+"""Which drawings does this plan have? All of them, by key."""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+from truehang.drawing.scene import Point, Scene
+from truehang.drawing.sheet import Sheet
+from truehang.drawing.strip import Mark, rod_strips
+from truehang.drawing.views.elevation import elevation
+from truehang.drawing.views.leaf import leaf_orders
+from truehang.drawing.views.picture import PARTS, Site, picture
+from truehang.drawing.views.plot import Curve, spectrum
+from truehang.drawing.views.sections import (
+    plan_details,
+    plan_section,
+    vertical_details,
+    vertical_section,
+)
+from truehang.drawing.views.setout import frame_set_out, packers
+from truehang.drawing.views.zones import Zone, no_go
+from truehang.fit.model import Arrangement, Service
+from truehang.measure.results import Measured
+
+
+class PlanLike(Protocol):
+    """What is read of a plan. `fixings` and `sound` may be None; `steps` may be empty."""
+
+    @property
+    def arrangement(self) -> Arrangement | None:
+        """The chosen arrangement; None where nothing fits."""
+
+    @property
+    def measured(self) -> Measured:
+        """The checked measure."""
+
+    @property
+    def services(self) -> tuple[Service, ...]:
+        """Every service in the run."""
+
+    @property
+    def fixings(self) -> Any:
+        """A result with `no_go` zones, or None."""
+
+    @property
+    def sound(self) -> Any:
+        """A result with `curves` and a `note`, or None."""
+
+    @property
+    def steps(self) -> tuple[Any, ...]:
+        """The order of work; each step has `key`, `title` and `picture`."""
+
+
+def site(plan: PlanLike) -> Site:
+    """Floor, measured outline and services of a plan."""
+    measured = plan.measured
+    stations = measured.floor.stations if measured.floor else ()
+    floor: tuple[Point, ...] = tuple((x, z) for x, z, _ in stations)
+    outline = measured.opening.outline if measured.opening else ()
+    return Site(floor, outline, tuple(plan.services))
+
+
+def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
+    """Every drawing of a plan by its key; {} where no arrangement fits."""
+    made = plan.arrangement
+    if made is None:
+        return {}
+    sheet = sheet or Sheet()
+    here = site(plan)
+    found = [
+        elevation(made, sheet, side="A", **_all(here)),
+        elevation(made, sheet, side="B", **_all(here)),
+        plan_section(made, sheet),
+        *plan_details(made, sheet),
+        vertical_section(made, sheet, floor=here.floor),
+        *vertical_details(made, sheet, floor=here.floor),
+        frame_set_out(made, sheet, floor=here.floor),
+        packers(made, sheet, floor=here.floor),
+        *leaf_orders(made, sheet),
+        *_zones(plan, made, sheet, here),
+        *_sound(plan, sheet),
+    ]
+    return {scene.key: scene for scene in found}
+
+
+def _all(here: Site) -> dict[str, Any]:
+    return {"floor": here.floor, "outline": here.outline, "services": here.services}
+
+
+def _zones(plan: PlanLike, made: Arrangement, sheet: Sheet, here: Site) -> list[Scene]:
+    given = plan.fixings.no_go if plan.fixings else ()
+    found = []
+    for side in ("A", "B"):
+        zones = [
+            Zone(zone.label, zone.x0, zone.z0, zone.x1, zone.z1, zone.longest)
+            for zone in given
+            if zone.face == side
+        ]
+        if zones:
+            found.append(no_go(made, sheet, zones, side=side, floor=here.floor))
+    return found
+
+
+def _sound(plan: PlanLike, sheet: Sheet) -> list[Scene]:
+    if plan.sound is None:
+        return []
+    return [
+        spectrum(
+            f"sound-{number}",
+            f"{curve.kind} {curve.value}",
+            curve.frequencies,
+            (
+                Curve(sheet.word("predicted"), curve.predicted),
+                Curve(sheet.word("reference curve, shifted"), curve.reference),
+            ),
+            sheet,
+            notes=(plan.sound.note,),
+        )
+        for number, curve in enumerate(plan.sound.curves, start=1)
+    ]
+
+
+def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
+    """The picture of each build step that has one, by the step's key."""
+    made = plan.arrangement
+    if made is None:
+        return {}
+    sheet = sheet or Sheet()
+    here = site(plan)
+    found: dict[str, Scene] = {}
+    for step in plan.steps:
+        if step.picture is None:
+            continue
+        parts = [part for part in step.picture.highlight if part in PARTS]
+        found[step.key] = picture(
+            made,
+            sheet,
+            step.picture.view,
+            parts,
+            key=f"step-{step.key}",
+            title=step.title,
+            site=here,
+        )
+    return found
+
+
+def rod_pages(plan: PlanLike, sheet: Sheet | None = None, *, job: str = "") -> tuple[Scene, ...]:
+    """The 1:1 rod strips of a plan: along the wall, then up it. () where nothing fits."""
+    made = plan.arrangement
+    if made is None:
+        return ()
+    sheet = sheet or Sheet()
+    along = [Mark(mark.at, mark.label) for mark in made.rod.along]
+    up = [Mark(mark.at, mark.label) for mark in made.rod.up]
+    return (
+        *rod_strips(along, "x", sheet, job=job),
+        *rod_strips(up, "z", sheet, job=job),
+    )
