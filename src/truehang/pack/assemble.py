@@ -29,5 +29,5 @@ def document(plan: Plan, printing: Printing, album: Album) -> Document:
 
 
 def printing(plan: Plan) -> Printing:
-    """Length style and words of this job: its own where it says so, else its region's."""
-    return Printing(plan.job.job.print or plan.region.lengths, plan.region.words)
+    """Length style and words of this job."""
+    return Printing(plan.style, plan.words)

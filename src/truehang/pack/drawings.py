@@ -7,8 +7,10 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from truehang.drawing.dxf import dxf
+from truehang.drawing.pdf import TitleBlock, pdf
 from truehang.drawing.scene import Point, Scene
 from truehang.drawing.sheet import Sheet
+from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.svg import svg
 from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.leaf import leaf_orders
@@ -21,14 +23,16 @@ from truehang.drawing.views.sections import (
 )
 from truehang.drawing.views.setout import frame_set_out, packers
 from truehang.drawing.views.zones import Zone, no_go
+from truehang.fit import Service
 from truehang.pack.content import Drawing
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
     from truehang.fit import Arrangement
     from truehang.plan import Plan
+    from truehang.sound import SoundResult
 
-LANDSCAPE = (277.0, 172.0)
+LANDSCAPE = (277.0, 175.0)
 PORTRAIT = (180.0, 236.0)
 """Room for a drawing (mm, width by height) on a page on its side or upright, under its title."""
 
@@ -46,7 +50,6 @@ class Album:
     packers: Scenes = ()
     leaves: Scenes = ()
     zones: Scenes = ()
-    sound: Scenes = ()
 
     def __iter__(self) -> Iterator[Scene]:
         for group in fields(self):
@@ -55,13 +58,13 @@ class Album:
 
 def album(plan: Plan, printing: Printing) -> Album:
     """All drawings that this plan has."""
-    made = plan.arrangement
+    made = plan.fit
     if made is None:
         return Album()
     paper = Sheet(printing.style, printing.words, LANDSCAPE, PORTRAIT)
     floor = [(x, z) for x, z, _ in plan.measured.floor.stations] if plan.measured.floor else []
     outline = plan.measured.opening.outline if plan.measured.opening else ()
-    services = plan.services
+    services = _services(plan)
     return Album(
         elevations=(
             elevation(made, paper, side="A", floor=floor, outline=outline, services=services),
@@ -73,7 +76,6 @@ def album(plan: Plan, printing: Printing) -> Album:
         packers=(packers(made, paper, floor=floor),),
         leaves=leaf_orders(made, paper),
         zones=_zones(plan, made, paper, floor),
-        sound=_sound(plan, paper),
     )
 
 
@@ -91,19 +93,47 @@ def _zones(plan: Plan, made: Arrangement, paper: Sheet, floor: Sequence[Point]) 
     return tuple(scenes)
 
 
-def _sound(plan: Plan, paper: Sheet) -> Scenes:
-    if plan.sound is None:
-        return ()
+def sound(result: SoundResult, printing: Printing) -> Scenes:
+    """Each curve against its shifted reference curve."""
     return tuple(
         spectrum(
             f"sound-{number}",
             f"{curve.kind} {curve.value}",
             curve.frequencies,
             (Curve("predicted", curve.predicted), Curve("reference, shifted", curve.reference)),
-            paper,
-            notes=(plan.sound.note,),
+            Sheet(printing.style, printing.words, LANDSCAPE, PORTRAIT),
+            notes=(result.note,),
         )
-        for number, curve in enumerate(plan.sound.curves, start=1)
+        for number, curve in enumerate(result.curves, start=1)
+    )
+
+
+def rod_strip(plan: Plan, printing: Printing) -> bytes | None:
+    """Both rods at full size as a PDF, along the wall and then up it; None without a rod."""
+    if plan.fit is None:
+        return None
+    about, rod = plan.job.job, plan.fit.rod
+    paper = Sheet(printing.style, printing.words)
+    job = f"{about.title}, revision {about.revision}, hash {plan.stamp}"
+    along = [Mark(mark.at, mark.label) for mark in rod.along]
+    up = [Mark(mark.at, mark.label) for mark in rod.up]
+    scenes = (*rod_strips(along, "x", paper, job=job), *rod_strips(up, "z", paper, job=job))
+    return pdf(scenes, TitleBlock(about.title, str(about.revision))) if scenes else None
+
+
+def _services(plan: Plan) -> tuple[Service, ...]:
+    """Everything seen in or on the wall, where it is. What is inside is drawn on side A."""
+    return tuple(
+        Service(
+            service.id,
+            service.kind,
+            service.x,
+            service.z,
+            "B" if service.face == "B" else "A",
+            service.width,
+            service.height,
+        )
+        for service in plan.job.wall.services
     )
 
 

@@ -31,7 +31,8 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
     progress("setting the pages")
     files = {"pack.pdf": typeset.pdf(assemble.document(plan, printing, album))}
     progress("printing the rod at full size")
-    files |= drawings.rod_strip(plan, printing)
+    if (strip := drawings.rod_strip(plan, printing)) is not None:
+        files["rod-strip.pdf"] = strip
     progress("writing drawings for other programs")
     files |= drawings.files(album)
     progress("writing the spreadsheet")

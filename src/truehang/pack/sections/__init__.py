@@ -13,20 +13,14 @@ from truehang.pack.content import Section
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import (
-    build,
-    cutting,
     drawings,
     findings,
     fixings,
-    hardware,
-    lining,
     measure,
     options,
     order,
     packers,
     rod,
-    sound,
-    structure,
     takeoff,
 )
 
@@ -44,12 +38,6 @@ SECTIONS: tuple[Maker, ...] = (
     packers.section,
     takeoff.section,
     order.section,
-    structure.section,
-    hardware.section,
     fixings.section,
-    sound.section,
-    build.section,
-    lining.section,
-    cutting.section,
 )
 """In reading order: what to know, what was measured, what to build, what to buy."""

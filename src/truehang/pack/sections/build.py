@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Section, Step
-from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
     from truehang import steps
-    from truehang.plan import Plan
 
 _LEAD = (
     "Tick the box when every check of a step is passed. A hold point stands until the person "
@@ -18,11 +16,11 @@ _LEAD = (
 )
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+def section(given: tuple[steps.Step, ...], printing: Printing) -> tuple[Section, ...]:
     """Every step that applies to this job."""
-    if not plan.steps:
+    if not given:
         return ()
-    blocks = tuple(_step(step, printing) for step in plan.steps)
+    blocks = tuple(_step(step, printing) for step in given)
     return (Section("Build sheets", blocks, lead=_LEAD, fresh=True),)
 
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
-from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
-    from truehang.cutting import CutLine, SectionCuts
-    from truehang.plan import Plan
+    from truehang.cutting.result import CutLine, CuttingPlan, SectionCuts
 
 _LEAD = (
     "Hook the tape on the squared end once per length; every mark is measured from there and has "
@@ -18,9 +16,8 @@ _LEAD = (
 )
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+def section(cuts: CuttingPlan | None, printing: Printing) -> tuple[Section, ...]:
     """One table per section of timber or trim, with what to buy and how good the plan is."""
-    cuts = plan.cutting
     if cuts is None or not cuts.sections:
         return ()
     blocks: list[Block] = []

@@ -5,17 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
-from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
-    from truehang.lining import FacePlan
-    from truehang.plan import Plan
+    from truehang.lining.model import FacePlan, LiningPlan
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+def section(given: LiningPlan | None, printing: Printing) -> tuple[Section, ...]:
     """Boards to buy, then the pieces of each face."""
-    given = plan.lining
     if given is None or not given.faces:
         return ()
     blocks: list[Block] = [

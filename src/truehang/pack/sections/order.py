@@ -21,7 +21,7 @@ _STATEMENT = (
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Leaves and frames to order, with lines to sign."""
-    made = plan.arrangement
+    made = plan.fit
     if made is None:
         return ()
     blocks: list[Block] = []

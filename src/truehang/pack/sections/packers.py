@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Level line, packer stacks, floor gaps."""
-    made = plan.arrangement
+    made = plan.fit
     if made is None:
         return ()
     heights = made.heights

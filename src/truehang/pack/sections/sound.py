@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from truehang.pack import drawings
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
-from truehang.pack.drawings import Album, printed
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
-    from truehang.plan import Plan
     from truehang.sound import SoundResult, State
 
 
-def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
+def section(result: SoundResult | None, printing: Printing) -> tuple[Section, ...]:
     """Before and after, how it will sound, paths, upgrades, and the curve."""
-    result = plan.sound
     if result is None:
         return ()
     states = [result.before, result.after]
@@ -45,7 +43,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
     ]
     if result.gains:
         blocks.append(_gains(result))
-    blocks += [printed(scene) for scene in album.sound]
+    blocks += [drawings.printed(scene) for scene in drawings.sound(result, printing)]
     return (Section("Sound", tuple(blocks), fresh=True),)
 
 
