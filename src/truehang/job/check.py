@@ -66,7 +66,8 @@ def examine(given: str | bytes) -> tuple[Job | None, list[Problem]]:
             job = Job.model_validate(tree.root)
         except ValidationError as error:
             problems += _from_validation(error, tree)
-        problems += _across(tree)
+        told = {problem.field for problem in problems}
+        problems += [problem for problem in _across(tree) if problem.field not in told]
     ordered = sorted(dict.fromkeys(problems))
     return (None if ordered else job), ordered
 
@@ -97,13 +98,19 @@ def _newer(tree: Tree) -> Problem | None:
 
 
 def _from_validation(error: ValidationError, tree: Tree) -> Iterator[Problem]:
+    details = error.errors(include_url=False)
+    misspelt = {
+        (*path[:-1], meant)
+        for path in (_real_path(d["loc"], tree.root) for d in details if d["type"] == _UNKNOWN)
+        if (meant := _closest(str(path[-1]), _keys(tree, path[:-1])))
+    }
     seen: set[Path] = set()
-    for detail in error.errors(include_url=False):
+    for detail in details:
         path = _real_path(detail["loc"], tree.root)
         if detail["type"] == "missing":
             path = (*path, detail["loc"][-1])
-        if path in seen:
-            continue  # the other arms of a union say the same thing again
+        if path in seen or (detail["type"] == "missing" and path in misspelt):
+            continue  # another arm of a union, or its misspelt key, says the same thing
         seen.add(path)
         what, mend = _words(detail, path, tree)
         value = "" if detail["type"] == "missing" else shown(tree.at(*path))
@@ -127,9 +134,11 @@ def _words(detail: Any, path: Path, tree: Tree) -> tuple[str, str]:
     mend = f"give {hint}" if hint else "see `truehang schema`"
     if kind == "missing":
         return "missing", f"add `{path[-1]}:` with {hint}" if hint else f"add `{path[-1]}:`"
-    if kind == "extra_forbidden":
-        known = list(section_at(tree.root, path[:-1]).get("properties", {}))
-        return "unknown key", _nearest(str(path[-1]), known, "key")
+    if kind == _UNKNOWN:
+        return "unknown key", _nearest(str(path[-1]), _keys(tree, path[:-1]), "key")
+    if kind in ("model_type", "model_attributes_type"):
+        keys = ", ".join(_keys(tree, path))
+        return "not a mapping", f"write its keys: {keys}" if keys else "write `key: value` lines"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         kinds = section_at(tree.root, path).get("kinds", [])
         given = context.get("tag")
@@ -150,6 +159,7 @@ def _words(detail: Any, path: Path, tree: Tree) -> tuple[str, str]:
     return _PLAIN.get(kind, _lowered(detail["msg"])), mend
 
 
+_UNKNOWN = "extra_forbidden"
 _PLAIN = {
     "bool_parsing": "neither true nor false",
     "bool_type": "neither true nor false",
@@ -164,8 +174,6 @@ _PLAIN = {
     "string_type": "not a text",
     "tuple_type": "not a list",
     "dict_type": "not a mapping",
-    "model_type": "not a mapping",
-    "model_attributes_type": "not a mapping",
 }
 
 
@@ -175,10 +183,18 @@ def _lowered(message: str) -> str:
     return message[:1].lower() + message[1:]
 
 
-def _nearest(given: str, known: list[str], word: str) -> str:
+def _keys(tree: Tree, path: Path) -> list[str]:
+    return list(section_at(tree.root, path).get("properties", {}))
+
+
+def _closest(given: str, known: list[str]) -> str | None:
     close = difflib.get_close_matches(given.lower(), known, n=1, cutoff=0.6)
-    if close:
-        return f"did you mean `{close[0]}`?"
+    return close[0] if close else None
+
+
+def _nearest(given: str, known: list[str], word: str) -> str:
+    if close := _closest(given, known):
+        return f"did you mean `{close}`?"
     return f"choose a {word} of: {', '.join(known)}" if known else "delete it"
 
 
@@ -325,8 +341,8 @@ def _short_diagonals(tree: Tree) -> Iterator[Problem]:
 
 def _misplaced(tree: Tree) -> Iterator[Problem]:
     run = _mm(tree.at("wall", "run"))
-    if run is None:
-        return
+    if run is None or not 500 <= run <= 30000:
+        return  # told already, field by field
     places = [
         *((*path, "x") for path, _ in tree.items("wall", "services")),
         *((*path, "x") for path, _ in tree.items("measure", "readings")),

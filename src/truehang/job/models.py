@@ -263,11 +263,12 @@ USUAL_INSTRUMENTS: tuple[str, ...] = get_args(InstrumentName)
 """Instruments that need no entry in the job file: their usual uncertainty is known."""
 
 
+_INSTRUMENT = "instrument it was taken with, where not the usual one: tape"
+
+
 class _Taken(Section):
     id: Id = Field(description="short name, used in every finding: width-mid")
-    instrument: Id | None = Field(
-        default=None, description="instrument it was taken with, where not the usual one: tape"
-    )
+    instrument: Id = Field(default="tape", description=_INSTRUMENT)
     sigma: Sigma | None = Field(
         default=None, description="standard uncertainty of this one reading, mm, if not the usual"
     )
@@ -312,6 +313,7 @@ class PlumbReading(_Taken):
     again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
     over: Tool = Field(description="length of the level it was read over, mm: 2000")
     lower_end: Reach = Field(default=0.0, description="level's lower end above the base, mm")
+    instrument: Id = Field(default="level", description=_INSTRUMENT)
 
 
 class LevelReading(_Taken):
@@ -324,6 +326,7 @@ class LevelReading(_Taken):
     over: Tool | None = Field(
         default=None, description="length it was read over, mm; absent = jamb to jamb"
     )
+    instrument: Id = Field(default="level", description=_INSTRUMENT)
 
 
 class BowReading(_Taken):
@@ -336,6 +339,7 @@ class BowReading(_Taken):
     over: Tool | None = Field(
         default=None, description="length of the straightedge, mm; absent = string, end to end"
     )
+    instrument: Id = Field(default="straightedge", description=_INSTRUMENT)
 
 
 class MarkReading(_Taken):
@@ -373,6 +377,7 @@ class CeilingReading(_Taken):
     x: Along = Field(description="where along the wall, mm from the datum")
     value: Tall = Field(description="the reading, mm")
     again: tuple[Tall, ...] = Field(default=(), description="the same reading taken again, mm")
+    instrument: Id = Field(default="laser-distance", description=_INSTRUMENT)
 
 
 class ThicknessReading(_Taken):
@@ -382,6 +387,7 @@ class ThicknessReading(_Taken):
     x: Along = Field(description="where along the wall, mm from the datum")
     value: Thick = Field(description="the reading, mm")
     again: tuple[Thick, ...] = Field(default=(), description="the same reading taken again, mm")
+    instrument: Id = Field(default="calliper", description=_INSTRUMENT)
 
 
 class FaceReading(_Taken):
@@ -393,6 +399,7 @@ class FaceReading(_Taken):
     over: Tool = Field(description="length of the straightedge, mm: 2000")
     value: Offset = Field(description="mm; + proud (crown), - hollow")
     again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
+    instrument: Id = Field(default="straightedge", description=_INSTRUMENT)
 
 
 Reading = Annotated[
@@ -418,7 +425,7 @@ class GivenReading:
 
     `place` is the word ("bottom", "left", "A", "" where the kind needs none), `at` the coordinate
     (x, or the lower end of a level for plumb), `sigma` None where the instrument's usual one
-    holds, `instrument` "" where none was named.
+    holds.
     """
 
     id: str
@@ -441,26 +448,10 @@ class Measure(Section):
     readings: tuple[Reading, ...] = Field(default=(), description="the readings")
     note: Note = Field(default="", description="how it was measured")
 
-    def given(self) -> tuple[GivenReading, ...]:
-        """Every take of every reading as plain values; further takes are named id#2, id#3..."""
-        return tuple(
-            GivenReading(
-                id=reading.id if take == 1 else f"{reading.id}#{take}",
-                kind=reading.kind,
-                value=value,
-                place=getattr(reading, "at", getattr(reading, "face", "")),
-                at=getattr(reading, "x", getattr(reading, "lower_end", None)),
-                over=getattr(reading, "over", None),
-                sigma=self._sigma(reading),
-                instrument=reading.instrument or "",
-            )
-            for reading in self.readings
-            for take, value in enumerate((reading.value, *reading.again), start=1)
-        )
-
-    def _sigma(self, reading: Reading) -> float | None:
-        own = self.instruments.get(reading.instrument or "")
-        return reading.sigma or (own.sigma if own else None)
+    def sigma_of(self, instrument: str) -> float | None:
+        """Your own standard uncertainty of this instrument, mm; None where the usual one holds."""
+        own = self.instruments.get(instrument)
+        return own.sigma if own else None
 
 
 class Station(Section):
@@ -675,3 +666,35 @@ class Job(Section):
     offcuts: tuple[Offcut, ...] = Field(default=(), description="what is on the rack")
     prices: Prices = Field(default=Prices(), description="your own prices")
     site: Site = Field(default=Site(), description="crew and place")
+
+    def readings(self) -> tuple[GivenReading, ...]:
+        """Every take of every reading as plain values, then the floor's stations.
+
+        Further takes are named id#2, id#3...; stations are named floor-1, floor-2...
+        """
+        taken = tuple(
+            GivenReading(
+                id=reading.id if take == 1 else f"{reading.id}#{take}",
+                kind=reading.kind,
+                value=value,
+                place=getattr(reading, "at", getattr(reading, "face", "")),
+                at=getattr(reading, "x", getattr(reading, "lower_end", None)),
+                over=getattr(reading, "over", None),
+                sigma=reading.sigma or self.measure.sigma_of(reading.instrument),
+                instrument=reading.instrument,
+            )
+            for reading in self.measure.readings
+            for take, value in enumerate((reading.value, *reading.again), start=1)
+        )
+        floor = tuple(
+            GivenReading(
+                id=f"floor-{number}",
+                kind="floor",
+                value=station.z,
+                at=station.x,
+                sigma=self.floor.sigma or self.measure.sigma_of(self.floor.instrument),
+                instrument=self.floor.instrument,
+            )
+            for number, station in enumerate(self.floor.stations, start=1)
+        )
+        return taken + floor

@@ -20,7 +20,7 @@ def schema() -> dict[str, Any]:
 @cache
 def _schema() -> dict[str, Any]:
     made = Job.model_json_schema()
-    return {"$schema": DIALECT, "title": "Truehang job file", **made, "x-file": "job.yaml"}
+    return {"$schema": DIALECT, **made, "title": "Truehang job file"}
 
 
 def section_at(root: Any, path: Path) -> dict[str, Any]:

@@ -1,0 +1,136 @@
+"""The catalogue gathers every table, knows its version, and takes the user's own kits."""
+
+from __future__ import annotations
+
+import dataclasses
+import tomllib
+from importlib import resources
+from pathlib import Path
+
+import pytest
+
+from truehang import catalogue
+from truehang.catalogue import CatalogueError
+
+SHIPPED = catalogue.load()
+
+
+def _kit_text(**changes: str) -> str:
+    """The first shipped kit as a file of one's own, some lines changed or (with "") left out."""
+    folder = resources.files("truehang.catalogue") / "data" / "kits.toml"
+    text = folder.read_text(encoding="utf-8")
+    start = text.index("[[kit]]")
+    end = text.index("[[kit]]", start + 1)
+    lines = []
+    for line in text[start:end].splitlines():
+        key = line.partition(" =")[0]
+        if key in changes:
+            if changes[key]:
+                lines.append(f"{key} = {changes.pop(key)}")
+            continue
+        lines.append(line)
+    return "\n".join(lines)
+
+
+def _write(tmp_path: Path, text: str) -> Path:
+    path = tmp_path / "own.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_every_table_is_there_and_ids_are_unique() -> None:
+    for field in dataclasses.fields(SHIPPED):
+        assert getattr(SHIPPED, field.name), field.name
+    for entries, name in (
+        (SHIPPED.kits, "id"),
+        (SHIPPED.leaves, "id"),
+        (SHIPPED.regions, "id"),
+        (SHIPPED.access_rules, "id"),
+        (SHIPPED.materials, "key"),
+        (SHIPPED.noises, "key"),
+        (SHIPPED.seals, "key"),
+    ):
+        ids = [getattr(entry, name) for entry in entries]
+        assert len(ids) == len(set(ids))
+
+
+def test_every_data_file_is_toml_and_says_at_the_top_what_it_is() -> None:
+    def files(folder: Path) -> list[Path]:
+        return sorted(folder.rglob("*.toml"))
+
+    with resources.as_file(resources.files("truehang.catalogue") / "data") as folder:
+        found = files(folder)
+        assert len(found) >= 10
+        for file in found:
+            text = file.read_text(encoding="utf-8")
+            assert text.startswith("# "), file.name
+            tomllib.loads(text)
+
+
+def test_the_version_is_the_same_for_the_same_data_and_changes_with_own_data(
+    tmp_path: Path,
+) -> None:
+    assert catalogue.load().version == SHIPPED.version
+    assert len(SHIPPED.version) == 12
+    one = catalogue.load(_write(tmp_path, _kit_text(id='"own"')))
+    same = catalogue.load(_write(tmp_path, _kit_text(id='"own"')))
+    other = catalogue.load(_write(tmp_path, _kit_text(id='"own"', name='"Other"')))
+    assert one.version == same.version
+    assert len({SHIPPED.version, one.version, other.version}) == 3
+
+
+def test_an_own_kit_stands_beside_the_shipped_ones(tmp_path: Path) -> None:
+    own = catalogue.load(_write(tmp_path, _kit_text(id='"own"')))
+    assert own.kits[:-1] == SHIPPED.kits
+    assert own.kits[-1].id == "own"
+    assert own.kits[-1].tail == SHIPPED.kits[0].tail
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"id": '"own"', "tail": "-1"}, r"own\.toml: kit own: tail: -1.*look at the datasheet"),
+        ({"id": '"own"', "tail": '"much"'}, r"kit own: tail: 'much'.*number"),
+        ({"id": '"own"', "tail": "nan"}, r"kit own: tail: nan"),
+        ({"id": '"own"', "tail": ""}, r"kit own: tail: missing; add it from the datasheet"),
+        ({"id": '"own"', "name": '"x"\ntial = 2'}, r"tial: unknown key; did you mean 'tail'\?"),
+        ({"id": '"own"', "leaf_width": "{ least = 9.0, most = 2.0 }"}, "swap them"),
+        ({}, "is taken; give it its own id"),
+    ],
+)
+def test_a_wrong_own_kit_names_field_value_and_mend(
+    tmp_path: Path, changes: dict[str, str], message: str
+) -> None:
+    with pytest.raises(CatalogueError, match=message):
+        catalogue.load(_write(tmp_path, _kit_text(**changes)))
+
+
+def test_everything_wrong_is_told_at_once(tmp_path: Path) -> None:
+    with pytest.raises(CatalogueError) as caught:
+        catalogue.load(_write(tmp_path, _kit_text(id='"own"', tail="-1", lead="", back_stud="0")))
+    assert len(str(caught.value).splitlines()) == 3
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("", "nothing in it"),
+        ("[[kti]]\n", "unknown table"),
+        ("[kit]\n", "two brackets"),
+        ("kit = [1]\n", "kit 1"),
+        ("[[kit\n", "not TOML"),
+        ("#" * 1_100_000, "more than the"),
+    ],
+)
+def test_a_file_that_holds_no_kits_is_refused(tmp_path: Path, text: str, message: str) -> None:
+    with pytest.raises(CatalogueError, match=message):
+        catalogue.load(_write(tmp_path, text))
+
+
+def test_a_missing_or_binary_file_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(CatalogueError, match="no such file"):
+        catalogue.load(tmp_path / "nowhere.toml")
+    path = tmp_path / "own.toml"
+    path.write_bytes(b"\xff\xfe")
+    with pytest.raises(CatalogueError, match="not UTF-8"):
+        catalogue.load(path)
