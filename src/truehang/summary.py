@@ -36,10 +36,10 @@ def print_plan(plan: Plan, console: Console) -> None:
     )
     _print_findings(plan.findings, console)
     _print_measure(plan, console)
-    if plan.fit is not None:
-        _print_fit(plan, plan.fit, console)
-        _print_marks(plan, plan.fit, console)
-        _print_packers(plan, plan.fit, console)
+    if plan.arrangement is not None:
+        _print_fit(plan, plan.arrangement, console)
+        _print_marks(plan, plan.arrangement, console)
+        _print_packers(plan, plan.arrangement, console)
     console.print(
         "\nLocal codes, datasheets and licensed people rule over this plan. "
         "It is no engineer's, electrician's or certifier's approval.",

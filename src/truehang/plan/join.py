@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
+from typing import Protocol
 
 from truehang import __version__
 from truehang.catalogue import Catalogue
-from truehang.catalogue.regions import region
-from truehang.figures import Ledger
+from truehang.catalogue.regions import Region, region
+from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
 from truehang.fit import Arrangement, NotFitted, Options, arrange
 from truehang.fit import options as fit_options
+from truehang.fixings import Fixings
+from truehang.hardware import LeafHardware
 from truehang.job import Job, canonical
 from truehang.measure import FitChance, Measured, adjust, fit_chance
+from truehang.plan.carry import bearing_head, evidence, track_head, unknown_loads
 from truehang.plan.fixing_rows import fix
+from truehang.plan.hang import hang
+from truehang.plan.hear import hear
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
-from truehang.plan.space import Ask, ask, place_findings
+from truehang.plan.space import Ask, access_rules, ask, place_findings
+from truehang.sound import SoundResult
+from truehang.steps import Step, order
+from truehang.structure import Bearing, HeadMovement, HeadSizing, bearing
 
 
 def plan(job: Job, catalogue: Catalogue) -> Plan:
@@ -30,26 +40,17 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     asked = ask(job, catalogue, where, measured)
     found = fit_options(asked.request, asked.kits, asked.leaves) if asked else _NO_OPTIONS
     fit = _arrange(asked, found) if asked else None
-    chance = _chance(measured, fit) if fit else None
-    kit = next((kit for kit in catalogue.kits if fit and kit.id == fit.kit_id), None)
-    fixed = fix(job, catalogue, where, fit, kit) if fit and kit else None
+    load = bearing(evidence(job))
+    built = _build(job, catalogue, where, measured, fit, load) if fit else _NOTHING
     findings = (
         *measured.findings,
         *(() if asked else (_nowhere(job),)),
         *(asked.findings if asked else ()),
         *found.findings,
-        *(fit.findings if fit else ()),
-        *(place_findings(job, fit) if fit else ()),
-        *(_chance_findings(chance) if chance else ()),
-        *(fixed.findings if fixed else ()),
+        *load.findings,
+        *built.findings,
     )
-    figures = (
-        *measured.figures,
-        *(chance.figures if chance else ()),
-        *found.figures,
-        *(fit.figures if fit else ()),
-        *(fixed.figures if fixed else ()),
-    )
+    figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
     return Plan(
         job=job,
         catalogue_version=catalogue.version,
@@ -57,13 +58,113 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         region=where,
         style=job.job.print or where.lengths,
         measured=measured,
-        chance=chance,
+        chance=built.chance,
         options=found,
-        fit=fit,
-        fixings=fixed,
+        arrangement=fit,
+        bearing=load,
+        head_movement=built.head_movement,
+        head_sizing=built.head_sizing,
+        hardware=built.hardware,
+        fixings=built.fixings,
+        sound=built.sound,
+        steps=_steps(job, where, fit, load, figures) if fit else (),
         findings=worst_first(findings),
-        figures=Ledger(figures),
+        figures=figures,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Built:
+    """What the rooms after fit say of the chosen arrangement."""
+
+    chance: FitChance | None = None
+    hardware: tuple[LeafHardware, ...] = ()
+    head_movement: HeadMovement | None = None
+    head_sizing: HeadSizing | None = None
+    fixings: Fixings | None = None
+    sound: SoundResult | None = None
+    findings: tuple[Finding, ...] = ()
+    figures: tuple[Figure, ...] = ()
+
+
+_NOTHING = _Built()
+
+
+class _Answer(Protocol):
+    """What every room hands back beside its own result."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+    @property
+    def figures(self) -> tuple[Figure, ...]: ...
+
+
+def _build(
+    job: Job,
+    catalogue: Catalogue,
+    where: Region,
+    measured: Measured,
+    fit: Arrangement,
+    load: Bearing,
+) -> _Built:
+    kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
+    leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
+    chance = _chance(measured, fit)
+    hung = hang(fit, kit, leaf, access_rules(job, catalogue, where))
+    movement = track_head(fit, kit, catalogue, where, hung)
+    sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
+    fixed = fix(job, catalogue, where, fit, kit)
+    heard = hear(job, fit, kit, leaf, catalogue, where)
+    answers: list[_Answer] = [*hung, movement, fixed]
+    if sizing is not None:
+        answers.append(sizing)
+    return _Built(
+        chance=chance,
+        hardware=hung,
+        head_movement=movement,
+        head_sizing=sizing,
+        fixings=fixed,
+        sound=heard.result,
+        findings=(
+            *fit.findings,
+            *place_findings(job, fit),
+            *(_chance_findings(chance) if chance else ()),
+            *(finding for answer in answers for finding in answer.findings),
+            *([unknown_loads()] if load.bears and sizing is None else []),
+            *heard.findings,
+        ),
+        figures=(
+            *(chance.figures if chance else ()),
+            *fit.figures,
+            *(figure for answer in answers for figure in answer.figures),
+            *(heard.result.figures if heard.result else ()),
+        ),
+    )
+
+
+def _steps(
+    job: Job, where: Region, fit: Arrangement, load: Bearing, figures: Ledger
+) -> tuple[Step, ...]:
+    wall, words = job.wall, where.words
+    flags = {
+        "services-move": bool(fit.clashes),
+        "old-building": wall.built is None or wall.built < where.hazard_year,
+        "rated-wall": wall.fire_rated is not False
+        or wall.acoustic_rated is True
+        or wall.escape_route is True,
+        "load": load.bears,
+        "load-hold": load.hold,
+        "pair": len(fit.leaves) == 2,
+        "insulate": job.wishes.lining.insulate,
+        "trim": job.wishes.trim,
+    }
+    told = {
+        "board": words["plasterboard"],
+        "trim": words["architrave"],
+        "skirting": words["skirting"],
+        "set": words["set"],
+    }
+    return order([flag for flag, holds in flags.items() if holds], figures, told)
 
 
 _NO_OPTIONS = Options((), (), (), ())

@@ -10,9 +10,13 @@ from truehang.figures import Ledger
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement, Options
 from truehang.fixings import Fixings
+from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.lengths import LengthStyle
 from truehang.measure import FitChance, Measured
+from truehang.sound import SoundResult
+from truehang.steps import Step
+from truehang.structure import Bearing, HeadMovement, HeadSizing
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +35,14 @@ class Plan:
     measured: Measured
     chance: FitChance | None
     options: Options
-    fit: Arrangement | None
+    arrangement: Arrangement | None
+    bearing: Bearing
+    head_movement: HeadMovement | None
+    head_sizing: HeadSizing | None
+    hardware: tuple[LeafHardware, ...]
     fixings: Fixings | None
+    sound: SoundResult | None
+    steps: tuple[Step, ...]
     findings: tuple[Finding, ...]
     figures: Ledger
 

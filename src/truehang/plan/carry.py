@@ -1,0 +1,201 @@
+"""What does the structure room get: the evidence, the head over the leaves, the loads on it?"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.regions import Region
+from truehang.catalogue.timber import Grade, Section
+from truehang.findings import Finding, Severity
+from truehang.fit import Arrangement
+from truehang.hardware import LeafHardware
+from truehang.job import Job
+from truehang.structure import (
+    AreaLoad,
+    BearingHead,
+    EngineerRecord,
+    Evidence,
+    HeadMember,
+    HeadMovement,
+    HeadSizing,
+    HungLeaf,
+    OpeningUpRecord,
+    TrackHead,
+    head_movement,
+    size_head,
+)
+
+PRACTICE = "common practice, no source"
+_ROOF: dict[str, Literal["trusses", "rafters", "floor-over", "unknown"]] = {
+    "trussed": "trusses",
+    "propped": "rafters",
+    "cut": "rafters",
+    "none-above": "floor-over",
+    "unknown": "unknown",
+}
+_LINTELS: dict[bool | None, Literal["heavy", "none-seen", "unknown"]] = {
+    True: "heavy",
+    False: "none-seen",
+    None: "unknown",
+}
+LINING_MASS = 12.0
+"""Lining, trim and track on the head, kg per metre (common practice, no source)."""
+PLATE = 45.0
+"""Depth kept for the plate over a load-bearing head, mm (common practice, no source)."""
+
+
+def evidence(job: Job) -> Evidence:
+    """The evidence of load in the structure room's words. A lintel seen counts as a heavy one,
+    which is the safer reading."""
+    given = job.wall.evidence
+    opened, engineer = given.opened_up, given.engineer
+    return Evidence(
+        joists=given.joists,
+        joints_over=given.joint_over,
+        roof=_ROOF[given.roof],
+        wall_over=given.wall_over,
+        wall_under=given.wall_under,
+        lintels=_LINTELS[given.lintel],
+        opened_up=OpeningUpRecord(opened.finding, opened.who, opened.when, opened.photo)
+        if opened
+        else None,
+        engineer=EngineerRecord(engineer.who, engineer.when, engineer.document)
+        if engineer
+        else None,
+    )
+
+
+def track_head(
+    arrangement: Arrangement,
+    kit: Kit,
+    catalogue: Catalogue,
+    region: Region,
+    hardware: tuple[LeafHardware, ...],
+) -> HeadMovement:
+    """How the head over the clear opening moves under the leaves.
+
+    The frame's head member is screwed to a timber over it, on edge; the shallowest section of the
+    region's basic grade that keeps the limit is taken, and the stiffest where none does. Only the
+    timber counts, which is on the safe side.
+    """
+    grade, sections = _framing(catalogue, region, arrangement.wall.stud)
+    tried = None
+    for section in sections:
+        for plies in (1, 2):
+            if plies * section.breadth > arrangement.wall.stud + 0.5:
+                continue
+            tried = head_movement(
+                TrackHead(
+                    left=arrangement.opening.low,
+                    right=arrangement.opening.high,
+                    member=_member(grade, section, plies),
+                    leaves=_hung(arrangement, hardware),
+                    lining=LINING_MASS,
+                )
+            )
+            if tried.deflection <= tried.limit:
+                return tried
+    if tried is None:
+        raise LookupError(f"no section of {grade.code} goes into a {arrangement.wall.stud:g} wall")
+    return tried
+
+
+def _framing(
+    catalogue: Catalogue, region: Region, stud: float
+) -> tuple[Grade, tuple[Section, ...]]:
+    """The region's basic grade and its sections that go into the wall, shallowest first."""
+    by_code = {grade.code: grade for grade in catalogue.timber_grades}
+    sections = [
+        section
+        for section in catalogue.timber_sections
+        if section.currency == region.currency
+        and by_code[section.grade].kind == "sawn"
+        and section.breadth <= stud + 0.5
+        and section.depth >= 70.0
+    ]
+    if not sections:
+        raise LookupError(f"no sawn timber is sold in {region.currency}")
+    basic = min((by_code[section.grade] for section in sections), key=lambda g: g.modulus)
+    mine = [section for section in sections if section.grade == basic.code]
+    return basic, tuple(sorted(mine, key=lambda s: (s.depth, s.breadth)))
+
+
+def _member(grade: Grade, section: Section, plies: int) -> HeadMember:
+    times = f"{plies} x " if plies > 1 else ""
+    return HeadMember(
+        name=f"{times}{section.depth:g} x {section.breadth:g} {grade.code} on edge",
+        breadth=section.breadth,
+        depth=section.depth,
+        modulus=grade.modulus,
+        shear_modulus=grade.shear_modulus,
+        density=grade.density,
+        plies=plies,
+    )
+
+
+def _hung(arrangement: Arrangement, hardware: tuple[LeafHardware, ...]) -> tuple[HungLeaf, ...]:
+    leaves = []
+    gaps = {gap.leaf: gap.least for gap in arrangement.floor_gaps}
+    for leaf, loads in zip(arrangement.leaves, hardware, strict=True):
+        low, high = leaf.hangers_closed
+        leftward = leaf.pocket == "left"
+        leaves.append(
+            HungLeaf(
+                name=leaf.name,
+                leading=leaf.closed.high if leftward else leaf.closed.low,
+                trailing=leaf.closed.low if leftward else leaf.closed.high,
+                hangers=(high, low) if leftward else (low, high),
+                loads=loads.standing,
+                travel=-leaf.travel if leftward else leaf.travel,
+                height=leaf.height,
+                floor_gap=gaps[leaf.name],
+            )
+        )
+    return tuple(leaves)
+
+
+def bearing_head(
+    job: Job,
+    arrangement: Arrangement,
+    catalogue: Catalogue,
+    region: Region,
+    hardware: tuple[LeafHardware, ...],
+) -> HeadSizing | None:
+    """Preliminary sizing of a head that carries load; None where no loads are known."""
+    given = job.wall.evidence
+    loads = [
+        AreaLoad(load.id, load.kind, load.dead, load.live, load.tributary) for load in given.loads
+    ]
+    if given.wall_load > 0:
+        loads.append(AreaLoad("wall over", "wall", given.wall_load, 0.0, 1000.0))
+    if not loads:
+        return None
+    grade, _ = _framing(catalogue, region, arrangement.wall.stud)
+    room = job.wall.ceiling - PLATE - arrangement.heights.rough_head
+    head = BearingHead(
+        clear_span=arrangement.rough.length,
+        height=arrangement.heights.rough_head - arrangement.heights.floor_low,
+        code=region.timber_code,
+        loads=tuple(loads),
+        stud_grade=grade.code,
+        stud_breadth=job.wall.make_up.studs.width,
+        stud_depth=job.wall.make_up.studs.depth,
+        leaf_mass=sum(leaf.mass for leaf in hardware),
+        depth_room=max(room, 1.0),
+        breadth_room=arrangement.wall.stud,
+    )
+    stock = [s for s in catalogue.timber_sections if s.currency == region.currency]
+    return size_head(head, stock, catalogue.timber_grades)
+
+
+def unknown_loads() -> Finding:
+    """Said where the wall counts as load-bearing and nobody has said what bears on it."""
+    return Finding(
+        Severity.NOTE,
+        "wall.evidence.loads",
+        "nothing is given of what bears on the wall, so no head is sized for pricing",
+        "give wall.evidence.loads (tributary width, dead and live load), or open the wall and look",
+        PRACTICE,
+    )

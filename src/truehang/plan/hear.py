@@ -1,0 +1,236 @@
+"""What does the sound room get: the wall, the leaves, the pockets, every gap, the two rooms?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.kits import Kit
+from truehang.catalogue.leaves import LeafConstruction
+from truehang.catalogue.regions import Region
+from truehang.findings import Finding, Severity
+from truehang.fit import Arrangement
+from truehang.job import Job, models
+from truehang.sound import (
+    Construction,
+    DoublePanel,
+    Layer,
+    LeafArea,
+    Panel,
+    PocketZone,
+    Slit,
+    SoundInput,
+    SoundInputError,
+    SoundResult,
+    predict,
+    usual_upgrades,
+)
+
+PRACTICE = "common practice, no source"
+FACING = 3.0
+"""Facing of a leaf whose make-up the catalogue does not give, mm (common practice, no source)."""
+HEAD_GAP = 4.0
+"""Gap between leaf and head trim, each side, mm (common practice, no source)."""
+USUAL_VOLUME = 50.0
+INSULATION = "polyester"
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """The prediction, None where the room can't make one, and what to know of it."""
+
+    result: SoundResult | None
+    findings: tuple[Finding, ...]
+
+
+def hear(
+    job: Job,
+    arrangement: Arrangement,
+    kit: Kit,
+    leaf: LeafConstruction,
+    catalogue: Catalogue,
+    region: Region,
+) -> Heard:
+    """The sound prediction of the arrangement between the job's two rooms."""
+    try:
+        given = sound_input(job, arrangement, kit, leaf)
+        offers = usual_upgrades(given, catalogue.sound_offers, catalogue.seals, region.currency)
+        result = predict(
+            replace(given, upgrades=offers),
+            stock=catalogue.materials,
+            seal_stock=catalogue.seals,
+            noise_stock=catalogue.noises,
+        )
+    except SoundInputError as wrong:
+        return Heard(
+            None,
+            (
+                Finding(
+                    Severity.WARN, f"sound.{wrong.field}",
+                    f"{wrong.value!r}: {wrong.what}, so nothing is said of sound",
+                    wrong.mend, PRACTICE,
+                ),
+            ),
+        )  # fmt: skip
+    findings = list(result.findings)
+    if job.sound is None:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "sound",
+                "the two rooms are not described; sound is reckoned for a usual quiet room of "
+                f"{USUAL_VOLUME:g} m3",
+                "give the section sound: rooms, volumes, what is heard",
+                PRACTICE,
+            )
+        )
+    wish = job.wishes.quiet
+    if wish is not None and result.after.rating.rw < wish:
+        best = result.upgraded.rating.rw if result.upgraded else result.after.rating.rw
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "wishes.quiet",
+                f"Rw {result.after.rating.rw} is expected, {wish} is wished for",
+                f"with every upgrade that pays it is about {best}; see what each buys"
+                if best > result.after.rating.rw
+                else "agree with the customer what this door can do",
+                "ISO 717-1; a prediction, not a field test",
+            )
+        )
+    return Heard(result, tuple(findings))
+
+
+def sound_input(
+    job: Job, arrangement: Arrangement, kit: Kit, leaf: LeafConstruction, *, draws: int = 2000
+) -> SoundInput:
+    """The arrangement as the sound room sees it."""
+    heights = arrangement.heights
+    made = leaf_construction(leaf)
+    opening_height = heights.clear_head - heights.floor_high
+    wall = _wall(job, insulated=job.wishes.lining.insulate)
+    area = job.sound.area if job.sound else job.wall.run * job.wall.ceiling / 1e6
+    opening = arrangement.rough.length * (heights.rough_head - heights.floor_low) / 1e6
+    sound = job.sound
+    return SoundInput(
+        wall=wall,
+        wall_area=area,
+        opening_area=min(opening, area),
+        leaves=tuple(
+            LeafArea(
+                one.name,
+                min(one.closed.high, arrangement.opening.high)
+                - max(one.closed.low, arrangement.opening.low),
+                opening_height,
+                made,
+            )
+            for one in arrangement.leaves
+        ),
+        pockets=tuple(_pockets(job, arrangement, kit, leaf, made)),
+        slits=tuple(_slits(job, arrangement, kit)),
+        receiving_volume=sound.receiving.volume if sound else USUAL_VOLUME,
+        reverberation_time=sound.receiving.reverberation if sound else 0.5,
+        source=sound.noise if sound else "speech-normal",
+        background=sound.receiving.background if sound else "quiet-room",
+        draws=draws,
+        seed=job.job.seed,
+    )
+
+
+def _seal(id: str) -> str | None:
+    return None if id == "none" else id
+
+
+def _layers(layers: tuple[models.Layer, ...]) -> tuple[Layer, ...]:
+    return tuple(Layer(layer.material, layer.thickness) for layer in layers)
+
+
+def _faces(job: Job) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
+    lining, there = job.wishes.lining, job.wall.make_up
+    return _layers(lining.face_a or there.face_a), _layers(lining.face_b or there.face_b)
+
+
+def _wall(job: Job, *, insulated: bool) -> Construction:
+    """The stud wall beside the pockets."""
+    face_a, face_b = _faces(job)
+    studs, fill = job.wall.make_up.studs, job.wall.make_up.fill
+    infill, thickness = (fill.material, fill.thickness) if fill else (None, 0.0)
+    if infill is None and insulated and job.wall.situation == "new-wall":
+        infill, thickness = INSULATION, min(75.0, studs.depth)
+    return DoublePanel(
+        face_a=Panel(face_a),
+        face_b=Panel(face_b),
+        cavity=studs.depth,
+        stud_spacing=studs.spacing,
+        infill=infill,
+        infill_thickness=thickness,
+    )
+
+
+def leaf_construction(leaf: LeafConstruction) -> Construction:
+    """A leaf as the sound room sees it: its thickness and its own surface density."""
+    if leaf.kind == "hollow-core":
+        skin = Panel((Layer("hardboard", FACING),))
+        return DoublePanel(
+            face_a=skin,
+            face_b=skin,
+            cavity=leaf.thickness - 2 * FACING,
+            stud_spacing=150.0,
+        )
+    material = {"glass": "glass", "mdf": "mdf", "timber-panelled": "pine"}.get(
+        leaf.kind, "solid-core"
+    )
+    return Panel((Layer(material, leaf.thickness, leaf.surface_density),), bonded=True)
+
+
+def _pockets(
+    job: Job, arrangement: Arrangement, kit: Kit, leaf: LeafConstruction, made: Construction
+) -> list[PocketZone]:
+    face_a, face_b = _faces(job)
+    rib = arrangement.pockets[0].rib_thickness
+    cavity = arrangement.wall.stud - 2 * rib
+    skins = DoublePanel(
+        face_a=Panel(face_a),
+        face_b=Panel(face_b),
+        cavity=cavity,
+        stud_spacing=None,
+    )
+    height = arrangement.heights.head_underside - arrangement.heights.frame_bottom
+    return [
+        PocketZone(
+            name=f"{pocket.side} pocket",
+            width=pocket.inside.length,
+            height=height,
+            skins=skins,
+            mouth_gap=(cavity - leaf.thickness) / 2,
+            tail=kit.tail,
+            leaf_thickness=leaf.thickness,
+            leaf=made,
+            mouth_seal=_seal(job.wishes.seals.mouth),
+        )
+        for pocket in arrangement.pockets
+    ]
+
+
+def _slits(job: Job, arrangement: Arrangement, kit: Kit) -> list[Slit]:
+    seals, leaf = job.wishes.seals, arrangement.leaves[0]
+    width = arrangement.opening.length
+    floor_gap = max((gap.least + gap.most) / 2 for gap in arrangement.floor_gaps)
+    slits = [
+        Slit(name="floor gap", kind="floor", width=floor_gap, depth=leaf.thickness, length=width,
+             place="edge", seal=_seal(seals.floor)),
+        Slit(name="head gap", kind="head", width=HEAD_GAP,
+             depth=2 * kit.head_cover + leaf.thickness, length=width, place="edge",
+             seal=_seal(seals.head)),
+    ]  # fmt: skip
+    if len(arrangement.leaves) == 2:
+        slits.append(
+            Slit(name="meeting edge", kind="meeting", width=kit.meeting_gap,
+                 depth=leaf.thickness, length=leaf.height, seal=_seal(seals.meeting))
+        )  # fmt: skip
+    else:
+        slits.append(
+            Slit(name="closing jamb", kind="jamb", width=max(kit.lead / 4, 2.0),
+                 depth=2 * kit.lead + leaf.thickness, length=leaf.height, seal=_seal(seals.jamb))
+        )  # fmt: skip
+    return slits
