@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -119,6 +120,14 @@ def single_leaf(leaf: Leaf, frequency: Floats = FREQUENCIES) -> Floats:
     return np.asarray(np.where(frequency < fc / 2, lower, np.where(frequency < fc, between, upper)))
 
 
+@lru_cache(maxsize=512)
+def leaf_bands(leaf: Leaf) -> Floats:
+    """`single_leaf` in every band; kept, because the same leaves come again and again."""
+    bands = single_leaf(leaf)
+    bands.setflags(write=False)
+    return bands
+
+
 def resonance(mass_1: float, mass_2: float, cavity: float) -> float:
     """Mass-air-mass resonance f0 = 60 sqrt((m1 + m2)/(m1 m2 d)), Hz; `cavity` in mm."""
     return float(60 * np.sqrt((mass_1 + mass_2) / (mass_1 * mass_2 * cavity / 1000)))
@@ -139,7 +148,7 @@ def through_cavity(one: Leaf, two: Leaf, cavity: float, absorption: float) -> Fl
     """
     depth = cavity / 1000
     gain = np.minimum(20 * np.log10(FREQUENCIES * depth) - 29, 6.0)
-    alone = single_leaf(one), single_leaf(two)
+    alone = leaf_bands(one), leaf_bands(two)
     apart = np.maximum(sum(alone) + gain + float(decibels(absorption)), np.maximum(*alone))
     together = mass_law(one.mass + two.mass)
     below = resonance(one.mass, two.mass, cavity) > FREQUENCIES
@@ -164,7 +173,7 @@ def through_studs(one: Leaf, two: Leaf, spacing: float) -> Floats:
         - 72
         - STUD_FIT
     )
-    dips = np.minimum(*(single_leaf(leaf) - mass_law(leaf.mass) for leaf in (one, two)))
+    dips = np.minimum(*(leaf_bands(leaf) - mass_law(leaf.mass) for leaf in (one, two)))
     return np.asarray(smooth + np.minimum(dips, 0.0))
 
 
@@ -172,7 +181,7 @@ def transmitted(construction: Construction, stock: Stock) -> Transmitted:
     """What a construction lets through, by band."""
     nothing = np.zeros_like(FREQUENCIES)
     if isinstance(construction, Panel):
-        return Transmitted(_tau(single_leaf(leaf_of(construction, stock))), nothing)
+        return Transmitted(_tau(leaf_bands(leaf_of(construction, stock))), nothing)
     one, two = leaf_of(construction.face_a, stock), leaf_of(construction.face_b, stock)
     air = _tau(through_cavity(one, two, construction.cavity, cavity_absorption(construction)))
     below = resonance(one.mass, two.mass, construction.cavity) > FREQUENCIES

@@ -26,7 +26,7 @@ from truehang.sound.bands import (
 from truehang.sound.check import check
 from truehang.sound.explain import explain, warn
 from truehang.sound.given import SoundInput
-from truehang.sound.ratings import rate, rw_curve, stc_curve
+from truehang.sound.ratings import RW_BANDS, rate, rw_curve, stc_curve, weighted
 from truehang.sound.result import NOTE, Path, SoundResult, Spectrum, State
 from truehang.sound.speech import heard
 from truehang.sound.uncertainty import spread
@@ -129,7 +129,7 @@ def _composite(ways: tuple[Way, ...], setting: Setting) -> Floats:
 def _single_number(given: SoundInput, book: Book, setting: Setting) -> float:
     """D_nT,w in tenths of a dB of a changed wall."""
     reduction = _composite(ways_when_closed(given, book), setting)
-    return rate(reduction + setting.level_difference).rw_tenths
+    return round(float(weighted((reduction + setting.level_difference)[RW_BANDS], 0.1)), 1)
 
 
 def _state(name: str, ways: tuple[Way, ...], setting: Setting) -> State:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from truehang.catalogue.seals import Seal
 from truehang.sound.bands import BANDS, Floats, decibels
 from truehang.sound.given import SoundInput
 from truehang.sound.ratings import RW_BANDS, weighted
@@ -19,8 +20,14 @@ from truehang.sound.ways import Gap, Way, gap_leak
 NARROWEST = 0.2
 """No gap is drawn narrower than this (mm)."""
 
+REACH = 4.0
+"""Gaps are drawn within this many standard deviations."""
+
 GRID = 25
 SHOWN = len(BANDS)
+
+Tables = dict[tuple[float, float, float, str, Seal | None], Floats]
+"""Leaks over a grid of widths, for gaps that are alike."""
 
 
 def spread(given: SoundInput, ways: tuple[Way, ...], to_level_difference: float) -> Uncertainty:
@@ -30,10 +37,11 @@ def spread(given: SoundInput, ways: tuple[Way, ...], to_level_difference: float)
     """
     random = np.random.default_rng(given.seed)
     total = np.zeros((given.draws, SHOWN))
+    tables: Tables = {}
     for way in ways:
         normal = random.standard_normal(given.draws)
         if isinstance(way, Gap):
-            total += _gap_draws(way, normal)
+            total += _gap_draws(way, normal, tables)
         else:
             lighter = np.exp(-2 * given.surface_density_cv * normal)[:, None]
             total += lighter * (way.single[:SHOWN] + lighter * way.double[:SHOWN])
@@ -51,11 +59,15 @@ def spread(given: SoundInput, ways: tuple[Way, ...], to_level_difference: float)
     )
 
 
-def _gap_draws(gap: Gap, normal: Floats) -> Floats:
-    widths = np.maximum(gap.width + gap.width_sd * normal, NARROWEST)
-    grid = np.linspace(widths.min(), max(widths.max(), widths.min() + 1e-6), GRID)
-    table = gap_leak(grid, gap.depth, gap.place, gap.seal)[:, :SHOWN]
-    return leak_table(widths, grid, table) * gap.length / 1000
+def _gap_draws(gap: Gap, normal: Floats, tables: Tables) -> Floats:
+    lowest = max(gap.width - REACH * gap.width_sd, NARROWEST)
+    highest = max(gap.width + REACH * gap.width_sd, lowest + 1e-6)
+    key = (lowest, highest, gap.depth, gap.place, gap.seal)
+    grid = np.linspace(lowest, highest, GRID)
+    if key not in tables:
+        tables[key] = gap_leak(grid, gap.depth, gap.place, gap.seal)[:, :SHOWN]
+    widths = np.clip(gap.width + gap.width_sd * normal, lowest, highest)
+    return leak_table(widths, grid, tables[key]) * (gap.length / 1000)
 
 
 def _band(values: Floats) -> Band:

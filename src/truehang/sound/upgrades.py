@@ -34,12 +34,13 @@ class Buying:
 def order(given: SoundInput, measure: Callable[[SoundInput], float]) -> Buying:
     """Rank `given.upgrades`; `measure` gives D_nT,w (dB, tenths) of a wall."""
     start = measure(given)
-    alone = {upgrade.key: measure(apply(given, upgrade)) - start for upgrade in given.upgrades}
+    alone: dict[str, float] = {}
     left, wall, level = list(given.upgrades), given, start
     gains: list[Gain] = []
     best, best_level = None, start
     while left:
         levels = {upgrade.key: measure(apply(wall, upgrade)) for upgrade in left}
+        alone = alone or {key: reached - start for key, reached in levels.items()}
         chosen = min(left, key=lambda upgrade: _merit(upgrade, levels[upgrade.key] - level))
         left.remove(chosen)
         wall = apply(wall, chosen)

@@ -19,8 +19,8 @@ from truehang.sound.panels import (
     Leaf,
     Transmitted,
     cavity_absorption,
+    leaf_bands,
     leaf_of,
-    single_leaf,
     through_cavity,
     transmitted,
 )
@@ -79,12 +79,20 @@ class Book:
         self.seals = seals
         self._through: dict[Construction, Transmitted] = {}
         self._leaks: dict[tuple[float, float, str, str | None], Floats] = {}
+        self._zones: dict[PocketZone, tuple[Sheet, Gap]] = {}
+        self._gaps: dict[Slit, Gap] = {}
 
     def through(self, construction: Construction) -> Transmitted:
         """What a construction lets through."""
         if construction not in self._through:
             self._through[construction] = transmitted(construction, self.stock)
         return self._through[construction]
+
+    def zone(self, pocket: PocketZone) -> tuple[Sheet, Gap]:
+        """A pocket with the leaf out, and its mouth."""
+        if pocket not in self._zones:
+            self._zones[pocket] = pocket_zone(pocket, self), self.gap(mouth(pocket))
+        return self._zones[pocket]
 
     def leak(self, width: float, depth: float, place: str, seal: str | None) -> Floats:
         """What one metre of a gap lets through, m2 by band."""
@@ -97,16 +105,19 @@ class Book:
 
     def gap(self, slit: Slit) -> Gap:
         """A slit as a way."""
-        return Gap(
-            name=slit.name,
-            width=slit.width,
-            width_sd=slit.width_sd,
-            depth=slit.depth,
-            length=slit.length,
-            place=slit.place,
-            seal=self.seals[slit.seal] if slit.seal else None,
-            leak=self.leak(slit.width, slit.depth, slit.place, slit.seal) * slit.length / 1000,
-        )
+        if slit not in self._gaps:
+            leak = self.leak(slit.width, slit.depth, slit.place, slit.seal)
+            self._gaps[slit] = Gap(
+                name=slit.name,
+                width=slit.width,
+                width_sd=slit.width_sd,
+                depth=slit.depth,
+                length=slit.length,
+                place=slit.place,
+                seal=self.seals[slit.seal] if slit.seal else None,
+                leak=leak * (slit.length / 1000),
+            )
+        return self._gaps[slit]
 
 
 def gap_leak(width: Floats, depth: float, place: str, seal: Seal | None) -> Floats:
@@ -122,8 +133,8 @@ def ways_when_closed(given: SoundInput, book: Book) -> tuple[Way, ...]:
         _sheet(leaf.name, "leaf", leaf.width * leaf.height / 1e6, book.through(leaf.construction))
         for leaf in given.leaves
     )
-    pockets = tuple(pocket_zone(pocket, book) for pocket in given.pockets)
-    mouths = tuple(book.gap(mouth(pocket)) for pocket in given.pockets)
+    zones = tuple(book.zone(pocket) for pocket in given.pockets)
+    pockets, mouths = tuple(zone for zone, _ in zones), tuple(gap for _, gap in zones)
     gaps = tuple(book.gap(slit) for slit in given.slits)
     others: tuple[Way, ...] = (*pockets, *leaves, *gaps)
     rest = given.wall_area - sum(way.area for way in others)
@@ -202,7 +213,7 @@ def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
 
 def _by_the_mouth(pocket: PocketZone, book: Book) -> Floats:
     one, two = (
-        power(-single_leaf(leaf_of(face, book.stock)))
+        power(-leaf_bands(leaf_of(face, book.stock)))
         for face in (pocket.skins.face_a, pocket.skins.face_b)
     )
     entering = book.leak(pocket.mouth_gap, pocket.tail, "mid-wall", pocket.mouth_seal)
