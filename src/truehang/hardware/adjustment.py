@@ -197,8 +197,8 @@ def _best_quarters(
 ) -> Integers:
     """Quarter turns with the least squared misses, reached by single steps on all bolts at once.
 
-    The misses are convex in the turns, so stepping to the best neighbour ends; ties prefer the
-    fewer turns.
+    The misses are convex in the turns, so stepping to the best neighbour ends; ties prefer
+    fewer turns, shared between the bolts.
     """
     steps = np.array(list(product((-1, 0, 1), repeat=len(start))), dtype=np.int64)
     best = start
@@ -206,7 +206,7 @@ def _best_quarters(
         near = best + steps
         near = near[np.all((near >= -down) & (near <= up), axis=1)]
         missed = ((near @ rows.T - short) ** 2).sum(axis=1)
-        cost = np.round(missed, 9) + 1e-7 * np.abs(near).sum(axis=1)
+        cost = np.round(missed, 9) + 1e-7 * (near**2).sum(axis=1)
         pick = near[int(cost.argmin())]
         if np.array_equal(pick, best):
             return best
