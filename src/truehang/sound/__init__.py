@@ -12,6 +12,7 @@ from truehang.sound.given import (
     SoundInputError,
     Upgrade,
 )
+from truehang.sound.leaves import leaf_panel
 from truehang.sound.predict import predict
 from truehang.sound.result import (
     Band,
@@ -46,6 +47,7 @@ __all__ = [
     "State",
     "Uncertainty",
     "Upgrade",
+    "leaf_panel",
     "predict",
     "usual_upgrades",
 ]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from truehang.findings import Finding, Severity
 from truehang.money import Money
 
 SlitKind = Literal["floor", "jamb", "meeting", "head"]
@@ -27,6 +28,16 @@ class SoundInputError(ValueError):
         self.value = value
         self.what = what
         self.mend = mend
+
+    def finding(self) -> Finding:
+        """The same as a finding, for a plan that goes on without a prediction."""
+        return Finding(
+            severity=Severity.WARN,
+            where=f"sound.{self.field}",
+            what=f"{self.value!r}: {self.what}",
+            mend=self.mend,
+            source="common practice, no source",
+        )
 
 
 @dataclass(frozen=True, slots=True)
