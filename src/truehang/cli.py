@@ -70,7 +70,7 @@ def _console() -> Console:
 
 
 def _read(path: Path) -> bytes:
-    from truehang.job.tree import MOST_BYTES
+    from truehang.yamltree import MOST_BYTES
 
     # One byte more than is allowed, so that what is too large is seen and refused.
     try:

@@ -8,6 +8,7 @@ from importlib import resources
 from pathlib import Path
 
 import pytest
+import yaml
 
 from truehang import catalogue
 from truehang.catalogue import CatalogueError
@@ -84,6 +85,29 @@ def test_an_own_kit_stands_beside_the_shipped_ones(tmp_path: Path) -> None:
     assert own.kits[:-1] == SHIPPED.kits
     assert own.kits[-1].id == "own"
     assert own.kits[-1].tail == SHIPPED.kits[0].tail
+
+
+def test_an_own_kit_may_be_written_in_yaml(tmp_path: Path) -> None:
+    values = tomllib.loads(_kit_text(id='"own"'))
+    (tmp_path / "own.yaml").write_text(yaml.safe_dump(values), encoding="utf-8")
+    own = catalogue.load(tmp_path / "own.yaml")
+    as_toml = catalogue.load(_write(tmp_path, _kit_text(id='"own"')))
+    assert own.kits == as_toml.kits
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("", "line 1: the file is empty"),
+        ("kit: &a []", "line 1: an anchor is not read here"),
+        ("kit:\n  id: x\n", r"not a list; write `kit:`"),
+        ("kits: []", r"unknown table; write kit: or leaf:"),
+    ],
+)
+def test_yaml_that_holds_no_kits_is_refused(tmp_path: Path, text: str, message: str) -> None:
+    (tmp_path / "own.yml").write_text(text, encoding="utf-8")
+    with pytest.raises(CatalogueError, match=message):
+        catalogue.load(tmp_path / "own.yml")
 
 
 @pytest.mark.parametrize(

@@ -190,7 +190,7 @@ def test_a_wall_that_does_not_add_up_is_asked_about() -> None:
         ("a:\n" + "- 1\n" * 60_000, "more than 50,000 values"),
         (b"truehang: 1\n\xff\xfe", "not UTF-8"),
         ("truehang: 1\x00", "can't hold"),
-        ("x" * 10_485_760, "larger than a job file may be"),
+        ("x" * 10_485_760, "larger than one may be"),
     ],
 )
 def test_text_that_is_no_job_file_is_refused_with_one_reason(text: str | bytes, what: str) -> None:
@@ -209,7 +209,7 @@ def test_ten_megabytes_are_refused_before_anything_is_parsed(
     assert "10,485,760 bytes" in _only("x" * 10_485_760).value
     big = tmp_path / "big.yaml"
     big.write_bytes(b"x" * 10_485_760)
-    with pytest.raises(job.JobError, match="larger than a job file may be"):
+    with pytest.raises(job.JobError, match="larger than one may be"):
         job.load(big)
 
 

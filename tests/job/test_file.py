@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from truehang import demo, job
 from truehang.job import Job
-from truehang.job.tree import scalar
+from truehang.yamltree import scalar
 
 TEXTS = [text for name in demo.names() for _, text in demo.files(name)]
 

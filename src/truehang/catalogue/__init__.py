@@ -1,7 +1,7 @@
 """What can be bought, and what rules and words hold where? One frozen `Catalogue` of it all.
 
 Shipped data is invented and marked so in each data file. A user's own kits and leaves come from
-TOML files of the same shape as `data/kits.toml` and `data/leaves.toml`.
+a TOML file of the same shape as `data/kits.toml` and `data/leaves.toml`, or the same in YAML.
 """
 
 from __future__ import annotations
@@ -30,10 +30,10 @@ from truehang.catalogue.packers import Packers, packers
 from truehang.catalogue.regions import Region, regions
 from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
 from truehang.catalogue.timber import Grade, Section, grades, sections
+from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
 
-MOST_BYTES = 1_048_576
 _Own = TypeVar("_Own", Kit, LeafConstruction)
 
 
@@ -85,9 +85,10 @@ def _shipped() -> Catalogue:
 
 
 def load(extra: Path | None = None) -> Catalogue:
-    """The shipped catalogue, with the user's own kits and leaves from the TOML file `extra`.
+    """The shipped catalogue, with the user's own kits and leaves from the file `extra`.
 
-    Raises CatalogueError where that file can't be read or used.
+    A name that ends in .yaml or .yml is read as YAML, any other as TOML. Raises CatalogueError
+    where that file can't be read or used.
     """
     shipped = _shipped()
     if extra is None:
@@ -136,26 +137,39 @@ def _read(path: Path) -> bytes:
 
 
 def _tables(name: str, content: bytes) -> dict[str, Any]:
-    try:
-        own = tomllib.loads(content.decode("utf-8"))
-    except UnicodeDecodeError:
-        raise CatalogueError(f"{name}: not UTF-8 text; save it again as UTF-8") from None
-    except tomllib.TOMLDecodeError as error:
-        raise CatalogueError(f"{name}: not TOML: {error}; mend that line") from None
+    yaml = name.lower().endswith((".yaml", ".yml"))
+    own = _from_yaml(name, content) if yaml else _from_toml(name, content)
+    write = "kit: or leaf:" if yaml else "[[kit]] or [[leaf]]"
     wrong = [
-        f"{name}: {key}: unknown table; write [[kit]] or [[leaf]]"
-        for key in own
-        if key not in ("kit", "leaf")
+        f"{name}: {key}: unknown table; write {write}" for key in own if key not in ("kit", "leaf")
     ]
     wrong += [
-        f"{name}: {key}: not a list of tables; write [[{key}]] with two brackets"
+        f"{name}: {key}: not a list; write "
+        + (f"`{key}:` and each entry after a dash" if yaml else f"[[{key}]] with two brackets")
         for key, value in own.items()
         if key in ("kit", "leaf") and not isinstance(value, list)
     ]
     if wrong or not own:
+        raise CatalogueError("\n".join(wrong) or f"{name}: nothing in it; write {write}")
+    return own
+
+
+def _from_toml(name: str, content: bytes) -> dict[str, Any]:
+    try:
+        return tomllib.loads(content.decode("utf-8"))
+    except UnicodeDecodeError:
+        raise CatalogueError(f"{name}: not UTF-8 text; save it again as UTF-8") from None
+    except tomllib.TOMLDecodeError as error:
+        raise CatalogueError(f"{name}: not TOML: {error}; mend that line") from None
+
+
+def _from_yaml(name: str, content: bytes) -> dict[str, Any]:
+    tree = read_tree(content)
+    if tree.faults:
         raise CatalogueError(
-            "\n".join(wrong) or f"{name}: nothing in it; write one [[kit]] or [[leaf]]"
+            "\n".join(f"{name}: line {f.line}: {f.what}; {f.mend}" for f in tree.faults)
         )
+    own: dict[str, Any] = tree.root
     return own
 
 

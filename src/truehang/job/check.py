@@ -1,8 +1,8 @@
 """What is wrong with a job file? Every problem at once, each with line, field, value and mend.
 
-Three passes: the text (tree.py), the fields (the models), then what only shows when readings are
-held against each other. The third works on whatever can be read, so that one bad field doesn't
-hide the rest.
+Three passes: the text (yamltree.py), the fields (the models), then what only shows when readings
+are held against each other. The third works on whatever can be read, so that one bad field
+doesn't hide the rest.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from truehang.catalogue.regions import regions
 from truehang.catalogue.seals import seals
 from truehang.job.models import USUAL_INSTRUMENTS, Job, SealWish
 from truehang.job.schema import section_at
-from truehang.job.tree import Fault, Path, Tree, read_tree, shown, spoken
 from truehang.lengths import LengthError, parse_length
+from truehang.yamltree import Fault, Path, Tree, read_tree, shown, spoken
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -13,7 +13,7 @@ import yaml
 
 from truehang.job.check import JobError, Problem, examine
 from truehang.job.models import Job
-from truehang.job.tree import MOST_BYTES, scalar, too_large
+from truehang.yamltree import MOST_BYTES, scalar, too_large
 
 
 class _Dumper(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[misc]

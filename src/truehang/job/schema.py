@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from truehang.job.models import Job
-from truehang.job.tree import Path
+from truehang.yamltree import Path
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

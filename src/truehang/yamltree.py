@@ -2,7 +2,7 @@
 
 Only the plain core of YAML 1.2 is read: mappings with text keys, lists, texts, numbers, true,
 false and null. Tags, anchors, aliases, several documents and repeated keys are refused with
-their line, because none of them belongs in a job file and each of them can hide something.
+their line, because none of them belongs in a file of readings or parts and each can hide something.
 """
 
 from __future__ import annotations
@@ -135,7 +135,13 @@ def read_tree(given: str | bytes) -> Tree:
         )
     if tree.root is None and not tree.faults:
         tree.faults.append(
-            Fault(1, (), "", "the file is empty", "start from `truehang new`, which writes one")
+            Fault(
+                1,
+                (),
+                "",
+                "the file is empty",
+                "write its sections; `truehang new` writes a job file to start from",
+            )
         )
     elif tree.root is not None and not isinstance(tree.root, dict):
         tree.faults.append(
@@ -144,7 +150,7 @@ def read_tree(given: str | bytes) -> Tree:
                 (),
                 shown(tree.root),
                 "the file is not a mapping of sections",
-                "begin with `truehang: 1` and the sections job, wall, measure, floor, wishes",
+                "write `key: value` lines; a job file begins with `truehang: 1`",
             )
         )
     return tree
@@ -193,7 +199,7 @@ def too_large(size: int) -> Fault:
         1,
         (),
         f"{size:,} bytes",
-        f"the file is larger than a job file may be ({MOST_BYTES:,} bytes); it was not read",
+        f"the file is larger than one may be ({MOST_BYTES:,} bytes); it was not read",
         "keep one opening in a file and leave photos and scans out of it",
     )
 
@@ -243,7 +249,7 @@ class _Builder:
             return self._stop(
                 line,
                 f"*{event.anchor}",
-                "an alias is not read in a job file",
+                "an alias is not read here",
                 "write the value out in full",
             )
         elif isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent):
@@ -259,7 +265,7 @@ class _Builder:
             return self._stop(
                 line,
                 f"&{event.anchor}",
-                "an anchor is not read in a job file",
+                "an anchor is not read here",
                 "delete the anchor and write each value out",
             )
         if event.tag is not None:
@@ -267,7 +273,7 @@ class _Builder:
             return self._stop(
                 line,
                 tag,
-                "a YAML tag is not read in a job file",
+                "a YAML tag is not read here",
                 "delete the tag; put a text in quotes if it must stay a text",
             )
         if len(self.tree.lines) >= MOST_VALUES:
@@ -284,7 +290,7 @@ class _Builder:
                 line,
                 "",
                 f"nested more than {MOST_DEPTH} deep",
-                "a job file is never that deep; look for a stray bracket or indent",
+                "no file here is that deep; look for a stray bracket or indent",
             )
         if self._open and isinstance(self._open[-1][0], dict) and self._keys[-1] is None:
             return self._stop(
