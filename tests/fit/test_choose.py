@@ -170,7 +170,7 @@ def test_new_opening_goes_where_no_service_is(new) -> None:  # type: ignore[no-u
 
 
 def test_wished_place_meets_the_service_and_says_who_moves_it(new) -> None:  # type: ignore[no-untyped-def]
-    pipe = Service("water pipe", "water pipe", 2300.0, 600.0)
+    pipe = Service("water pipe", "water pipe", 2200.0, 600.0)
     request = new(services=(pipe,), wishes=Wishes(clear_width=820.0, centre=2700.0))
     found = options(request, kits(), leaves()).options
     left = next(option for option in found if option.arrangement == "single-left")
@@ -204,3 +204,39 @@ def test_figures_have_one_key_each(fill) -> None:  # type: ignore[no-untyped-def
 def test_bad_space_is_named(new, bad: Span) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(ValueError, match="space"):
         new(space=bad)
+
+
+@pytest.mark.parametrize(
+    ("x", "z", "runs", "met"),
+    [
+        (3800.0, 1100.0, "left", True),  # its cable crosses the opening
+        (3800.0, 1100.0, "right", False),
+        (2300.0, 2350.0, "down", True),  # over the head, but its cable drops through
+        (2300.0, 2350.0, "up", False),
+    ],
+)
+def test_cables_and_pipes_clash_too(
+    new, kit, leaf, x: float, z: float, runs: str, met: bool
+) -> None:  # type: ignore[no-untyped-def]
+    # Wish 820 at 2300: the frame runs to 2300 + 410 + 35 = 2745 on the jamb side.
+    service = Service("light switch", "switch", x, z, height=40.0, runs=runs)
+    request = new(
+        services=(service,),
+        wishes=Wishes(clear_width=820.0, centre=2300.0, arrangements=("single-left",)),
+    )
+    (first, *_) = options(request, [kit("timber-90")], [leaf("solid-40")]).options
+    assert bool(first.clashes) is met
+
+
+def test_soft_close_is_priced_and_kept_inside_its_limits(new, kit, leaf) -> None:  # type: ignore[no-untyped-def]
+    wishes = Wishes(clear_width=820.0, arrangements=("single-left",))
+    timber, solid = [kit("timber-90")], [leaf("solid-40")]
+    (plain,) = options(new(wishes=wishes), timber, solid).options
+    closing = replace(wishes, soft_close=True)
+    (soft,) = options(new(wishes=closing), timber, solid).options
+    assert soft.price_minor - plain.price_minor == 7800
+    none = options(new(wishes=closing), [kit("site-built")], solid)
+    assert {one.binding for one in none.refusals} == {"soft close"}
+    wide = options(new(wishes=replace(closing, clear_width=1150.0)), timber, solid)
+    assert wide.refusals[0].binding == "soft close"
+    assert "60 kg" in wide.refusals[0].what

@@ -52,6 +52,9 @@ def test_least_gap_holds_everywhere(z: list[float], build_up: float, lift: float
     ]
     assert min(gaps) >= 5.0 - 1e-9
     assert min(gaps) >= bottom - high - 1e-9
+    assert bottom - max(z) - lift - build_up == pytest.approx(
+        round(bottom - max(z) - lift - build_up)
+    )
     assert max(gaps) <= bottom - low + 1e-9
 
 

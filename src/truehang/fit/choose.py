@@ -200,8 +200,11 @@ def frame_price_minor(request: FitRequest, one: Solved) -> int:
 
 
 def price_minor(request: FitRequest, one: Solved) -> int:
-    """Frame and leaves, minor units, before labour, lining, tax and margin."""
-    return frame_price_minor(request, one) + (2 if one.pair else 1) * leaf_price_minor(one)
+    """Frame, leaves and soft close where asked, before labour, lining, tax and margin."""
+    count = 2 if one.pair else 1
+    unit = one.kit.soft_close if request.wishes.soft_close else None
+    closing = 0 if unit is None else count * unit.price_minor
+    return frame_price_minor(request, one) + count * leaf_price_minor(one) + closing
 
 
 def _round(amount: float) -> int:
@@ -445,7 +448,7 @@ def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...
                 f"frame and leaves, {option.key}",
                 option.price_minor,
                 f"minor units of {option.currency}",
-                "frame + leaves, before labour, lining, tax and margin",
+                "frame + leaves + soft close where asked, before labour, lining, tax, margin",
                 (kit, leaf),
                 "the catalogue",
             ),

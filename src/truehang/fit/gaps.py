@@ -26,9 +26,11 @@ def leaf_bottom(line: float, design_gap: float, build_up: float, high: float, lo
     """z (mm) of the leaf's bottom.
 
     `line` is the level line, `high`/`low` the extremes of the finished floor along the travel.
+    Moved off the design gap by whole millimetres, so that frame heights stay whole.
     """
     bottom = line + design_gap + build_up
     if bottom - high >= GAP_TARGET.low and bottom - low <= GAP_TARGET.high:
         return bottom
     least = max(GAP_NEVER_UNDER, design_gap - (high - low) / 2)
-    return high + least
+    moved = bottom + round(high + least - bottom)
+    return moved if moved - high >= GAP_NEVER_UNDER - 1e-9 else moved + 1

@@ -51,7 +51,8 @@ class Span:
 class Service:
     """Something in the wall that a pocket can't share: outlet, switch, pipe, duct, ...
 
-    `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on.
+    `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on;
+    `runs` the way its cable or pipe goes inside the wall: up, down, left, right, none, unknown.
     """
 
     name: str
@@ -61,6 +62,7 @@ class Service:
     face: Face = "A"
     width: float = 80.0
     height: float = 120.0
+    runs: str = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,8 @@ class Wishes:
     kit: str | None = None
     leaf: str | None = None
     glass: bool | None = None
+    soft_close: bool = False
+    """True: a soft-close unit for each leaf is asked for and priced in."""
     handle_height: float | None = None
 
 

@@ -15,6 +15,7 @@ from truehang.fit.model import (
     Arrangement,
     FitRequest,
     FloorGap,
+    FramePart,
     Heights,
     Leaf,
     Option,
@@ -114,15 +115,7 @@ class _Builder:
             packs=under,
             floor_gaps=gaps,
             guide_positions=tuple(mouth for _, _, mouth in one.pockets),
-            parts=parts(
-                kit,
-                one.ribs,
-                request.wall.stud,
-                one.widths.pocket,
-                one.widths.frame,
-                one.frame_height,
-                one.pair,
-            ),
+            parts=self._parts(),
             clashes=one.clashes,
             access=access,
             rod=rod,
@@ -136,6 +129,23 @@ class _Builder:
                 *_access_findings(access),
             ),
         )
+
+    def _parts(self) -> tuple[FramePart, ...]:
+        one = self.one
+        frame = parts(
+            self.kit,
+            one.ribs,
+            self.request.wall.stud,
+            one.widths.pocket,
+            one.widths.frame,
+            one.frame_height,
+            one.pair,
+        )
+        if not self.request.wishes.soft_close:
+            return frame
+        count = 2 if one.pair else 1
+        unit = FramePart("soft-close", "soft-close unit", "soft-close", (0.0, 0.0), 0.0, count)
+        return (*frame, unit)
 
     def _pocket(self, side: str, inside: Span) -> Pocket:
         kit = self.kit
@@ -252,7 +262,8 @@ class _Builder:
                     Severity.HOLD,
                     f"services.{service.name}",
                     f"{service.kind} at x {service.x:g}, z {service.z:g} on face {service.face} "
-                    f"stands in the {clash.where}",
+                    f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
+                    f"the {clash.where}",
                     f"isolate, prove dead and move it before the frame goes in: {clash.trade}",
                     PRACTICE,
                 )

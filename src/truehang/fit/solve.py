@@ -392,6 +392,9 @@ class _Case:
                 "take a lighter leaf, a pair, or a kit for heavier leaves",
                 "kg",
             )
+        refused = self._soft_close_refusal(leaf_width, mass)
+        if refused is not None:
+            return refused
         rough_top = (
             stand.bottom
             + height
@@ -421,6 +424,35 @@ class _Case:
             mass,
             self.shelf,
         )
+
+    def _soft_close_refusal(self, leaf_width: float, mass: float) -> Refusal | None:
+        """Where a soft close is asked for: has the kit one, and does it suit this leaf?"""
+        if not self.request.wishes.soft_close:
+            return None
+        unit = self.kit.soft_close
+        other = "take another kit, or do without the soft close"
+        if unit is None:
+            return self.refuse(7, "soft close", 0.0, f"kit {self.kit.id} has no soft close", other)
+        if mass > unit.mass_most + 1e-9:
+            return self.refuse(
+                7,
+                "soft close",
+                mass - unit.mass_most,
+                f"the leaf weighs {mass:.1f} kg; the soft close of kit {self.kit.id} stops "
+                f"{unit.mass_most:g} kg (soft_close.mass_most)",
+                f"take a lighter leaf; {other}",
+                "kg",
+            )
+        if leaf_width < unit.leaf_width_least - 1e-9:
+            return self.refuse(
+                7,
+                "soft close",
+                unit.leaf_width_least - leaf_width,
+                f"the leaf is {leaf_width:g} wide; the soft close of kit {self.kit.id} needs "
+                f"{unit.leaf_width_least:g} (soft_close.leaf_width_least)",
+                f"take a wider leaf; {other}",
+            )
+        return None
 
     def _stand(self, wide: Widths) -> _Stand:
         """Place and level a frame of this width; the same for every leaf of that width."""
@@ -461,7 +493,7 @@ class _Case:
         def met(left: float) -> int:
             rough = Span(left - clearance, left + wide.frame + clearance)
             return sum(
-                _stands_in(service, rough) and service.z < self.request.head_limit
+                _stands_in(service, rough) and _stands_under(service, self.request.head_limit)
                 for service in self.request.services
             )
 
@@ -558,10 +590,18 @@ def _whole(value: float, low: float, high: float) -> float:
 
 
 def _stands_in(service: Service, span: Span) -> bool:
-    return (
-        service.x + service.width / 2 > span.low + 1e-9
-        and service.x - service.width / 2 < span.high - 1e-9
-    )
+    """Is the service, or a cable or pipe that leaves it sideways, within this stretch of x?"""
+    low, high = service.x - service.width / 2, service.x + service.width / 2
+    if service.runs == "left":
+        low = -math.inf
+    elif service.runs == "right":
+        high = math.inf
+    return high > span.low + 1e-9 and low < span.high - 1e-9
+
+
+def _stands_under(service: Service, top: float) -> bool:
+    """Is the service, or a cable or pipe that drops from it, under this z?"""
+    return service.runs == "down" or service.z - service.height / 2 < top - 1e-9
 
 
 def _clashes(
@@ -575,13 +615,20 @@ def _clashes(
     rough = Span(frame.low - request.side_clearance, frame.high + request.side_clearance)
     found = []
     for service in request.services:
-        if not _stands_in(service, rough) or service.z - service.height / 2 >= rough_top:
+        if not _stands_in(service, rough) or not _stands_under(service, rough_top):
             continue
-        where = "frame"
-        if _stands_in(service, opening):
-            where = "clear opening"
-        for side, inside, _ in pockets:
-            if _stands_in(service, inside):
-                where = f"{side} pocket"
+        stretches = [(f"{side} pocket", inside) for side, inside, _ in pockets]
+        stretches.append(("clear opening", opening))
+        near = min(max(service.x, rough.low), rough.high)
+        where = next(
+            (
+                name
+                for name, stretch in sorted(
+                    stretches, key=lambda row: max(row[1].low - near, near - row[1].high)
+                )
+                if _stands_in(service, stretch)
+            ),
+            "frame",
+        )
         found.append(Clash(service, where, trade_for(service.kind)))
     return tuple(found)

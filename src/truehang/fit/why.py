@@ -134,7 +134,7 @@ def _height_figures(
             "leaf bottom, z",
             one.leaf_bottom,
             "level line + design gap + new flooring; evenly about the design gap where the floor "
-            f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}",
+            f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}, moved by whole mm",
             ("fit.level_line", f"{kit}.floor_gap", "job:floor.build_up", "measure.floor"),
             PRACTICE,
         ),
@@ -189,7 +189,7 @@ def _height_figures(
             "frame and leaves",
             option.price_minor,
             f"minor units of {option.currency}",
-            "frame + leaves, before labour, lining, tax and margin",
+            "frame + leaves + soft close where asked, before labour, lining, tax, margin",
             (kit, leaf, "fit.leaf_width", "fit.leaf_height"),
             "the catalogue",
         ),
