@@ -149,7 +149,8 @@ def test_upgrades_in_the_order_to_buy(offered: SoundInput) -> None:
     assert {gain.key for gain in result.gains} == {upgrade.key for upgrade in offered.upgrades}
     level = result.after.dntw.rw_tenths
     for gain in result.gains:
-        level += gain.step_gain
+        if gain.instead_of is None or gain.step_gain > 0:
+            level += gain.step_gain
         assert gain.total == pytest.approx(level, abs=0.051)
     first = result.gains[0]
     for gain in result.gains[1:]:
@@ -158,6 +159,32 @@ def test_upgrades_in_the_order_to_buy(offered: SoundInput) -> None:
     assert result.upgraded is not None
     assert result.upgraded.dntw.rw_tenths == max(gain.total for gain in result.gains)
     assert result.upgraded.heard.sii < result.after.heard.sii
+
+
+def test_alternatives_take_each_others_place_for_the_difference(offered: SoundInput) -> None:
+    gains = {gain.key: gain for gain in predict(offered).gains}
+    better = gains["good-seals"]
+    assert better.instead_of == gains["brushes"].label
+    assert better.step_cost == better.cost - gains["brushes"].cost
+    # The same wall comes out when the better one is bought at once.
+    without = tuple(up for up in offered.upgrades if up.key != "brushes")
+    direct = predict(replace(offered, upgrades=without))
+    assert direct.upgraded == predict(offered).upgraded
+
+
+def test_a_worse_alternative_is_not_advised(offered: SoundInput) -> None:
+    from truehang.money import Money
+
+    cheap_good = tuple(
+        replace(up, cost=Money(1, "AUD")) if up.key == "good-seals" else up
+        for up in offered.upgrades
+    )
+    gains = {gain.key: gain for gain in predict(replace(offered, upgrades=cheap_good)).gains}
+    assert gains["good-seals"].rank == 1
+    assert gains["good-seals"].advised
+    assert gains["brushes"].instead_of == gains["good-seals"].label
+    assert gains["brushes"].step_gain <= 0
+    assert not gains["brushes"].advised
 
 
 def test_a_heavier_leaf_first_brings_less_than_after_the_gaps(offered: SoundInput) -> None:

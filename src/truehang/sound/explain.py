@@ -72,7 +72,7 @@ def explain(
         figures.append(
             Figure(
                 key=f"sound.gain.{slug(gain.key)}",
-                label=f"{gain.label}: bought as number {gain.rank} for {gain.cost}",
+                label=f"{gain.label}: bought as number {gain.rank} for {gain.step_cost}",
                 value=gain.step_gain,
                 unit="dB",
                 rule=f"D_nT,w with it less D_nT,w before it; {gain.gain:+.1f} dB when bought alone",

@@ -139,6 +139,8 @@ class Slit:
 class Upgrade:
     """A change that can be bought. What is None or empty stays as it is.
 
+    Changes of one `group` are alternatives: the later takes the earlier's place, for the
+    difference in cost; without a group a change stands beside all others.
     `seals` pairs the name of a slit (or of a pocket, for its mouth) with a seal key; `slits`
     replaces slits of the same name; `pocket_infill` is (porous material key, thickness mm);
     `skins` and `lining` are extra sheets put on each face of the pockets and of the wall.
@@ -147,6 +149,7 @@ class Upgrade:
     key: str
     label: str
     cost: Money
+    group: str = ""
     leaf: Construction | None = None
     seals: tuple[tuple[str, str], ...] = ()
     slits: tuple[Slit, ...] = ()

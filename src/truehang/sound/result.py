@@ -107,8 +107,10 @@ class Gain:
     """What one upgrade buys: alone, and in the order in which to buy (`rank` from 1).
 
     `gain` is the rise of D_nT,w in tenths of a dB when only this is bought; `step_gain` the rise
-    on top of everything ranked before it, and `total` D_nT,w by then. `cost_per_db` is in minor
-    units per dB of `step_gain`, None when that is not above zero.
+    on top of everything ranked before it, for `step_cost`, which is less than `cost` when it takes
+    the place of `instead_of` (the label of an alternative bought before); `total` is D_nT,w by
+    then. `cost_per_db` is minor units of `step_cost` per dB, None where nothing is gained.
+    `advised` is true down to the last change that raises D_nT,w.
     """
 
     key: str
@@ -117,8 +119,11 @@ class Gain:
     gain: float
     rank: int
     step_gain: float
+    step_cost: Money
+    instead_of: str | None
     total: float
     cost_per_db: float | None
+    advised: bool
 
 
 @dataclass(frozen=True, slots=True)

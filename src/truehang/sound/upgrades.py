@@ -1,8 +1,9 @@
 """Which change is worth its money, and which should be bought first?
 
 Each change is tried alone; then the one with the most dB for its price is bought, the rest tried
-again on top of it, and so on. When nothing on its own helps any more the rest follow by what they
-cost, because two may help together; only the part of the list that raises D_nT,w is advised.
+again on top of it, and so on. An alternative to something bought before takes its place and costs
+the difference. When nothing on its own helps any more the rest follow by what they cost, because
+two may help together; only the part of the list that raises D_nT,w is advised.
 """
 
 from __future__ import annotations
@@ -22,6 +23,9 @@ from truehang.sound.given import (
 )
 from truehang.sound.result import Gain
 
+HELPS = 0.05
+"""A rise of D_nT,w under half a tenth of a dB is none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Buying:
@@ -31,42 +35,88 @@ class Buying:
     best: SoundInput | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """One change on top of what is bought: what is held then, its D_nT,w, what more it costs."""
+
+    upgrade: Upgrade
+    held: tuple[Upgrade, ...]
+    replaced: Upgrade | None
+    level: float
+    rise: float
+    cost: Money
+
+    @property
+    def merit(self) -> tuple[bool, float, float]:
+        """Sorts what helps before what doesn't, then by price per dB, else by price."""
+        helps = self.rise > HELPS
+        price = max(self.cost.minor, 0)
+        return (not helps, price / self.rise if helps else float(price), -self.rise)
+
+
 def order(given: SoundInput, measure: Callable[[SoundInput], float]) -> Buying:
     """Rank `given.upgrades`; `measure` gives D_nT,w (dB, tenths) of a wall."""
-    start = measure(given)
+    level = measure(given)
+    left, ranked = list(given.upgrades), list[_Offer]()
+    held: tuple[Upgrade, ...] = ()
     alone: dict[str, float] = {}
-    left, wall, level = list(given.upgrades), given, start
-    gains: list[Gain] = []
-    best, best_level = None, start
+    best_level = total = level
+    best, best_rank = None, 0
     while left:
-        levels = {upgrade.key: measure(apply(wall, upgrade)) for upgrade in left}
-        alone = alone or {key: reached - start for key, reached in levels.items()}
-        chosen = min(left, key=lambda upgrade: _merit(upgrade, levels[upgrade.key] - level))
-        left.remove(chosen)
-        wall = apply(wall, chosen)
-        step = round(levels[chosen.key] - level, 1)
-        level = levels[chosen.key]
-        gains.append(
-            Gain(
-                key=chosen.key,
-                label=chosen.label,
-                cost=chosen.cost,
-                gain=round(alone[chosen.key], 1) + 0.0,
-                rank=len(gains) + 1,
-                step_gain=step + 0.0,
-                total=level,
-                cost_per_db=round(chosen.cost.minor / step, 1) if step > 0 else None,
-            )
-        )
-        if level > best_level + 0.05:
-            best, best_level = wall, level
+        offers = [_offer_on_top(given, held, upgrade, level, measure) for upgrade in left]
+        alone = alone or {offer.upgrade.key: offer.rise for offer in offers}
+        chosen = min(offers, key=lambda offer: offer.merit)
+        left.remove(chosen.upgrade)
+        ranked.append(chosen)
+        if chosen.replaced is not None and chosen.rise <= HELPS:
+            continue  # the alternative already bought is as good
+        held, level = chosen.held, chosen.level
+        if level > best_level + HELPS:
+            best, best_level, best_rank = _with_all(given, held), level, len(ranked)
+    gains = []
+    for rank, offer in enumerate(ranked, start=1):
+        if offer.replaced is None or offer.rise > HELPS:
+            total = offer.level
+        gains.append(_gain(offer, rank, alone[offer.upgrade.key], total, rank <= best_rank))
     return Buying(tuple(gains), best)
 
 
-def _merit(upgrade: Upgrade, gain: float) -> tuple[bool, float]:
-    """Sorts what helps before what doesn't, then by price per dB, else by price."""
-    helps = gain > 0.05
-    return (not helps, upgrade.cost.minor / gain if helps else float(upgrade.cost.minor))
+def _offer_on_top(
+    given: SoundInput,
+    held: tuple[Upgrade, ...],
+    upgrade: Upgrade,
+    level: float,
+    measure: Callable[[SoundInput], float],
+) -> _Offer:
+    replaced = next((old for old in held if old.group and old.group == upgrade.group), None)
+    new = (*(old for old in held if old is not replaced), upgrade)
+    reached = measure(_with_all(given, new))
+    cost = upgrade.cost - replaced.cost if replaced is not None else upgrade.cost
+    return _Offer(upgrade, new, replaced, reached, round(reached - level, 1) + 0.0, cost)
+
+
+def _gain(offer: _Offer, rank: int, alone: float, total: float, advised: bool) -> Gain:
+    useful = offer.replaced is None or offer.rise > HELPS
+    return Gain(
+        key=offer.upgrade.key,
+        label=offer.upgrade.label,
+        cost=offer.upgrade.cost,
+        gain=alone,
+        rank=rank,
+        step_gain=offer.rise,
+        step_cost=offer.cost,
+        instead_of=offer.replaced.label if offer.replaced is not None else None,
+        total=total,
+        cost_per_db=round(offer.cost.minor / offer.rise, 1) if offer.rise > HELPS else None,
+        advised=advised and useful,
+    )
+
+
+def _with_all(given: SoundInput, upgrades: Iterable[Upgrade]) -> SoundInput:
+    wall = given
+    for upgrade in upgrades:
+        wall = apply(wall, upgrade)
+    return wall
 
 
 def apply(given: SoundInput, upgrade: Upgrade) -> SoundInput:
@@ -132,12 +182,22 @@ def usual_upgrades(
     return tuple(upgrade for upgrade in built if upgrade is not None)
 
 
+_GROUP = {
+    "leaf": "leaf",
+    "seals": "seals",
+    "rebate": "",
+    "infill": "infill",
+    "skins": "lining",
+    "lining": "lining",
+}
+
+
 def _offer(
     given: SoundInput, offer: SoundOffer, by_seal: dict[str, Seal], currency: str
 ) -> Upgrade | None:
     price = Money(offer.price, currency)
     layers = tuple(Layer(material, thickness) for material, thickness in offer.layers)
-    plain = Upgrade(key=offer.key, label=offer.label, cost=price)
+    plain = Upgrade(key=offer.key, label=offer.label, cost=price, group=_GROUP[offer.changes])
     pocket_area = sum(pocket.width * pocket.height for pocket in given.pockets) / 1e6
     if offer.changes == "leaf" and given.leaves:
         area = sum(leaf.width * leaf.height for leaf in given.leaves) / 1e6
