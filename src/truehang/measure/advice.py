@@ -25,10 +25,10 @@ _WORTH_IT = 0.05
 
 def advise(solved: Solved) -> tuple[Advice, ...]:
     """Up to three readings to take next, the most useful first; empty where all is checked."""
-    shares: Vector = solved.redundancy
-    candidates = _candidates(solved) if _weak(solved, shares) else []
-    jacobian = solved.network.model(solved.solution.parameters)[1]
-    cofactors: Matrix = solved.solution.root @ solved.solution.root.T
+    if not _weak(solved, solved.redundancy):
+        return ()
+    candidates = _candidates(solved)
+    jacobian, cofactors, shares = _as_if_read(solved)
     found: list[Advice] = []
     while candidates and len(found) < _MOST and (weak := _weak(solved, shares)):
         rows = np.array([row for _, row in candidates])
@@ -46,6 +46,22 @@ def advise(solved: Solved) -> tuple[Advice, ...]:
     return tuple(found)
 
 
+def _as_if_read(solved: Solved) -> tuple[Matrix, Matrix, Vector]:
+    """Jacobian, cofactors and redundancies as they will be once every level and plumb that was
+    taken on trust is read: that comes first, and is advised on its own."""
+    observations = solved.network.observations
+    trust = [i for i, o in enumerate(observations) if o.assumed and o.kind in ("plumb", "level")]
+    jacobian = solved.network.model(solved.solution.parameters)[1]
+    if not trust:
+        root = solved.solution.root
+        return jacobian, root @ root.T, solved.redundancy
+    for index in trust:
+        jacobian[index] *= observations[index].sigma / INSTRUMENT_SIGMA["level"]
+    span, upper = np.linalg.qr(jacobian)
+    root = np.linalg.inv(upper)
+    return jacobian, root @ root.T, 1.0 - np.einsum("ij,ij->i", span, span)
+
+
 def _weak(solved: Solved, shares: Vector) -> list[int]:
     observations = solved.network.observations
     return [i for i, o in enumerate(observations) if not o.assumed and shares[i] < WEAK]
@@ -53,7 +69,7 @@ def _weak(solved: Solved, shares: Vector) -> list[int]:
 
 def _candidates(solved: Solved) -> list[tuple[Observation, Vector]]:
     """Readings not yet taken that only meet unknowns the network has, with their gradients."""
-    taken = {o.what for o in solved.network.observations if not o.assumed}
+    taken = {o.what for o in solved.network.observations if not o.assumed or o.kind != "bow"}
     free = list(solved.network.free)
     fixed = [column for column in range(len(NAMES)) if column not in free]
     held = {COLUMN["bottom-left.x"], COLUMN["bottom-left.z"]}
@@ -83,7 +99,7 @@ def _advice(
     observations = solved.network.observations
     helped = [index for index in weak if shares[index] + gain[index] >= WEAK]
     helped = helped or [max(weak, key=lambda index: float(gain[index]))]
-    least = min(helped, key=lambda index: float(shares[index]))
+    least = min(helped, key=lambda index: float(shares[index] + gain[index]))
     return Advice(
         candidate.kind,
         candidate.place,

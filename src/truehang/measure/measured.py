@@ -14,13 +14,23 @@ from truehang.measure.chance import normals
 from truehang.measure.network import RUN, SHAPE_KINDS, Network, build
 from truehang.measure.profiles import SAME_STATION, faces, plain_run, profile, thickness
 from truehang.measure.readings import Reading
-from truehang.measure.results import Adjustment, FitChance, Measured, Profile, Run
+from truehang.measure.results import (
+    Adjustment,
+    FaceBow,
+    FitChance,
+    Measured,
+    Profile,
+    Run,
+    Thickness,
+)
 from truehang.measure.screen import screen
 from truehang.measure.slips import Snooped, one_each, snoop, swapped
 from truehang.measure.solver import NotSolved
 from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious
 
 MOST_ALTERNATIVES = 6
+LEAST_ROOM = 100.0
+"""An opening with less than this, mm, is no opening: the readings contradict one another."""
 SURE = 0.99
 """Chance of fitting that the advised clearance is for (common practice, no source)."""
 
@@ -40,29 +50,16 @@ def adjust(readings: Sequence[Reading], *, seed: int = 0) -> Measured:
     findings = [*screened, *floor_findings, *ceiling_findings, *wall_findings, *bow_findings]
     snooped, trouble = _snooped(sound, floor)
     findings += trouble
-    run = plain_run(sound)
     if snooped is None:
-        return Measured(
-            opening=None,
-            as_read=None,
-            alternatives=(),
-            usable=None,
-            slips=(),
-            advice=(),
-            run=run,
-            floor=floor,
-            ceiling=ceiling,
-            thickness=wall,
-            faces=bows,
-            seed=seed,
-            findings=worst_first(tuple(findings)),
-            figures=say.figures(sound, None, None, run, floor, ceiling, wall, bows),
-        )
+        return _without_opening(sound, findings, floor, ceiling, wall, bows, seed)
     humps = _humps(sound, snooped.as_read, floor)
     opening, as_read, alternatives = _adjustments(snooped, humps, seed)
+    if not alternatives:
+        findings.append(say.contradiction_finding())
+        return _without_opening(sound, findings, floor, ceiling, wall, bows, seed)
     usable = most_cautious([a.usable for a in alternatives])
     advice = advise(snooped.sound)
-    run = _run(snooped.sound) or run
+    run = _run(snooped.sound) or plain_run(sound)
     findings += say.opening_findings(opening, as_read, snooped.slips, snooped.settled, advice)
     if snooped.slips and (pair := swapped(snooped.as_read)) is not None:
         findings.append(say.swapped_finding(as_read, pair))
@@ -81,6 +78,35 @@ def adjust(readings: Sequence[Reading], *, seed: int = 0) -> Measured:
         seed=seed,
         findings=worst_first(tuple(findings)),
         figures=say.figures(sound, opening, usable, run, floor, ceiling, wall, bows),
+    )
+
+
+def _without_opening(
+    readings: Sequence[Reading],
+    findings: Sequence[Finding],
+    floor: Profile | None,
+    ceiling: Profile | None,
+    wall: Thickness | None,
+    bows: tuple[FaceBow, ...],
+    seed: int,
+) -> Measured:
+    """What still stands where there is no opening, or none that the readings can agree on."""
+    run = plain_run(readings)
+    return Measured(
+        opening=None,
+        as_read=None,
+        alternatives=(),
+        usable=None,
+        slips=(),
+        advice=(),
+        run=run,
+        floor=floor,
+        ceiling=ceiling,
+        thickness=wall,
+        faces=bows,
+        seed=seed,
+        findings=worst_first(tuple(findings)),
+        figures=say.figures(readings, None, None, run, floor, ceiling, wall, bows),
     )
 
 
@@ -134,17 +160,22 @@ def _humps(
 def _adjustments(
     snooped: Snooped, humps: Sequence[Station], seed: int
 ) -> tuple[Adjustment, Adjustment, tuple[Adjustment, ...]]:
-    """The opening, the opening as read, and all that may be true of it."""
+    """The opening, the opening as read, and all that may be true of it: those with any room."""
     as_read = adjustment(snooped.as_read, (), humps, seed)
     if not snooped.slips:
-        return as_read, as_read, (as_read,)
+        return as_read, as_read, (as_read,) if _has_room(as_read) else ()
     firsts = [slip.suspects[0] for slip in snooped.slips]
     opening = adjustment(snooped.sound, firsts, humps, seed)
     others = [
         adjustment(solved, aside, humps, seed)
         for aside, solved in one_each(snooped.as_read, snooped.slips)
     ]
-    return opening, as_read, (as_read, opening, *others)[:MOST_ALTERNATIVES]
+    every = [each for each in (opening, as_read, *others) if _has_room(each)]
+    return opening, as_read, tuple(every[:MOST_ALTERNATIVES]) if _has_room(opening) else ()
+
+
+def _has_room(adjusted: Adjustment) -> bool:
+    return min(adjusted.usable.width, adjusted.usable.height) > LEAST_ROOM
 
 
 def _run(solved: Solved) -> Run | None:

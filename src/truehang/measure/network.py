@@ -90,16 +90,14 @@ _DIFFERENCE: dict[str, Matrix] = {
 _JAMB = {"left": ("bottom-left", "top-left"), "right": ("bottom-right", "top-right")}
 _JAMB_ROWS = {
     jamb: (
-        POINTS[low][0],
-        2 * (POINTS[jamb][0] - POINTS[low][0]),
-        POINTS[jamb][0],
-        2 * (POINTS[high][0] - POINTS[jamb][0]),
+        POINTS[high][0] - POINTS[low][0],
+        4 * (POINTS[jamb][0] - (POINTS[low][0] + POINTS[high][0]) / 2),
         POINTS[high][1] - POINTS[low][1],
     )
     for jamb, (low, high) in _JAMB.items()
 }
-"""x of the foot, its change per height of the lower half, x of the middle, the upper half's
-change, and the height."""
+"""The lean, four times the bow, and the height: x at a share t of the height is
+foot + t lean + t (1 - t) 4 bow, a parabola through the corners and the middle."""
 _LEVEL = {"base": ("bottom-left", "bottom-right"), "head": ("top-left", "top-right")}
 _ENDS = {
     "base": "width.bottom",
@@ -158,16 +156,15 @@ def _distance(span: str, figure: Vector) -> tuple[float, Vector]:
 
 
 def _plumb(jamb: str, at: float, over: float, figure: Vector) -> tuple[float, Vector]:
-    """x at the top of the level less x at its foot, along the jamb through its middle."""
-    foot, lower, middle, upper, rise = _JAMB_ROWS[jamb]
+    """x at the top of the level less x at its foot, along the jamb and its bow."""
+    lean, bow, rise = _JAMB_ROWS[jamb]
     height = float(rise @ figure) or 1e-9
-    ends = []
-    for above in (at, at + over):
-        share = above / height
-        start, slope, rest = (foot, lower, share) if share <= 0.5 else (middle, upper, share - 0.5)
-        row = start + rest * slope
-        ends.append((row @ figure, row - (slope @ figure) * share / height * rise))
-    return float(ends[1][0] - ends[0][0]), ends[1][1] - ends[0][1]
+    low, high = at / height, (at + over) / height
+    row = (high - low) * lean + (high * (1 - high) - low * (1 - low)) * bow
+    lean_now, bow_now = float(lean @ figure), float(bow @ figure)
+    # Every share t goes as 1/height, so d t/d height = -t/height.
+    by_height = -((high - low) * lean_now + (high - low - 2 * (high**2 - low**2)) * bow_now)
+    return float(row @ figure), row + by_height / height * rise
 
 
 def _sloping(side: str, over: float, figure: Vector) -> tuple[float, Vector]:

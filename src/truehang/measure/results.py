@@ -143,16 +143,22 @@ class Adjustment:
 @dataclass(frozen=True, slots=True)
 class Slip:
     """A slip found: `suspects` (the likeliest first, all that can't be told apart), how much the
-    first reads too long (+) or too short (-), mm, and its standardised residual."""
+    first reads too much (+) or too little (-), mm, with its standard uncertainty, and its
+    standardised residual."""
 
     suspects: tuple[str, ...]
     size: float
+    sigma: float
     w: float
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """A reading to take next, and why: `checks` names the readings that it would check."""
+    """A reading to take next, and why: `checks` names the readings that it would check.
+
+    The redundancies are those of the one that it checks least, before and after (after it, those
+    advised before it, and every side taken on trust are read).
+    """
 
     kind: str
     place: str

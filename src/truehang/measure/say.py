@@ -27,6 +27,7 @@ from truehang.measure.screen import SOURCE
 
 BAARDA = "Baarda 1968, data snooping, level 0.001, power 80 %"
 CHI_SQUARE = "chi-square test of the misfits, level 0.05 (Ghilani, Adjustment Computations)"
+_SHAPING = frozenset({"width", "height", "diagonal", "plumb", "level"})
 LEAST_SQUARES = "weighted least squares, known uncertainties (Ghilani, Adjustment Computations)"
 
 
@@ -94,7 +95,8 @@ def _slip_finding(as_read: Adjustment, slip: Slip, *, alone: bool) -> Finding:
     checks = {check.id: check for check in as_read.readings}
     first, *others = (checks[suspect] for suspect in slip.suspects)
     what = (
-        f"{first.label} ({first.value:g}) reads {_about(slip.size)} "
+        f"{first.label} ({first.value:g}) reads {_about(slip.size)}, "
+        f"give or take {2 * slip.sigma:.0f} "
         f"(|w| {abs(slip.w):.1f}, limit {LIMIT:.2f})"
     )
     if first.assumed:
@@ -173,7 +175,9 @@ def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
         )
     else:
         mend = f"read again, on their own, as second readings: {names}"
-    return [Finding(Severity.WARN, "measure", what, mend, BAARDA)]
+    shape = opening.global_test is None or any(c.kind in _SHAPING for c in weak)
+    severity = Severity.WARN if shape else Severity.NOTE
+    return [Finding(severity, "measure", what, mend, BAARDA)]
 
 
 def figures(

@@ -59,8 +59,9 @@ def _worst(solved: Solved) -> Slip | None:
     observations = solved.network.observations
     others = sorted(solved.tied_to(index), key=lambda other: -abs(solved.standardised[other]))
     suspects = (index, *others)
-    size = solved.solution.misfits[index] / solved.redundancy[index] * observations[index].sigma
-    return Slip(tuple(observations[suspect].id for suspect in suspects), float(size), w)
+    share, sigma = float(solved.redundancy[index]), observations[index].sigma
+    size = float(solved.solution.misfits[index]) / share * sigma
+    return Slip(tuple(observations[each].id for each in suspects), size, sigma / share**0.5, w)
 
 
 def _tried_back(network: Network, slips: list[Slip], sound: Solved) -> tuple[list[Slip], Solved]:

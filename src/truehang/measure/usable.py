@@ -1,7 +1,8 @@
 """What is the largest plumb, level rectangle inside the opening, and how sure is its size?
 
 Each side of the rectangle moves out until it touches: a jamb at one of the rectangle's own
-corners, or at its middle where it bows in. Since sides lean by a little only, one round after
+corners, or at its apex where it bows in (a bowed side is a parabola through its two corners and
+its middle). Since sides lean by a little only, one round after
 another settles at once, and what it settles at is the optimum of the linear programme "most
 width plus most height" (checked against HiGHS in the tests). The bounds are quantiles of the
 same rectangle over figures drawn from the adjustment's covariance with a fixed seed.
@@ -44,13 +45,16 @@ def rectangle(figures: Matrix, humps: Matrix | None = None) -> Matrix:
 
 
 def _touching(figures: Matrix, humps: Matrix | None) -> tuple[Matrix, Matrix, Matrix, Matrix]:
-    """Where each edge touches: at its start, end and middle (and humps), each 3+ x k."""
-    x = figures[:, 0:8:2].T
-    z = figures[:, 1:8:2].T
-    middle_x = (x + np.roll(x, -1, axis=0)) / 2
-    middle_z = (z + np.roll(z, -1, axis=0)) / 2
-    base_z, right_x = middle_z[0] + figures[:, 8], middle_x[1] - figures[:, 9]
-    head_z, left_x = middle_z[2] - figures[:, 10], middle_x[3] + figures[:, 11]
+    """Where each edge touches: near its start, near its end, at its apex (and humps), 3+ x k."""
+    x, z = figures[:, 0:8:2].T, figures[:, 1:8:2].T
+    bow = figures[:, 8:12].T
+    middle_x, middle_z = (x + np.roll(x, -1, axis=0)) / 2, (z + np.roll(z, -1, axis=0)) / 2
+    base_z, right_x = middle_z[0] + bow[0], middle_x[1] - bow[1]
+    head_z, left_x = middle_z[2] - bow[2], middle_x[3] + bow[3]
+    left_apex = left_x + _past_middle(bow[3], x[3] - x[0])
+    right_apex = right_x - _past_middle(bow[1], x[2] - x[1])
+    base_apex = base_z + _past_middle(bow[0], z[1] - z[0])
+    head_apex = head_z - _past_middle(bow[2], z[2] - z[3])
     left, right = np.maximum(x[0], x[3]), np.minimum(x[1], x[2])
     base, head = np.maximum(z[0], z[1]), np.minimum(z[2], z[3])
     floor = np.empty((0, len(figures))) if humps is None else humps.T
@@ -59,34 +63,30 @@ def _touching(figures: Matrix, humps: Matrix | None) -> tuple[Matrix, Matrix, Ma
             [
                 _between(base, z[0], x[0], middle_z[3], left_x),
                 _between(head, z[3], x[3], middle_z[3], left_x),
-                left_x,
+                left_apex,
             ]
         )
         rights = np.stack(
             [
                 _between(base, z[1], x[1], middle_z[1], right_x),
                 _between(head, z[2], x[2], middle_z[1], right_x),
-                right_x,
+                right_apex,
             ]
         )
         left, right = lefts.max(axis=0), rights.min(axis=0)
-        bases = np.concatenate(
+        bases = np.stack(
             [
-                np.stack(
-                    [
-                        _between(left, x[0], z[0], middle_x[0], base_z),
-                        _between(right, x[1], z[1], middle_x[0], base_z),
-                        base_z,
-                    ]
-                ),
-                floor,
+                _between(left, x[0], z[0], middle_x[0], base_z),
+                _between(right, x[1], z[1], middle_x[0], base_z),
+                base_apex,
+                *floor,
             ]
         )
         heads = np.stack(
             [
                 _between(left, x[3], z[3], middle_x[2], head_z),
                 _between(right, x[2], z[2], middle_x[2], head_z),
-                head_z,
+                head_apex,
             ]
         )
         base, head = bases.max(axis=0), heads.min(axis=0)
@@ -94,8 +94,18 @@ def _touching(figures: Matrix, humps: Matrix | None) -> tuple[Matrix, Matrix, Ma
 
 
 def _between(at: Vector, start: Vector, value: Vector, end: Vector, final: Vector) -> Vector:
-    line: Vector = value + (at - start) / (end - start) * (final - value)
+    """The straight line from a corner to the side's middle: a shade inside a side bowed out."""
+    with np.errstate(divide="ignore", invalid="ignore"):  # readings may make no opening at all
+        line: Vector = value + (at - start) / (end - start) * (final - value)
     return line
+
+
+def _past_middle(bow: Vector, lean: Vector) -> Vector:
+    """How far a leaning side's apex stands beyond its middle, mm: the side is a parabola, which
+    has its apex lean^2 / (16 bow) further in, if that is between its ends at all."""
+    inward = 4 * bow > np.abs(lean)
+    apex: Vector = np.where(inward, lean**2 / (16 * np.where(inward, bow, 1.0)), 0.0)
+    return apex
 
 
 def draws_of(adjustment: Adjustment, seed: int) -> Matrix:
@@ -164,7 +174,7 @@ def usable_opening(
 def _held_by(
     touching: tuple[Matrix, Matrix, Matrix, Matrix], humps: Sequence[Station]
 ) -> tuple[str, ...]:
-    upright, across = ("bottom", "top", "middle"), ("left end", "right end", "middle")
+    upright, across = ("bottom", "top", "bow"), ("left end", "right end", "bow")
     names = []
     for edge, points in zip(_EDGES, touching, strict=True):
         column = points[:, 0]

@@ -1,0 +1,109 @@
+"""Is the usable opening inside, and does the chance of fitting mean what it says?"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+
+from truehang.measure import Reading, adjust, fit_chance
+from truehang.measure.network import COLUMN, NAMES
+from truehang.measure.usable import SAMPLES, rectangle, usable_opening
+
+
+def figure(width: float = 1000.0, height: float = 2000.0, **changes: float) -> np.ndarray:
+    values = dict.fromkeys(NAMES, 0.0)
+    values |= {"bottom-right.x": width, "top-right.x": width}
+    values |= {"top-right.z": height, "top-left.z": height}
+    values |= {key.replace("__", ".").replace("_", "-"): value for key, value in changes.items()}
+    return np.array([values[name] for name in NAMES])
+
+
+def test_true_rectangle_is_itself() -> None:
+    np.testing.assert_allclose(rectangle(figure()[None, :])[0], [0, 1000, 0, 2000])
+
+
+def test_jambs_that_bow_in_hold_and_jambs_that_bow_out_don_t() -> None:
+    bowed_in = rectangle(figure(left__bow=6.0, right__bow=4.0)[None, :])[0]
+    np.testing.assert_allclose(bowed_in, [6, 996, 0, 2000])
+    bowed_out = rectangle(figure(left__bow=-6.0, head__bow=-9.0)[None, :])[0]
+    np.testing.assert_allclose(bowed_out, [0, 1000, 0, 2000])
+
+
+def test_leaning_jamb_takes_its_lean() -> None:
+    edges = rectangle(figure(top_left__x=8.0)[None, :])[0]
+    np.testing.assert_allclose(edges, [8, 1000, 0, 2000])
+
+
+def test_leaning_bowed_jamb_holds_at_its_apex() -> None:
+    """x(t) = 8 t + 4 t (1 - t) 6 has its greatest value 32^2 / 96 at t = 2/3 (calculus)."""
+    edges = rectangle(figure(top_left__x=8.0, left__bow=6.0)[None, :])[0]
+    assert edges[0] == pytest.approx(32**2 / 96)
+
+
+def test_a_hump_in_the_floor_raises_the_base() -> None:
+    usable = usable_opening(figure(), (), np.zeros((0, 0)), humps=[(500.0, 7.0, 1e-9)])
+    assert usable.base == 7.0
+    assert usable.held_by[2] == "floor at 500"
+
+
+def test_one_free_jamb_gives_the_normal_bound() -> None:
+    """Only the right jamb's x unsure, both ends alike: width is normal, so its 5 % quantile is
+    the mean - 1.645 sigma. Quantile of 2048 draws: standard error about 0.05 sigma."""
+    free = [COLUMN["bottom-right.x"], COLUMN["top-right.x"]]
+    covariance = np.full((2, 2), 4.0) + np.eye(2) * 1e-9
+    usable = usable_opening(figure(), free, covariance)
+    assert usable.width_low == pytest.approx(1000 - 1.645 * 2.0, abs=0.3)
+    assert usable.sigma_width == pytest.approx(2.0, abs=0.15)
+    assert usable.height_low == pytest.approx(2000.0, abs=1e-3)
+    assert SAMPLES == 2048
+
+
+def test_chance_of_fitting_follows_the_normal_law() -> None:
+    """A new opening's run of sigma 1.5: the chance is the normal tail, the 99 % clearance is half
+    of 2.326 sigma above the least (binomial error of 2048 draws allowed four times)."""
+    readings = [
+        Reading("run", "run", 3000.0, sigma=1.5),
+        Reading("f", "floor", 0.0, at=100.0, sigma=0.05),
+        Reading("c", "ceiling", 2700.0, at=100.0, sigma=0.05),
+    ]
+    measured = adjust(readings)
+    for short in (-1.5, 0.0, 1.5, 3.0):
+        chance = fit_chance(measured, 2994.0 - short, 2000.0)
+        share = norm.cdf(short / 1.5)
+        error = 4 * math.sqrt(share * (1 - share) / SAMPLES)
+        assert chance.probability == pytest.approx(share, abs=error)
+    assert chance.clearance_for_99 == pytest.approx(3.0 + 2.326 * 1.5 / 2, abs=0.3)
+
+
+def test_chance_falls_as_the_frame_grows(corners, take) -> None:
+    measured = adjust(take(corners))
+    chances = [fit_chance(measured, w, 2490.0).probability for w in range(3440, 3470, 2)]
+    assert chances == sorted(chances, reverse=True)
+    assert chances[0] == 1.0
+    assert chances[-1] == 0.0
+
+
+def test_advised_clearance_is_enough_for_99_percent(corners, take) -> None:
+    measured = adjust(take(corners))
+    first = fit_chance(measured, 3000.0, 2000.0)
+    frame = measured.usable.width - 2 * first.clearance_for_99
+    again = fit_chance(measured, frame, 2000.0)
+    assert again.probability_width == pytest.approx(0.99, abs=0.002)
+
+
+def test_a_slip_not_settled_lowers_the_chance(corners, take) -> None:
+    sound = fit_chance(adjust(take(corners)), 3450.0, 2490.0)
+    unsure = fit_chance(adjust(take(corners, width_bottom=-30.0)), 3450.0, 2490.0)
+    assert unsure.probability < sound.probability
+
+
+def test_fit_chance_figures_take_the_given_key(corners, take) -> None:
+    chance = fit_chance(adjust(take(corners)), 3440.0, 2490.0, key="measure.fit_chance.2")
+    assert [figure.key for figure in chance.figures] == [
+        "measure.fit_chance.2",
+        "measure.fit_chance.2.side",
+        "measure.fit_chance.2.head",
+    ]
