@@ -240,3 +240,47 @@ def test_soft_close_is_priced_and_kept_inside_its_limits(new, kit, leaf) -> None
     wide = options(new(wishes=replace(closing, clear_width=1150.0)), timber, solid)
     assert wide.refusals[0].binding == "soft close"
     assert "60 kg" in wide.refusals[0].what
+
+
+def test_hours_count_in_the_rank(new, kit, leaf) -> None:  # type: ignore[no-untyped-def]
+    # Site-built 5 h against 1.5 h for the kit; by hand, same leaf: the kit is dearer by the
+    # difference of the frames, and 3.5 h at 200.00 is more than that.
+    wishes = Wishes(clear_width=820.0, arrangements=("single-left",))
+    two, solid = [kit("timber-90"), kit("site-built")], [leaf("solid-40")]
+    free = options(new(wishes=wishes), two, solid).options
+    paid = options(new(wishes=wishes, labour_minor_per_hour=20000), two, solid).options
+    assert [option.kit_id for option in free] == ["site-built", "timber-90"]
+    assert [option.kit_id for option in paid] == ["timber-90", "site-built"]
+    assert {o.kit_id: o.built_minor - o.price_minor for o in paid} == {
+        "timber-90": 30000,
+        "site-built": 100000,
+    }
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(["fill", "new", "divide"]),
+    st.floats(1, 9000),
+    st.floats(-50, 6000),
+    st.tuples(st.floats(20, 400), st.floats(0, 60), st.floats(0, 60)),
+    st.one_of(st.none(), st.floats(-100, 6000)),
+    st.one_of(st.none(), st.floats(-100, 6000)),
+    st.one_of(st.none(), st.floats(-9000, 9000)),
+    st.booleans(),
+)
+def test_any_request_is_answered(  # type: ignore[no-untyped-def]
+    fill, situation, run, head, wall, width, height, centre, ada
+) -> None:
+    request = fill(
+        situation=situation,
+        space=Span(0.0, run),
+        head_limit=head,
+        wall=WallMakeup(*wall),
+        wishes=Wishes(clear_width=width, clear_height=height, centre=centre),
+        access=ADA if ada else None,
+    )
+    found = options(request, kits(), leaves())
+    assert found.options or any(one.severity is Severity.STOP for one in found.findings)
+    for option in found.options:
+        assert option.passage > 0
+        assert option.leaf_height > 0

@@ -151,7 +151,7 @@ class Kit(Entry):
     price_pair_minor: Annotated[int, Field(ge=0)]
     site_parts: SiteParts | None = None
     assembly_hours: Annotated[float, Field(ge=0)] = 0.0
-    """Hours to make or assemble the frame before it stands, likely value."""
+    """Hours to make or assemble one pocket's frame before it stands, likely value."""
     made_to_size_extra_minor: Annotated[int, Field(ge=0)] = 0
     lead_time_days: Annotated[int, Field(ge=0)]
 

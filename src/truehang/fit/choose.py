@@ -29,7 +29,7 @@ from truehang.money import Money
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry of the arrangement"
 SENSES: tuple[Sense, ...] = ("more", "less", "less", "less", "less", "more")
-"""passage, price, lead time, clashes, lost wall, accessibility kept."""
+"""passage, price with assembly, lead time, clashes, lost wall, accessibility kept."""
 
 
 def options(
@@ -97,9 +97,13 @@ def _same_size(one: Solved, other: Solved | Refusal) -> bool:
 def _option(request: FitRequest, one: Solved) -> Option:
     wide = one.widths
     count = 2 if one.pair else 1
+    hours = count * one.kit.assembly_hours
+    price = price_minor(request, one)
     handle = handle_over_floor(one.leaf_height, request.wishes.handle_height, request.access)
     return Option(
         key=option_key(one.arrangement, one.kit, one.leaf, one.shelf),
+        assembly_hours=hours,
+        built_minor=price + _round(hours * request.labour_minor_per_hour),
         leaf_stock=one.shelf,
         arrangement=one.arrangement,
         kit_id=one.kit.id,
@@ -124,7 +128,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         lost_wall=count * (wide.pocket + one.sym.s),
         clashes=one.clashes,
         access=access_checks(request, one, handle),
-        price_minor=price_minor(request, one),
+        price_minor=price,
         currency=request.currency,
         lead_time_days=max(one.kit.lead_time_days, _leaf_lead(one)),
     )
@@ -216,7 +220,7 @@ def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
     """Rank, mark what nothing beats, and say what each wins and loses.
 
     Order: accessibility kept; fewest clashes; nearest over the wished passage (without a wish the
-    widest, in steps of 50); cheapest; soonest; key.
+    widest, in steps of 50); cheapest with assembly; soonest; key.
     """
     if not made:
         return ()
@@ -228,7 +232,7 @@ def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
             not option.access_passed,
             len(option.clashes),
             reach,
-            option.price_minor,
+            option.built_minor,
             option.lead_time_days,
             option.key,
         )
@@ -251,7 +255,7 @@ def criteria(option: Option) -> tuple[float, ...]:
     """The option's values in the order of SENSES."""
     return (
         option.passage,
-        float(option.price_minor),
+        float(option.built_minor),
         float(option.lead_time_days),
         float(len(option.clashes)),
         option.lost_wall,
@@ -303,7 +307,7 @@ class _Best:
         if self.passage - option.passage >= 10:
             said.append(f"{self.passage - option.passage:g} narrower than the widest")
         if option.kit_id == "site-built":
-            said.append("more hours on site, not in this price")
+            said.append(f"about {option.assembly_hours:g} h to make on site, not in its price")
         for clash in option.clashes:
             said.append(f"{clash.service.name} must move ({clash.trade}): in the {clash.where}")
         for check in option.access:

@@ -169,6 +169,8 @@ class FitRequest:
     usual_leaf_height: float = 2040.0
     """Leaf height (mm) taken in a new opening when no clear height is wished."""
     currency: str = "AUD"
+    labour_minor_per_hour: int = 0
+    """What an hour costs (minor units), so that kits and site-built pockets are ranked alike."""
     space_inputs: tuple[str, ...] = ("measure.usable_width",)
     """Figure keys or job paths that `space` came from, for the answer to "why?"."""
     head_inputs: tuple[str, ...] = ("measure.usable_height",)
@@ -246,6 +248,10 @@ class Option:
     price_minor: int
     currency: str
     lead_time_days: int
+    assembly_hours: float = 0.0
+    """Hours to make or assemble the frame before it stands, likely value."""
+    built_minor: int = 0
+    """Price with the assembly hours at the request's hourly cost: what options are ranked by."""
     leaf_stock: bool = False
     """True where a leaf that could be made to size is taken in a size from the shelf."""
     wins: tuple[str, ...] = ()
