@@ -600,7 +600,7 @@ class Offcut(Section):
     """A piece on the rack."""
 
     id: Id = Field(description="short name written on the piece")
-    stock: Id = Field(description="what it is, from the catalogue")
+    stock: Line = Field(description="what it is, from the catalogue: MGP10 45x90")
     length: Piece = Field(description="length, mm")
     width: Piece | None = Field(default=None, description="width of a sheet, mm")
     count: Whole = Field(default=1, ge=1, le=1000, description="how many alike")
@@ -616,7 +616,7 @@ class Prices(Section):
     deposit_percent: Number | None = Field(
         default=None, ge=0, le=100, description="deposit asked with the order, %"
     )
-    items: dict[Id, Amount] = Field(
+    items: dict[Line, Amount] = Field(
         default={}, description="price of one unit by catalogue id, instead of the catalogue's"
     )
 
