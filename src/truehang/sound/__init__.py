@@ -13,6 +13,7 @@ from truehang.sound.given import (
     Upgrade,
 )
 from truehang.sound.leaves import leaf_panel
+from truehang.sound.perimeter import perimeter_slits
 from truehang.sound.predict import predict
 from truehang.sound.result import (
     Band,
@@ -48,6 +49,7 @@ __all__ = [
     "Uncertainty",
     "Upgrade",
     "leaf_panel",
+    "perimeter_slits",
     "predict",
     "usual_upgrades",
 ]
