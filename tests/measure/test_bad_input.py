@@ -59,6 +59,13 @@ def test_an_impossible_uncertainty_is_said_and_replaced(corners, take, sigma) ->
     assert measured.opening.readings[0].sigma == 1.5
 
 
+def test_a_place_where_the_kind_needs_none_is_let_be(corners, take) -> None:
+    """Found by the generated readings below: a run "at A" is still the run."""
+    readings = [r for r in take(corners) if r.kind != "run"]
+    measured = adjust([*readings, Reading("run", "run", 5900.0, "A")])
+    assert measured.run.length == pytest.approx(5900.0, abs=1e-3)
+
+
 def test_no_readings_at_all() -> None:
     measured = adjust([])
     assert measured.opening is None

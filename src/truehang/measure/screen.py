@@ -54,7 +54,8 @@ def screen(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Find
         if trouble is not None:
             findings.append(Finding(Severity.STOP, f"measure.{reading.id}", *trouble, SOURCE))
             continue
-        mended, notes = _sigma(reading)
+        placed = replace(reading, place="") if PLACES[reading.kind] == ("",) else reading
+        mended, notes = _sigma(placed)
         findings += notes
         sound.append(mended)
     return tuple(sound), tuple(findings)
