@@ -58,11 +58,10 @@ def uniform_moment(beam: Beam, load: ArrayLike, x: ArrayLike) -> Array:
 def point_deflection(beam: Beam, load: ArrayLike, at: ArrayLike, x: ArrayLike) -> Array:
     """Deflection (mm, down) at `x` from `load` at `at`; broadcasts. Zero when off the span."""
     load, at, x = (np.asarray(value, dtype=np.float64) for value in (load, at, x))
-    near, far = np.minimum(at, x), np.maximum(at, x)
-    beyond = beam.span - far
-    bent = near * beyond * (beam.span**2 - beyond**2 - near**2) / (6.0 * beam.bending * beam.span)
-    on_span = (near > 0.0) & (far < beam.span)
-    return np.where(on_span, load * bent, 0.0) + point_moment(beam, load, at, x) / beam.shear
+    near, beyond = np.minimum(at, x), beam.span - np.maximum(at, x)
+    on_span = (near > 0.0) & (beyond > 0.0)
+    bent = (beam.span**2 - beyond**2 - near**2) / (6.0 * beam.bending) + 1.0 / beam.shear
+    return np.where(on_span, load * near * beyond * bent / beam.span, 0.0)
 
 
 def uniform_deflection(beam: Beam, load: ArrayLike, x: ArrayLike) -> Array:

@@ -199,15 +199,14 @@ def _rows(head: BearingHead, tried: Candidates, every: Array) -> tuple[CheckedHe
     worst = every.max(axis=0)
     ok = worst <= 1.0
     chosen = np.where(ok.any(axis=0), ok.argmax(axis=0), worst.argmin(axis=0))
-    used = np.take_along_axis(every, chosen[None, None, :], axis=1)[:, 0, :]
-    governing = used.argmax(axis=0)
+    used = np.take_along_axis(every, chosen[None, None, :], axis=1)[:, 0, :].T.tolist()
     rows = []
     for i, (section, timber) in enumerate(zip(tried.sections, tried.grades, strict=True)):
         plies, studs = int(tried.plies[i]), int(chosen[i]) + 1
         length = head.clear_span + 2.0 * studs * head.stud_breadth
         breadth = section.breadth * plies
         bought = min((s for s in section.stock_lengths if s >= length), default=length)
-        ratios = [float(value) for value in used[:, i]]
+        ratios = used[i]
         rows.append(
             CheckedHead(
                 section=section.code,
@@ -226,7 +225,7 @@ def _rows(head: BearingHead, tried: Candidates, every: Array) -> tuple[CheckedHe
                 live_deflection=ratios[3],
                 final_deflection=ratios[4],
                 studs_used=ratios[5],
-                governs=CHECKS[int(governing[i])],
+                governs=CHECKS[ratios.index(max(ratios))],
                 why_not=_why_not(head, section, breadth, length, ratios),
             )
         )

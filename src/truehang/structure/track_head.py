@@ -20,9 +20,9 @@ from truehang.structure.inputs import HungLeaf, TrackHead
 from truehang.structure.results import HeadMovement, LeafMovement
 
 GRAVITY = 9.81
-STATIONS = 61
+STATIONS = 31
 """Positions of each leaf over its travel. The curve between two of them is smooth: a step is
-1/60 of the travel, over which the deflection changes by far less than the reading of a tape."""
+1/30 of the travel, over which the deflection changes by far less than the reading of a tape."""
 ENVELOPE_POINTS = 81
 SPAN_RATIO = 360.0
 MOST_DEFLECTION = 3.0
