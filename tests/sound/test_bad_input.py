@@ -121,6 +121,10 @@ def test_infill_that_would_rub_on_the_leaf(pair: SoundInput) -> None:
 def test_names_are_needed_once(pair: SoundInput) -> None:
     twice = (pair.leaves[0], replace(pair.leaves[1], name="left leaf"))
     assert "twice" in refused(replace(pair, leaves=twice)).what
+    alike = (pair.leaves[0], replace(pair.leaves[1], name="Left-leaf"))
+    assert "twice" in refused(replace(pair, leaves=alike)).what
+    mouth = replace(pair.slits[0], name="mouth of left pocket")
+    assert "twice" in refused(replace(pair, slits=(mouth,))).what
     unnamed = (replace(pair.leaves[0], name=" "), pair.leaves[1])
     assert "no name" in refused(replace(pair, leaves=unnamed)).what
 

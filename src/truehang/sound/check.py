@@ -8,6 +8,7 @@ from math import isfinite
 from truehang.catalogue.materials import Material, nearest
 from truehang.catalogue.noises import Noise
 from truehang.catalogue.seals import Seal
+from truehang.sound.explain import slug
 from truehang.sound.given import (
     Construction,
     DoublePanel,
@@ -18,6 +19,7 @@ from truehang.sound.given import (
     SoundInput,
     SoundInputError,
 )
+from truehang.sound.ways import mouth_name
 
 WIDEST_SLIT = 100.0
 """Wider than this (mm) a gap is an opening, not a slit."""
@@ -169,15 +171,15 @@ def _slit(at: str, slit: Slit, given: SoundInput, seals: Mapping[str, Seal]) -> 
 
 
 def _names(given: SoundInput) -> None:
-    seen: set[str] = {"wall", "opening"}
     leaves, pockets, slits = given.leaves, given.pockets, given.slits
     names = [*(x.name for x in leaves), *(x.name for x in pockets), *(x.name for x in slits)]
+    seen = {slug(name) for name in ("wall", "opening", *(mouth_name(p) for p in pockets))}
     for name in names:
-        if not name.strip():
+        if not slug(name):
             _fail("name", name, "a part has no name", "name every leaf, pocket and slit")
-        if name in seen:
+        if slug(name) in seen:
             _fail("name", name, "is used twice", "give every leaf, pocket and slit its own name")
-        seen.add(name)
+        seen.add(slug(name))
 
 
 def _noises(given: SoundInput, noises: Mapping[str, Noise]) -> None:

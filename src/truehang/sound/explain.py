@@ -31,7 +31,7 @@ HEAVY_SHARE = 0.5
 
 def slug(name: str) -> str:
     """A name as part of a figure's key: "mouth of left pocket" -> "mouth-of-left-pocket"."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+    return re.sub(r"\W+", "-", name.lower()).strip("-")
 
 
 def explain(
@@ -99,7 +99,7 @@ def _state(key: str, state: State) -> list[Figure]:
     whole = f"sound.{key}"
     paths = tuple(f"sound.path.{slug(path.name)}" for path in state.paths)
     if key == "before":
-        paths = ("job:opening",)
+        paths = ("job:measure", "job:sound.area")
     rows: list[tuple[str, str, float | str, str, str, tuple[str, ...], str]] = [
         (
             f"{whole}.rw",
@@ -125,7 +125,7 @@ def _state(key: str, state: State) -> list[Figure]:
             state.dntw.rw,
             "dB",
             "D_nT = R' + 10 lg(0.16 V/(T0 S)), T0 = 0.5 s, rated 100-3150 Hz",
-            (f"{whole}.rw", "job:sound.receiving_volume"),
+            (f"{whole}.rw", "job:sound.receiving.volume"),
             f"{ISO_16283}; {ISO_717}",
         ),
         (
@@ -134,7 +134,7 @@ def _state(key: str, state: State) -> list[Figure]:
             state.heard.level_a,
             "dB",
             "source level less level difference in octaves, A-weighted",
-            (f"{whole}.dntw", "job:sound.source"),
+            (f"{whole}.dntw", "job:sound.noise"),
             "IEC 61672-1 (A-weighting)",
         ),
         (
@@ -143,7 +143,7 @@ def _state(key: str, state: State) -> list[Figure]:
             state.heard.sii,
             "",
             "sum of importance x audibility over six octaves; 0 nothing, 1 all",
-            (f"{whole}.level", "job:sound.background"),
+            (f"{whole}.level", "job:sound.receiving.background"),
             SII_SOURCE,
         ),
         (

@@ -1,4 +1,4 @@
-"""Which gaps stay round closed leaves? Under and over each, at the closing jamb, where a pair meets.
+"""Which gaps stay round closed leaves? Under and over each, at the closing jamb or between a pair.
 
 The mouths of the pockets belong to the pockets (`PocketZone.mouth_gap`).
 """

@@ -33,9 +33,9 @@ _SPEECH_WORDS = (
 )
 _LEVEL_WORDS = (
     (-10.0, "not heard"),
-    (0.0, "just heard when it is quiet"),
-    (10.0, "heard"),
-    (float("inf"), "clearly heard"),
+    (0.0, "just heard when the room is quiet"),
+    (10.0, "heard above the room's own noise"),
+    (float("inf"), "clearly heard above the room's own noise"),
 )
 
 
@@ -75,4 +75,4 @@ def heard(source: Noise, voice: Noise, background: Floats, difference: Floats) -
 def _words(source: Noise, index: float, above: float) -> str:
     loudness = next(word for limit, word in _LEVEL_WORDS if above <= limit)
     meaning = next(word for limit, word in _SPEECH_WORDS if index <= limit)
-    return f"{source.name}: {loudness} over the room's own noise; {meaning}"
+    return f"{source.name}: {loudness}; {meaning}"

@@ -154,6 +154,11 @@ def _wall(area: float, given: SoundInput, book: Book) -> tuple[Sheet, ...]:
     return (_sheet("wall", "wall", area, book.through(given.wall)),) if area > 0 else ()
 
 
+def mouth_name(pocket: PocketZone) -> str:
+    """What the mouth of a pocket is called."""
+    return f"mouth of {pocket.name}"
+
+
 def mouth(pocket: PocketZone) -> Slit:
     """The gap round the leaf's tail from one room to the other: in at one mouth, out at the other.
 
@@ -161,7 +166,7 @@ def mouth(pocket: PocketZone) -> Slit:
     take some of the sound away, so this is on the safe side.
     """
     return Slit(
-        name=f"mouth of {pocket.name}",
+        name=mouth_name(pocket),
         kind="jamb",
         width=pocket.mouth_gap,
         depth=2 * pocket.tail + pocket.leaf_thickness,
