@@ -59,6 +59,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         style=job.job.print or where.lengths,
         measured=measured,
         chance=built.chance,
+        services=asked.request.services if asked else (),
         options=found,
         arrangement=fit,
         bearing=load,

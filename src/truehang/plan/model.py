@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from truehang.catalogue.regions import Region
 from truehang.figures import Ledger
 from truehang.findings import Finding, Severity
-from truehang.fit import Arrangement, Options
+from truehang.fit import Arrangement, Options, Service
 from truehang.fixings import Fixings
 from truehang.hardware import LeafHardware
 from truehang.job import Job
@@ -34,6 +34,7 @@ class Plan:
     style: LengthStyle
     measured: Measured
     chance: FitChance | None
+    services: tuple[Service, ...]
     options: Options
     arrangement: Arrangement | None
     bearing: Bearing
