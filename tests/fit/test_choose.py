@@ -284,3 +284,17 @@ def test_any_request_is_answered(  # type: ignore[no-untyped-def]
     for option in found.options:
         assert option.passage > 0
         assert option.leaf_height > 0
+
+
+def test_the_clear_opening_lies_in_the_wished_place(new, kit, leaf) -> None:  # type: ignore[no-untyped-def]
+    # Place 2900 to 3900: a pipe at 2650 is met with the opening in its middle, where the frame
+    # begins at 2990 - 872 - 35 = 2083; no place inside the limits misses it: the nearest to the
+    # middle stands. A pipe at 2050 can be missed and is.
+    wishes = Wishes(clear_width=820.0, place=Span(2900, 3900), arrangements=("single-left",))
+    timber, solid = [kit("timber-90")], [leaf("solid-40")]
+    for x, met in ((2650.0, 1), (2050.0, 0)):
+        pipe = Service("pipe", "water", x, 500.0, width=80.0)
+        (first,) = options(new(services=(pipe,), wishes=wishes), timber, solid).options
+        opening = first.frame_left + 35 + 872
+        assert 2900 <= opening <= 3900 - 820
+        assert len(first.clashes) == met

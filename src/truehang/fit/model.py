@@ -117,6 +117,8 @@ class Wishes:
     clear_width: float | None = None
     clear_height: float | None = None
     centre: float | None = None
+    place: Span | None = None
+    """Where the clear opening should lie; kept to as nearly as the space allows."""
     arrangements: tuple[ArrangementKind, ...] = ()
     kit: str | None = None
     leaf: str | None = None

@@ -477,10 +477,14 @@ class _Case:
         space, clearance = self.request.space, self.request.side_clearance
         low = space.low + clearance
         high = max(low, space.high - clearance - wide.frame)
-        wish = self.request.wishes.centre
-        offset = self._opening_offset(wide) + wide.opening / 2
-        preferred = (low + high) / 2 if wish is None else wish - offset
+        wishes, offset = self.request.wishes, self._opening_offset(wide)
+        middle = wishes.centre
+        if middle is None and wishes.place is not None:
+            middle = wishes.place.middle
+        preferred = (low + high) / 2 if middle is None else middle - offset - wide.opening / 2
         preferred = _whole(min(max(preferred, low), high), low, high)
+        if not self.request.services:
+            return preferred, None
         places = [preferred, _whole(low, low, high), _whole(high, low, high)]
         for service in self.request.services:
             for at in (
@@ -497,10 +501,14 @@ class _Case:
                 for service in self.request.services
             )
 
-        if not self.request.services:
-            return preferred, None
-        best = min(places, key=lambda left: (met(left), abs(left - preferred), left))
-        if wish is None:
+        def outside(left: float) -> float:
+            if wishes.place is None:
+                return 0.0
+            opening = Span(left + offset, left + offset + wide.opening)
+            return max(wishes.place.low - opening.low, opening.high - wishes.place.high, 0.0)
+
+        best = min(places, key=lambda left: (outside(left), met(left), abs(left - preferred), left))
+        if wishes.centre is None:
             return best, None
         return preferred, best if met(best) < met(preferred) else None
 
