@@ -48,7 +48,7 @@ PITCH = 1.5
 _UP = (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4)
 _ALONG = (0.0, 0.12, -0.12, 0.25, -0.25, 0.38, -0.38)
 """Where a label may stand in its region, as shares of the room left over, best first."""
-BEND = 5.0
+BEND = 4.0
 """Length of the slanting part of a running mark, mm on paper."""
 
 
@@ -400,16 +400,11 @@ class Draft:
         base = {"above": body[3], "below": body[1], "left": body[0], "right": body[2]}[edge]
         upright = edge in ("above", "below")
         for (at, words), place in zip(marks, places, strict=True):
-            way = (
-                (at, base + out * 0.5 * k),
-                (at, base + out * 2.0 * k),
-                (place, base + out * (2.0 + BEND) * k),
-                (place, base + out * (3.0 + BEND) * k),
-            )
-            foot = (place, base + out * (3.8 + BEND) * k)
+            stops = ((at, 0.5), (at, 1.5), (place, 1.5 + BEND), (place, 2.2 + BEND))
+            way = tuple((along, base + out * away * k) for along, away in stops)
+            foot = (place, base + out * (2.9 + BEND) * k)
             if not upright:
-                way = tuple((b, a) for a, b in way)  # type: ignore[assignment]
-                foot = (foot[1], foot[0])
+                way, foot = tuple((b, a) for a, b in way), (foot[1], foot[0])
             self.items.append(Polyline(Layer.DIM, way))
             self._block(way)
             self._stretch(way)
@@ -525,7 +520,7 @@ class Draft:
         k = self.scale
         x0, y0, x1, _ = self._bounds()
         room = max(x1 - x0, least_width * k)
-        x, y = x0, y0 - 7.0 * k
+        x, y = x0, y0 - 6.5 * k
         scale = f"1:{k:g}" if to_scale else "not to scale"
         head = Text((x, y), f"{title}, {scale}", 3.0, bold=True)
         self.text(head)
@@ -546,9 +541,14 @@ class Draft:
             self.text(Text((x + 13.5 * k, y), words))
             x += wide + 5.0 * k
         for note in notes:
+            if x + metrics.width(note, TEXT_HEIGHT) * k <= x0 + room and not keys:
+                self.text(Text((x, y), note))
+                x = x0 + room
+                continue
             for row in _wrap(note, room / k):
                 y -= 4.6 * k
                 self.text(Text((x0, y), row))
+            x = x0 + room
 
     def _bar(self, at: Point, length: float, words: str) -> None:
         x, y = at

@@ -56,11 +56,19 @@ def dxf(scene: Scene) -> bytes:
             _tables(document, scene)
             for item in scene.items:
                 _draw(document, scene, item)
+            _sort_classes(document)
             stream = io.StringIO()
             document.write(stream)
             return bytes(document.encode(stream.getvalue()))
         finally:
             options.write_fixed_meta_data_for_testing = before
+
+
+def _sort_classes(document: Drawing) -> None:
+    """ezdxf takes the class definitions from a set, so their order changes from run to run."""
+    document.classes.add_required_classes(document.dxfversion)
+    for key in sorted(document.classes.classes):
+        document.classes.classes.move_to_end(key)
 
 
 def _tables(document: Drawing, scene: Scene) -> None:

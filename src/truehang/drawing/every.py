@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from truehang.drawing.scene import Point, Scene
 from truehang.drawing.sheet import Sheet
@@ -19,8 +19,10 @@ from truehang.drawing.views.sections import (
 )
 from truehang.drawing.views.setout import frame_set_out, packers
 from truehang.drawing.views.zones import Zone, no_go
-from truehang.fit.model import Arrangement, Service
-from truehang.measure.results import Measured
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Service
+    from truehang.measure.results import Measured
 
 
 class PlanLike(Protocol):

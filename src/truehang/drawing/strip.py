@@ -170,7 +170,7 @@ def _match_line(x: float, foot: float) -> list[Item]:
     """A line to lay on its twin, with a cross in a circle to set it square."""
     y = foot + 9.0
     return [
-        Line(Layer.HIDDEN, (x, foot), (x, foot + DEEP - 5.0)),
+        Line(Layer.HIDDEN, (x, foot), (x, foot + 13.5)),
         Circle(Layer.OUTLINE, (x, y), 2.0),
         Line(Layer.OUTLINE, (x - 3.5, y), (x + 3.5, y)),
         Line(Layer.OUTLINE, (x, y - 3.5), (x, y + 3.5)),

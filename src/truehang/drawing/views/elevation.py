@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.fit.model import Arrangement, Face, Leaf, Service
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Face, Leaf, Service
 
 FLOOR_DEPTH = 45.0
 """How much of the floor is drawn below its surface, mm."""

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.fit.model import Arrangement, Leaf
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Leaf
 
 APART = 9.0
 """From the front view to the top and edge views, mm on paper."""

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Circle, Item, Line, Point, Polygon, Polyline, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
 from truehang.drawing.views.sections import Window, cut_at, plan_geometry, upright_geometry
-from truehang.fit.model import Arrangement, Face, Service
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Face, Service
 
 PAPER = (130.0, 95.0)
 """The most paper a picture takes, mm."""

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import STUD, floor_between
-from truehang.fit.model import Arrangement, Leaf, Pocket
-from truehang.fit.model import Layer as WallLayer
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Leaf, Pocket
+    from truehang.fit.model import Layer as WallLayer
 
 BESIDE = 160.0
 """How much wall is drawn beside the rough opening, mm."""
@@ -303,15 +306,16 @@ def vertical_section(
         upright_geometry(draft, arrangement, floor, cut, Window())
         plain, word = sheet.style == "mm", sheet.word
         line = heights.level_line
-        for edge, low, high, name in (
+        wanted: tuple[tuple[Edge, float, float, str], ...] = (
             ("left", line, heights.handle, "handle"),
             ("left", line, heights.clear_head, "clear head"),
             ("left", heights.leaf_bottom, heights.leaf_top, "leaf"),
             ("right", line, heights.head_underside, "head underside"),
             ("right", line, heights.head_top, "frame"),
             ("right", line, heights.rough_head, "rough head"),
-        ):
-            draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)  # type: ignore[arg-type]
+        )
+        for edge, low, high, name in wanted:
+            draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
         wall = arrangement.wall.thickness
         draft.dimension("below", 0.0, wall, sheet.length(wall), word("wall"), plain)
         notes = [

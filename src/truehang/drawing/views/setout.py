@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import floor_between, wall_geometry, wall_size
-from truehang.fit.model import Arrangement, Pack, RodMark
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Pack, RodMark
 
 STEEPER = 10.0
 """How many times heights are drawn on the packers drawing, so that millimetres can be seen."""
@@ -38,12 +41,7 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Poi
         wall_geometry(draft, arrangement, "A", floor, leaves=False)
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
-        notes = [
-            word(
-                "Running marks: x from the datum, z from the level datum. Never add them up. "
-                "Marks of the leaves are on the rod."
-            )
-        ]
+        notes = [word("Running marks from the datum. Never add them up.")]
         return draft.close(
             "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
         )

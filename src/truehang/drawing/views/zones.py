@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
-from truehang.fit.model import Arrangement, Face
+
+if TYPE_CHECKING:
+    from truehang.fit.model import Arrangement, Face
 
 BAND = 3.0
 """Width of the hatched rim of a zone, mm on paper."""
