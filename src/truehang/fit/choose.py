@@ -437,13 +437,13 @@ def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...
                 f"rough opening width, {option.key}",
                 option.rough_width,
                 "mm",
-                ("2(s + P) + C" if pair else "s + P + C + j") + " + 2 x side clearance",
+                ("2(s + P) + C" if pair else "s + P + C + j")
+                + f" + 2 x side clearance of {request.side_clearance:g}",
                 (
                     f"fit.option.{at}.passage",
                     f"{kit}.back_stud",
                     f"{kit}.tail",
                     f"{kit}.buffer_space",
-                    "job:side_clearance",
                 ),
                 GEOMETRY,
             ),

@@ -95,8 +95,8 @@ def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Fi
             "rough_width",
             "rough opening width",
             option.rough_width,
-            "F + 2 x side clearance",
-            ("fit.frame_width", "job:side_clearance"),
+            f"F + 2 x side clearance of {request.side_clearance:g}",
+            ("fit.frame_width",),
             PRACTICE,
         ),
         _mm(
@@ -126,7 +126,7 @@ def _height_figures(
             "level line, z",
             one.level_line,
             "highest support + least pack",
-            ("measure.floor", "job:packers"),
+            ("job:floor.stations", "job:packers"),
             PRACTICE,
         ),
         _mm(
@@ -135,7 +135,7 @@ def _height_figures(
             one.leaf_bottom,
             "level line + design gap + new flooring; evenly about the design gap where the floor "
             f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}, moved by whole mm",
-            ("fit.level_line", f"{kit}.floor_gap", "job:floor.build_up", "measure.floor"),
+            ("fit.level_line", f"{kit}.floor_gap", "job:floor.to_come", "job:floor.stations"),
             PRACTICE,
         ),
         _mm(
@@ -163,8 +163,8 @@ def _height_figures(
             "rough_height",
             "rough opening height",
             option.rough_height,
-            "deepest pack + frame height + head clearance",
-            ("fit.frame_height", "fit.level_line", "job:head_clearance"),
+            f"deepest pack + frame height + head clearance of {request.head_clearance:g}",
+            ("fit.frame_height", "fit.level_line", "job:floor.stations"),
             PRACTICE,
         ),
         _mm(
@@ -215,9 +215,14 @@ def _section_figures(one: Solved) -> tuple[Figure, ...]:
             one.ribs.thickness,
             "thickest batten that leaves the least air" if site else "the kit's for this stud",
             (
-                ("job:wall.stud", f"{leaf}.thickness", f"{kit}.rib_stock", f"{kit}.air_least")
+                (
+                    "job:wall.make_up.studs.depth",
+                    f"{leaf}.thickness",
+                    f"{kit}.rib_stock",
+                    f"{kit}.air_least",
+                )
                 if site
-                else ("job:wall.stud", f"{kit}.walls")
+                else ("job:wall.make_up.studs.depth", f"{kit}.walls")
             ),
         ),
         _mm(
@@ -225,7 +230,7 @@ def _section_figures(one: Solved) -> tuple[Figure, ...]:
             "air each side of the leaf",
             one.ribs.air,
             "(stud - 2 x rib - leaf)/2",
-            ("job:wall.stud", "fit.rib_thickness", f"{leaf}.thickness"),
+            ("job:wall.make_up.studs.depth", "fit.rib_thickness", f"{leaf}.thickness"),
         ),
     )
 
@@ -237,7 +242,7 @@ def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
             f"pack under {pack.label}",
             pack.height,
             "level line - floor at the support",
-            ("fit.level_line", "measure.floor"),
+            ("fit.level_line", "job:floor.stations"),
         )
         for pack in packs
     )
@@ -246,7 +251,7 @@ def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
 def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
     made: list[Figure] = []
     for at, gap in enumerate(gaps):
-        inputs = ("fit.leaf_bottom", "measure.floor", "fit.travel")
+        inputs = ("fit.leaf_bottom", "job:floor.stations", "fit.travel")
         made += [
             _mm(
                 f"floor_gap.{at}.{which}",
@@ -281,14 +286,14 @@ def _mark_inputs(key: str, axis: str) -> tuple[str, ...]:
     """What a mark's place follows from: the frame's place and the widths between."""
     if axis == "z":
         if key in ("level-datum", "floor-high", "floor-low"):
-            return ("measure.floor",)
+            return ("job:floor.stations",)
         if key in ("level-line", "leaf-bottom"):
             return (f"fit.{key.replace('-', '_')}",)
         if key == "handle":
-            return ("fit.handle_height", "measure.floor")
+            return ("fit.handle_height", "job:floor.stations")
         return ("fit.leaf_bottom", "fit.leaf_height", "fit.frame_height")
     if key == "frame-left":
-        return ("job:wishes.centre", "fit.frame_width")
+        return ("job:wishes.place", "fit.frame_width")
     if key.startswith("rough"):
         return ("fit.mark.frame-left", "fit.rough_width")
     if key == "frame-right":
