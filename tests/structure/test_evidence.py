@@ -66,6 +66,7 @@ def test_a_record_without_who_when_or_photo_does_not_lift_the_hold(missing: dict
     [
         ({"joints_over": True}, WallState.CARRIES),
         ({"wall_over": True}, WallState.CARRIES),
+        ({"roof": "propped"}, WallState.CARRIES),
         ({"lintels": "heavy"}, WallState.TREATED),
         ({"joists": "across", "roof": "rafters"}, WallState.TREATED),
     ],
@@ -113,7 +114,7 @@ def test_over_all_evidence_only_a_full_record_without_signs_of_load_carries_noth
     choices = {
         "joists": ("along", "across", "none", "unknown"),
         "joints_over": (True, False, None),
-        "roof": ("trusses", "rafters", "flat", "floor-over", "unknown"),
+        "roof": ("trusses", "propped", "rafters", "flat", "floor-over", "unknown"),
         "wall_over": (True, False, None),
         "lintels": ("none-seen", "light", "heavy", "unknown"),
         "opened_up": (None, RECORD, replace(RECORD, photo="")),
@@ -125,6 +126,7 @@ def test_over_all_evidence_only_a_full_record_without_signs_of_load_carries_noth
             assert evidence.opened_up is RECORD
             assert evidence.joints_over is not True
             assert evidence.wall_over is not True
+            assert evidence.roof != "propped"
             assert evidence.lintels != "heavy"
         else:
             assert result.hold

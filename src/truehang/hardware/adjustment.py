@@ -103,7 +103,7 @@ def hanging_left(
         findings = (
             Finding(
                 Severity.WARN,
-                f"leaf {name}",
+                name,
                 f"hanging it level takes {max(abs(r) for r in raised):.1f} mm of bolt; "
                 f"{half:g} mm is there each way",
                 "pack or plane the track level first, or stiffen the head",
@@ -274,7 +274,7 @@ def _figures(turns: tuple[BoltTurn, ...], residuals: tuple[Residual, ...]) -> tu
 def _findings(
     leaves: Sequence[LeafAsHung], ideal: Array, fits: bool, residuals: tuple[Residual, ...]
 ) -> list[Finding]:
-    where = " and ".join(f"leaf {leaf.name}" for leaf in leaves)
+    where = " and ".join(leaf.name for leaf in leaves)
     findings = []
     if not fits:
         findings.append(

@@ -86,7 +86,7 @@ def _energy_limit(running: Running) -> float | None:
 
 def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure, ...]:
     key = f"hardware.{number}"
-    job, kit = "job:wishes", "catalogue:kits"
+    kit = "catalogue:kits"
     return (
         Figure(
             f"{key}.mass", f"Mass of {leaf.name}", leaf.mass, "kg",
@@ -122,13 +122,13 @@ def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure,
         Figure(
             f"{key}.closing_energy", f"{leaf.name}: energy the soft close takes up",
             leaf.closing_energy, "J", f"mass x ({running.closing_speed:g} m/s)^2 / 2",
-            (f"{key}.mass", job), "mechanics; the speed is common practice, no source",
+            (f"{key}.mass",), "mechanics; the speed is common practice, no source",
         ),
     )  # fmt: skip
 
 
 def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
-    where = f"leaf {leaf.name}"
+    where = leaf.name
     limit = running.leaf_mass_limit
     checks = (
         (

@@ -90,6 +90,7 @@ _MEANING: dict[tuple[str, str], tuple[str, str]] = {
     ("lintels", "light"): ("against", "other openings in the wall have light heads"),
     ("lintels", "none-seen"): ("against", "no lintels were seen in the wall"),
     ("lintels", "unknown"): ("unknown", "what spans the other openings"),
+    ("roof", "propped"): ("sure", "props or struts of the roof stand on this wall"),
     ("roof", "rafters"): ("likely", "a rafter roof may strut down on to inside walls"),
     ("roof", "flat"): ("likely", "a flat roof may bear on inside walls"),
     ("roof", "floor-over"): ("likely", "there is a floor over"),

@@ -11,7 +11,7 @@ from typing import Literal, get_args
 from truehang.catalogue.timber import DesignCode
 
 Joists = Literal["along", "across", "none", "unknown"]
-Roof = Literal["trusses", "rafters", "flat", "floor-over", "unknown"]
+Roof = Literal["trusses", "propped", "rafters", "flat", "floor-over", "unknown"]
 Lintels = Literal["none-seen", "light", "heavy", "unknown"]
 Seen = Literal["carries-nothing", "carries-load"]
 LoadKind = Literal["floor", "storage", "ceiling", "roof", "snow", "wall"]
@@ -66,7 +66,8 @@ class Evidence:
 
     `joists`: run of the joists or rafters over the wall ("none": there are none, nothing rests);
     `joints_over`: they join, lap or end on it; `wall_over` / `wall_under`: a wall (under: or a
-    beam or footing) stands in line with it; `roof`: what is over the ceiling; `lintels`: what
+    beam or footing) stands in line with it; `roof`: what is over the ceiling
+    ("propped": its props or struts stand on this wall); `lintels`: what
     spans the other openings of this wall.
     """
 

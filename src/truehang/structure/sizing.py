@@ -356,7 +356,8 @@ def _findings(
             "props",
             f"each of {held.rows} x {held.per_row} props takes about {held.load / 1000.0:.1f} kN "
             f"at {held.spacing:g} mm spacing",
-            " ".join(held.cautions),
+            "have the engineer or a competent person settle them; stand them on plates that spread "
+            "the load down to the ground, and leave them until the head is complete",
             PROP_SOURCE,
         ),
     ]

@@ -131,6 +131,7 @@ def _edge_drops(leaf: HungLeaf, down: Array) -> tuple[Array, Array]:
 
 
 def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
+    masses = tuple(f"hardware.{number}.mass" for number in range(len(movement.leaves)))
     rows = [
         Figure(
             "structure.track_head.self_load",
@@ -165,7 +166,7 @@ def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
             movement.deflection,
             "mm",
             "permanent + each leaf as two point loads, worst of all positions",
-            ("structure.track_head.permanent", "hardware.0.mass"),
+            ("structure.track_head.permanent", *masses),
             BEAM_SOURCE,
         ),
         Figure(
@@ -204,7 +205,7 @@ def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
                 leaf.least_gap,
                 "mm",
                 "floor gap - further drop of an edge over the travel and in time",
-                (f"structure.track_head.{number}.hung_drop", "fit.floor_gap"),
+                (f"structure.track_head.{number}.hung_drop", f"fit.floor_gap.{number}.least"),
                 BEAM_SOURCE,
             ),
         ]
@@ -230,7 +231,7 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
             findings.append(
                 Finding(
                     Severity.WARN,
-                    f"leaf {leaf.name}",
+                    leaf.name,
                     f"the head's movement leaves {leaf.least_gap:.1f} mm under the leaf; "
                     f"{head.least_floor_gap:g} mm is the least",
                     "stiffen the head, or order the leaf shorter",
