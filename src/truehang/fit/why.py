@@ -262,6 +262,16 @@ def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
             )
             for which, value in (("least", gap.least), ("most", gap.most))
         ]
+    least = tuple(f"fit.floor_gap.{at}.least" for at in range(len(gaps)))
+    made.append(
+        _mm(
+            "floor_gap",
+            "least floor gap under any leaf",
+            min(gap.least for gap in gaps),
+            "the least of all leaves",
+            least,
+        )
+    )
     return tuple(made)
 
 
