@@ -1,0 +1,1 @@
+"""How is a job worked on in a browser? Pages over the store and the plan."""
