@@ -18,19 +18,21 @@ from truehang.sound import (
     LeafArea,
     Panel,
     PocketZone,
-    Slit,
     SoundInput,
     SoundInputError,
     SoundResult,
+    leaf_panel,
+    perimeter_slits,
     predict,
     usual_upgrades,
 )
+from truehang.sound.given import SlitKind
 
 PRACTICE = "common practice, no source"
-FACING = 3.0
-"""Facing of a leaf whose make-up the catalogue does not give, mm (common practice, no source)."""
 HEAD_GAP = 4.0
 """Gap between leaf and head trim, each side, mm (common practice, no source)."""
+JAMB_GAP = 3.0
+"""Gap of a closed leaf in the groove of its closing jamb, mm (common practice, no source)."""
 USUAL_VOLUME = 50.0
 INSULATION = "polyester"
 
@@ -62,16 +64,7 @@ def hear(
             noise_stock=catalogue.noises,
         )
     except SoundInputError as wrong:
-        return Heard(
-            None,
-            (
-                Finding(
-                    Severity.WARN, f"sound.{wrong.field}",
-                    f"{wrong.value!r}: {wrong.what}, so nothing is said of sound",
-                    wrong.mend, PRACTICE,
-                ),
-            ),
-        )  # fmt: skip
+        return Heard(None, (wrong.finding(),))
     findings = list(result.findings)
     if job.sound is None:
         findings.append(
@@ -106,28 +99,37 @@ def sound_input(
 ) -> SoundInput:
     """The arrangement as the sound room sees it."""
     heights = arrangement.heights
-    made = leaf_construction(leaf)
+    made = leaf_panel(leaf.kind, leaf.thickness, leaf.surface_density)
     opening_height = heights.clear_head - heights.floor_high
     wall = _wall(job, insulated=job.wishes.lining.insulate)
     area = job.sound.area if job.sound else job.wall.run * job.wall.ceiling / 1e6
     opening = arrangement.rough.length * (heights.rough_head - heights.floor_low) / 1e6
     sound = job.sound
+    leaves = tuple(
+        LeafArea(
+            one.name,
+            min(one.closed.high, arrangement.opening.high)
+            - max(one.closed.low, arrangement.opening.low),
+            opening_height,
+            made,
+        )
+        for one in arrangement.leaves
+    )
+    floor_gap = max((gap.least + gap.most) / 2 for gap in arrangement.floor_gaps)
     return SoundInput(
         wall=wall,
         wall_area=area,
         opening_area=min(opening, area),
-        leaves=tuple(
-            LeafArea(
-                one.name,
-                min(one.closed.high, arrangement.opening.high)
-                - max(one.closed.low, arrangement.opening.low),
-                opening_height,
-                made,
-            )
-            for one in arrangement.leaves
-        ),
+        leaves=leaves,
         pockets=tuple(_pockets(job, arrangement, kit, leaf, made)),
-        slits=tuple(_slits(job, arrangement, kit)),
+        slits=perimeter_slits(
+            leaves,
+            leaf.thickness,
+            floor_gap=floor_gap,
+            head_gap=HEAD_GAP,
+            closing_gap=kit.meeting_gap if len(leaves) > 1 else JAMB_GAP,
+            seals=_seals(job),
+        ),
         receiving_volume=sound.receiving.volume if sound else USUAL_VOLUME,
         reverberation_time=sound.receiving.reverberation if sound else 0.5,
         source=sound.noise if sound else "speech-normal",
@@ -139,6 +141,17 @@ def sound_input(
 
 def _seal(id: str) -> str | None:
     return None if id == "none" else id
+
+
+def _seals(job: Job) -> dict[SlitKind, str]:
+    wished = job.wishes.seals
+    places: tuple[tuple[SlitKind, str], ...] = (
+        ("floor", wished.floor),
+        ("jamb", wished.jamb),
+        ("meeting", wished.meeting),
+        ("head", wished.head),
+    )
+    return {place: id for place, id in places if id != "none"}
 
 
 def _layers(layers: tuple[models.Layer, ...]) -> tuple[Layer, ...]:
@@ -165,22 +178,6 @@ def _wall(job: Job, *, insulated: bool) -> Construction:
         infill=infill,
         infill_thickness=thickness,
     )
-
-
-def leaf_construction(leaf: LeafConstruction) -> Construction:
-    """A leaf as the sound room sees it: its thickness and its own surface density."""
-    if leaf.kind == "hollow-core":
-        skin = Panel((Layer("hardboard", FACING),))
-        return DoublePanel(
-            face_a=skin,
-            face_b=skin,
-            cavity=leaf.thickness - 2 * FACING,
-            stud_spacing=150.0,
-        )
-    material = {"glass": "glass", "mdf": "mdf", "timber-panelled": "pine"}.get(
-        leaf.kind, "solid-core"
-    )
-    return Panel((Layer(material, leaf.thickness, leaf.surface_density),), bonded=True)
 
 
 def _pockets(
@@ -210,27 +207,3 @@ def _pockets(
         )
         for pocket in arrangement.pockets
     ]
-
-
-def _slits(job: Job, arrangement: Arrangement, kit: Kit) -> list[Slit]:
-    seals, leaf = job.wishes.seals, arrangement.leaves[0]
-    width = arrangement.opening.length
-    floor_gap = max((gap.least + gap.most) / 2 for gap in arrangement.floor_gaps)
-    slits = [
-        Slit(name="floor gap", kind="floor", width=floor_gap, depth=leaf.thickness, length=width,
-             place="edge", seal=_seal(seals.floor)),
-        Slit(name="head gap", kind="head", width=HEAD_GAP,
-             depth=2 * kit.head_cover + leaf.thickness, length=width, place="edge",
-             seal=_seal(seals.head)),
-    ]  # fmt: skip
-    if len(arrangement.leaves) == 2:
-        slits.append(
-            Slit(name="meeting edge", kind="meeting", width=kit.meeting_gap,
-                 depth=leaf.thickness, length=leaf.height, seal=_seal(seals.meeting))
-        )  # fmt: skip
-    else:
-        slits.append(
-            Slit(name="closing jamb", kind="jamb", width=max(kit.lead / 4, 2.0),
-                 depth=2 * kit.lead + leaf.thickness, length=leaf.height, seal=_seal(seals.jamb))
-        )  # fmt: skip
-    return slits
