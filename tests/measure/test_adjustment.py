@@ -194,3 +194,17 @@ def test_figures_have_unique_keys_and_known_inputs(corners, take) -> None:
     known = {f"job:measure.readings.{reading.id}" for reading in readings} | set(keys)
     assert all(set(figure.inputs) <= known and figure.inputs for figure in figures)
     assert all(key.startswith("measure.") for key in keys)
+
+
+def test_an_opening_fixed_in_name_only_is_said() -> None:
+    """Diagonals 1 mm longer than the height: its width, about 71, is known to no use."""
+    measured = adjust(
+        [
+            Reading("h", "height", 2520.0, "left"),
+            Reading("d1", "diagonal", 2521.0, "rising"),
+            Reading("d2", "diagonal", 2521.0, "falling"),
+            Reading("l", "level", 0.0, "base"),
+        ]
+    )
+    assert measured.opening is None
+    assert [finding.severity for finding in measured.findings] == [Severity.STOP]

@@ -65,7 +65,7 @@ class Solved:
 def solve(network: Network) -> Solved:
     """Adjust. Raises solver.NotSolved where the network can't be."""
     solution = least_squares(
-        network.model, network.start[list(network.free)], near_enough=NEAR_ENOUGH
+        network.model, network.start[list(network.free)], near_enough=NEAR_ENOUGH, most_steps=25
     )
     span = solution.span
     residual_cofactors = np.eye(len(span)) - span @ span.T

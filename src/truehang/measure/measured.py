@@ -11,7 +11,7 @@ from truehang.measure import say
 from truehang.measure.adjustment import Solved, adjustment
 from truehang.measure.advice import advise
 from truehang.measure.chance import normals
-from truehang.measure.network import RUN, SHAPE_KINDS, Network, build
+from truehang.measure.network import NAMES, RUN, SHAPE_KINDS, Network, build
 from truehang.measure.profiles import SAME_STATION, faces, plain_run, profile, thickness
 from truehang.measure.readings import Reading
 from truehang.measure.results import (
@@ -31,6 +31,8 @@ from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious
 MOST_ALTERNATIVES = 6
 LEAST_ROOM = 100.0
 """An opening with less than this, mm, is no opening: the readings contradict one another."""
+SHAKY = 100.0
+"""A corner less sure than this, mm, is not known at all."""
 SURE = 0.99
 """Chance of fitting that the advised clearance is for (common practice, no source)."""
 
@@ -121,9 +123,19 @@ def _snooped(
     if loose:
         return None, [say.loose_finding(loose)]
     try:
-        return snoop(network), []
+        snooped = snoop(network)
     except (NotSolved, np.linalg.LinAlgError):
         return None, [say.contradiction_finding()]
+    shaky = _shaky(snooped.as_read) or _shaky(snooped.sound)
+    return (None, [say.loose_finding(shaky)]) if shaky else (snooped, [])
+
+
+def _shaky(solved: Solved) -> tuple[str, ...]:
+    """What the readings fix in name only: "width", "height"; empty where corners are known."""
+    sigmas = np.sqrt(np.sum(solved.solution.root**2, axis=1))
+    unsure = [NAMES[c] for c, s in zip(solved.network.free, sigmas, strict=True) if s > SHAKY]
+    across, up = (any(name.endswith(axis) for name in unsure) for axis in (".x", ".z"))
+    return tuple(name for name, found in (("width", across), ("height", up)) if found)
 
 
 def _loose(network: Network) -> tuple[str, ...]:

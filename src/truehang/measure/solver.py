@@ -80,7 +80,7 @@ def least_squares(
 def _halved(
     model: Model, parameters: Vector, step: Vector, whole: float
 ) -> tuple[Vector, Vector, Matrix]:
-    for halvings in range(40):
+    for halvings in range(30):
         trial = parameters + step * 0.5**halvings
         misfits, jacobian = model(trial)
         if np.isfinite(misfits).all() and float(np.linalg.norm(misfits)) < whole:

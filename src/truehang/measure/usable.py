@@ -130,7 +130,8 @@ def draws(
     """Left, right, base, head of the rectangle in SAMPLES draws, k x 4, mm."""
     size = len(free)
     noise = normals(SAMPLES, size + len(humps), seed)
-    root = np.linalg.cholesky(covariance + np.eye(size) * 1e-12)
+    squares, axes = np.linalg.eigh(covariance)
+    root = axes * np.sqrt(np.clip(squares, 0.0, None))
     figures = np.tile(figure, (SAMPLES, 1))
     figures[:, list(free)] += noise[:, :size] @ root.T
     heights = np.array([hump[1] for hump in humps])
