@@ -39,7 +39,7 @@ Edge = Literal["above", "below", "left", "right"]
 FIRST_TIER = 4.0
 TIER = 6.4
 TIERS = 14
-OFF_LINE = 0.9
+OFF_LINE = 1.0
 """From the dimension line to its text, mm on paper."""
 CLEAR = 0.5
 """Least clear paper round a text, mm."""
@@ -358,7 +358,7 @@ class Draft:
 
     def _place_dimension(self, wanted: _Wanted, body: Box) -> None:
         k = self.scale
-        fits = metrics.width(wanted.text, TEXT_HEIGHT) * k + 1.6 * k <= wanted.high - wanted.low
+        fits = metrics.width(wanted.text, TEXT_HEIGHT) * k + 2.4 * k <= wanted.high - wanted.low
         upright = wanted.edge in ("left", "right")
         centre = (body[1] + body[3]) / 2 if upright else (body[0] + body[2]) / 2
         outward = (1, 2) if (wanted.low + wanted.high) / 2 > centre else (2, 1)
@@ -372,7 +372,7 @@ class Draft:
                     continue
                 box = metrics.box(strokes.dimension_text(dim), k)
                 lines = (strokes.dimension_line(dim), *strokes.extension_lines(dim, k))
-                if not self._free(box) or self._crosses_text(lines):
+                if not self._free(box) or self._crosses_text((*lines, *strokes.ticks(dim, k))):
                     continue
                 taken.append(dim.reach)
                 self._add_dimension(dim, box, lines)

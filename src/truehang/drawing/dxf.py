@@ -67,8 +67,10 @@ def dxf(scene: Scene) -> bytes:
 def _sort_classes(document: Drawing) -> None:
     """ezdxf takes the class definitions from a set, so their order changes from run to run."""
     document.classes.add_required_classes(document.dxfversion)
-    for key in sorted(document.classes.classes):
-        document.classes.classes.move_to_end(key)
+    classes = document.classes.classes
+    ordered = sorted(classes.items())
+    classes.clear()
+    classes.update(ordered)
 
 
 def _tables(document: Drawing, scene: Scene) -> None:

@@ -21,6 +21,8 @@ ABOVE = 120.0
 """How much wall is drawn above the rough head, mm."""
 SLAB = 40.0
 """How much floor is drawn below its surface, mm."""
+TRIM = (66.0, 11.0)
+"""Width and thickness that trim is drawn with on a step's picture; nothing is set out from it."""
 RIM = 0.01
 
 
@@ -230,12 +232,24 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> Non
                 _timber(draft, window, box, Layer.FRAME, "ribs pockets frame")
     if jamb is not None:
         _jamb(draft, arrangement, window)
+    if "trim" in draft.highlight:
+        _trim(draft, arrangement, window)
     y0, y1 = _leaf_depth(arrangement)
     for leaf in arrangement.leaves:
         opened = (leaf.open.low, y0, leaf.open.high, y1)
         window.rectangle(draft, Layer.HIDDEN, opened, part="open-leaf pockets")
         closed = (leaf.closed.low, y0, leaf.closed.high, y1)
         window.rectangle(draft, Layer.LEAF, closed, part="leaves")
+
+
+def _trim(draft: Draft, arrangement: Arrangement, window: Window) -> None:
+    """Trim beside each mouth, on both faces, to show where it goes."""
+    wide, thick = TRIM
+    for pocket in arrangement.pockets:
+        outward = -wide if pocket.side == "left" else wide
+        x0, x1 = sorted((pocket.mouth, pocket.mouth + outward))
+        for y in (-thick, arrangement.wall.thickness):
+            window.rectangle(draft, Layer.LINING, (x0, y, x1, y + thick), part="trim")
 
 
 def _timber(draft: Draft, window: Window, box: Box, layer: Layer, part: str) -> None:
