@@ -2,5 +2,6 @@
 
 from truehang.plan.join import plan
 from truehang.plan.model import Plan
+from truehang.plan.weigh import WeighedOption
 
-__all__ = ["Plan", "plan"]
+__all__ = ["Plan", "WeighedOption", "plan"]

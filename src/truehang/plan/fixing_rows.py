@@ -204,7 +204,7 @@ def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
         substrate="concrete" if concrete else "timber",
         head_room=lowest - top - CLEAR_OF_CAVITY,
         note="low flat pan heads only",
-        inputs=("fit.floor_gap", "job:floor.base"),
+        inputs=("fit.leaf_bottom", "job:floor.base"),
     )
 
 

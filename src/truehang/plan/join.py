@@ -11,7 +11,7 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region, region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
-from truehang.fit import Arrangement, NotFitted, Options, arrange
+from truehang.fit import Arrangement, Options
 from truehang.fit import options as fit_options
 from truehang.fixings import Fixings
 from truehang.hardware import LeafHardware
@@ -19,11 +19,11 @@ from truehang.job import Job, canonical
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, track_head, unknown_loads
 from truehang.plan.fixing_rows import fix
-from truehang.plan.hang import hang
 from truehang.plan.hear import hear
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
-from truehang.plan.space import Ask, access_rules, ask, place_findings
+from truehang.plan.space import access_rules, ask
+from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import SoundResult
 from truehang.steps import Step, order
 from truehang.structure import Bearing, HeadMovement, HeadSizing, bearing
@@ -39,9 +39,12 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     measured = adjust(readings(job), seed=job.job.seed)
     asked = ask(job, catalogue, where, measured)
     found = fit_options(asked.request, asked.kits, asked.leaves) if asked else _NO_OPTIONS
-    fit = _arrange(asked, found) if asked else None
+    rules = access_rules(job, catalogue, where)
+    weighed = weigh(job, catalogue, asked, found, rules) if asked else ()
+    chosen = weighed[0] if weighed else None
+    fit = chosen.arrangement if chosen else None
     load = bearing(evidence(job))
-    built = _build(job, catalogue, where, measured, fit, load) if fit else _NOTHING
+    built = _build(job, catalogue, where, measured, chosen, load) if chosen else _NOTHING
     findings = (
         *measured.findings,
         *(() if asked else (_nowhere(job),)),
@@ -61,6 +64,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         chance=built.chance,
         services=asked.request.services if asked else (),
         options=found,
+        weighed=weighed,
         arrangement=fit,
         bearing=load,
         head_movement=built.head_movement,
@@ -105,13 +109,13 @@ def _build(
     catalogue: Catalogue,
     where: Region,
     measured: Measured,
-    fit: Arrangement,
+    chosen: WeighedOption,
     load: Bearing,
 ) -> _Built:
+    fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
-    hung = hang(fit, kit, leaf, access_rules(job, catalogue, where))
     movement = track_head(fit, kit, catalogue, where, hung)
     sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
     fixed = fix(job, catalogue, where, fit, kit)
@@ -128,7 +132,6 @@ def _build(
         sound=heard.result,
         findings=(
             *fit.findings,
-            *place_findings(job, fit),
             *(_chance_findings(chance) if chance else ()),
             *(finding for answer in answers for finding in answer.findings),
             *([unknown_loads()] if load.bears and sizing is None else []),
@@ -174,15 +177,6 @@ _NO_OPTIONS = Options((), (), (), ())
 def _digest(job: Job, catalogue: Catalogue) -> str:
     whole = b"\n".join((canonical(job), catalogue.version.encode(), __version__.encode()))
     return hashlib.sha256(whole).hexdigest()
-
-
-def _arrange(asked: Ask, found: Options) -> Arrangement | None:
-    for option in found.options:
-        try:
-            return arrange(asked.request, option, asked.kits, asked.leaves)
-        except NotFitted:
-            continue
-    return None
 
 
 def _chance(measured: Measured, fit: Arrangement) -> FitChance | None:

@@ -14,6 +14,7 @@ from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.lengths import LengthStyle
 from truehang.measure import FitChance, Measured
+from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Step
 from truehang.structure import Bearing, HeadMovement, HeadSizing
@@ -36,6 +37,7 @@ class Plan:
     chance: FitChance | None
     services: tuple[Service, ...]
     options: Options
+    weighed: tuple[WeighedOption, ...]
     arrangement: Arrangement | None
     bearing: Bearing
     head_movement: HeadMovement | None

@@ -13,7 +13,6 @@ from truehang.catalogue.regions import Region
 from truehang.findings import Finding, Severity
 from truehang.fit import (
     ARRANGEMENTS,
-    Arrangement,
     FitRequest,
     Floor,
     PackerSet,
@@ -71,19 +70,19 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         floor=_floor(job, measured),
         services=tuple(
             Service(s.id, s.kind, s.x, s.z, "A" if s.face == "inside" else s.face,
-                    s.width, s.height)
+                    s.width, s.height, s.runs)
             for s in job.wall.services
         ),
         wishes=_wishes(job),
         access=access_rules(job, catalogue, region),
         packers=_packers(job, catalogue),
         currency=region.currency,
+        labour_minor_per_hour=_labour(job),
         space_inputs=inputs[0],
         head_inputs=inputs[1],
     )  # fmt: skip
-    kits, kit_findings = _kits(job, catalogue.kits)
     leaves, leaf_findings = _leaves(job, catalogue.leaves)
-    return Ask(request, kits, leaves, (*findings, *kit_findings, *leaf_findings))
+    return Ask(request, catalogue.kits, leaves, (*findings, *leaf_findings))
 
 
 def wall_makeup(job: Job) -> WallMakeup:
@@ -150,45 +149,33 @@ def _floor(job: Job, measured: Measured) -> Floor:
 
 
 def _wishes(job: Job) -> Wishes:
-    wish = job.wishes
-    centre = None
-    if wish.place is not None:
-        place = wish.place
-        centre = place.centre if place.centre is not None else (place.from_x + place.to_x) / 2
+    wish, place = job.wishes, job.wishes.place
     return Wishes(
         clear_width=wish.clear_width,
         clear_height=wish.clear_height,
-        centre=centre,
+        centre=place.centre if place else None,
+        place=Span(place.from_x, place.to_x) if place else None,
         arrangements=tuple(a for a in ARRANGEMENTS if wish.arrangement in (a, "any")),
         kit=None if wish.kit == "any" else wish.kit,
         leaf=None if wish.leaf.construction == "any" else wish.leaf.construction,
         glass={"any": None, "none": False}.get(wish.leaf.glass, True),
+        soft_close=wish.soft_close == "wanted",
         handle_height=wish.handle_height,
     )
+
+
+USUAL_LABOUR = 8500
+"""What an hour costs where the job does not say, minor units (invented)."""
+
+
+def _labour(job: Job) -> int:
+    hour = job.prices.labour_hour
+    return USUAL_LABOUR if hour is None else int(hour * 100)
 
 
 def _packers(job: Job, catalogue: Catalogue) -> PackerSet:
     usual = catalogue.packers
     return PackerSet(tuple(job.packers), usual.pieces_most, usual.total_most, usual.step)
-
-
-def _kits(job: Job, kits: Sequence[Kit]) -> tuple[tuple[Kit, ...], tuple[Finding, ...]]:
-    """The kits in question: with soft close where that is wanted."""
-    if job.wishes.soft_close != "wanted":
-        return tuple(kits), ()
-    closing = tuple(kit for kit in kits if kit.soft_close is not None)
-    wished = next((kit for kit in kits if kit.id == job.wishes.kit), None)
-    if wished is not None and wished.soft_close is None:
-        return tuple(kits), (
-            Finding(
-                Severity.WARN,
-                "wishes.soft_close",
-                f"kit {wished.id} has no soft close, and one is wanted",
-                "choose another kit, or set wishes.soft_close to any",
-                "catalogue",
-            ),
-        )
-    return (closing or tuple(kits)), ()
 
 
 def _leaves(
@@ -209,25 +196,5 @@ def _leaves(
             f"no leaf is {thickness:g} mm thick",
             f"the nearest is {near.id} at {near.thickness:g} mm; all were tried",
             "catalogue",
-        ),
-    )
-
-
-def place_findings(job: Job, fit: Arrangement) -> tuple[Finding, ...]:
-    """Does the clear opening stand between the marks that were wished for?"""
-    place = job.wishes.place
-    if place is None:
-        return ()
-    over = max(place.from_x - fit.opening.low, fit.opening.high - place.to_x)
-    if over <= 0.5:
-        return ()
-    return (
-        Finding(
-            Severity.WARN,
-            "wishes.place",
-            f"the clear opening stands from {fit.opening.low:.0f} to {fit.opening.high:.0f}, "
-            f"{over:.0f} mm outside the place wished for ({place.from_x:.0f} to {place.to_x:.0f})",
-            "narrow the clear width, choose the pocket on the other side, or move the place",
-            PRACTICE,
         ),
     )

@@ -14,7 +14,7 @@ from truehang.sound.given import (
 )
 from truehang.sound.leaves import leaf_panel
 from truehang.sound.perimeter import perimeter_slits
-from truehang.sound.predict import predict
+from truehang.sound.predict import Comparer, predict
 from truehang.sound.result import (
     Band,
     Curve,
@@ -30,6 +30,7 @@ from truehang.sound.upgrades import usual_upgrades
 
 __all__ = [
     "Band",
+    "Comparer",
     "Construction",
     "Curve",
     "DoublePanel",

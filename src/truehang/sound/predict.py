@@ -27,7 +27,7 @@ from truehang.sound.check import check
 from truehang.sound.explain import explain, warn
 from truehang.sound.given import SoundInput
 from truehang.sound.ratings import RW_BANDS, rate, rw_curve, stc_curve, weighted
-from truehang.sound.result import NOTE, Path, SoundResult, Spectrum, State
+from truehang.sound.result import NOTE, Path, Rating, SoundResult, Spectrum, State
 from truehang.sound.speech import heard
 from truehang.sound.uncertainty import spread
 from truehang.sound.upgrades import order
@@ -102,6 +102,31 @@ def predict(
         findings=warn(given, after, by_seal),
         figures=explain(given, before, after, uncertainty, buying.gains, upgraded),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Comparer:
+    """Rates many closed walls quickly: what two of them share is worked out once."""
+
+    book: Book
+    noises: dict[str, Noise]
+
+    @classmethod
+    def of(
+        cls, stock: Iterable[Material], seal_stock: Iterable[Seal], noise_stock: Iterable[Noise]
+    ) -> Comparer:
+        """A comparer over the catalogue's materials, seals and noises."""
+        book = Book({row.key: row for row in stock}, {row.key: row for row in seal_stock})
+        return cls(book, {row.key: row for row in noise_stock})
+
+    def rating(self, given: SoundInput) -> Rating:
+        """Rw(C;Ctr) and STC of the closed wall, the same as `predict(given).after.rating`.
+
+        Raises `SoundInputError` for the first value that can't be used.
+        """
+        check(given, self.book.stock, self.book.seals, self.noises)
+        setting = _setting(given, self.noises)
+        return rate(_composite(ways_when_closed(given, self.book), setting))
 
 
 def _setting(given: SoundInput, by_noise: dict[str, Noise]) -> Setting:

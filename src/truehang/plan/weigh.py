@@ -1,0 +1,94 @@
+"""Which option is best when everything counts? Passage, privacy, mass, force, cost, wall lost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.access import AccessRuleSet
+from truehang.fit import Arrangement, NotFitted, Option, Options, Sense, arrange, non_dominated
+from truehang.hardware import LeafHardware
+from truehang.job import Job
+from truehang.plan.hang import hang
+from truehang.plan.hear import sound_input
+from truehang.plan.space import Ask
+from truehang.sound import Comparer, Rating, SoundInputError
+
+SENSES: tuple[Sense, ...] = ("more", "more", "less", "less", "less", "less")
+"""Clear passage, Rw, mass of all leaves, starting force, price, wall lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedOption:
+    """An option with what the other rooms say of it.
+
+    `rank` counts from 1; `unbeaten`: no other option is as good in everything and better in
+    something. `rating` is that of the closed wall (None where it can't be predicted), `mass` of
+    all leaves (kg), `force` the most it takes to start one leaf (N).
+    """
+
+    rank: int
+    unbeaten: bool
+    option: Option
+    arrangement: Arrangement
+    hardware: tuple[LeafHardware, ...]
+    rating: Rating | None
+
+    @property
+    def mass(self) -> float:
+        """Mass of all leaves, kg."""
+        return sum(leaf.mass for leaf in self.hardware)
+
+    @property
+    def force(self) -> float:
+        """The most it may take to start one leaf, N."""
+        return max(leaf.starting_force[1] for leaf in self.hardware)
+
+
+def weigh(
+    job: Job, catalogue: Catalogue, asked: Ask, found: Options, rules: AccessRuleSet | None
+) -> tuple[WeighedOption, ...]:
+    """All options, best first.
+
+    What keeps the accessibility figures and the wish for quiet comes first, then what nothing
+    beats, then the order of the fit room.
+    """
+    all_weighed = tuple(_each(job, catalogue, asked, found, rules))
+    marks = non_dominated([_row(one) for one in all_weighed], SENSES)
+    marked = [replace(one, unbeaten=mark) for one, mark in zip(all_weighed, marks, strict=True)]
+    quiet = job.wishes.quiet or 0
+
+    def place(one: WeighedOption) -> tuple[bool, bool, bool, int]:
+        loud = one.rating is not None and one.rating.rw < quiet
+        return (not one.option.access_passed, loud, not one.unbeaten, one.option.rank)
+
+    ordered = sorted(marked, key=place)
+    return tuple(replace(one, rank=rank) for rank, one in enumerate(ordered, start=1))
+
+
+def _each(
+    job: Job, catalogue: Catalogue, asked: Ask, found: Options, rules: AccessRuleSet | None
+) -> Iterator[WeighedOption]:
+    kits = {kit.id: kit for kit in catalogue.kits}
+    leaves = {leaf.id: leaf for leaf in catalogue.leaves}
+    compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
+    for option in found.options:
+        try:
+            made = arrange(asked.request, option, asked.kits, asked.leaves)
+        except NotFitted:
+            continue
+        kit, leaf = kits[option.kit_id], leaves[option.leaf_id]
+        rating = None
+        try:
+            given = sound_input(job, made, kit, leaf)
+            rating = compare.rating(given)
+        except SoundInputError:
+            pass  # said once, of the chosen option
+        yield WeighedOption(0, False, option, made, hang(made, kit, leaf, rules), rating)
+
+
+def _row(one: WeighedOption) -> tuple[float, ...]:
+    rw = one.rating.rw_tenths if one.rating else 0.0
+    option = one.option
+    return (option.passage, rw, one.mass, one.force, option.price_minor, option.lost_wall)
