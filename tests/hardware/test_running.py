@@ -98,6 +98,8 @@ def test_energy() -> None:
     assert result.energy_limit == pytest.approx(0.5 * 80.0 * 0.0625)
     assert any("brings 3.4 J" in f.what for f in result.findings)
     assert leaf_hardware(LEAF, HANGERS, PLAIN).energy_limit is None
+    given = replace(running, soft_close_energy_limit=4.0)
+    assert leaf_hardware(LEAF, HANGERS, given).energy_limit == 4.0
 
 
 def test_hanger_that_lifts_is_found() -> None:
@@ -121,6 +123,10 @@ def test_figures_are_keyed_by_leaf() -> None:
         (lambda: replace(LEAF, height=float("nan")), r"leaf left\.height: nan"),
         (lambda: replace(LEAF, panes=(Pane(900, 100, 6),)), r"900 x 100 is larger than the leaf"),
         (lambda: replace(LEAF, panes=(Pane(100, 100, 0),)), r"pane\.thickness: 0"),
+        (
+            lambda: leaf_hardware(replace(LEAF, panes=(Pane(860, 2340, 1),) * 2), HANGERS, PLAIN),
+            r"leaf left\.panes: the panes cover more than the leaf",
+        ),
         (lambda: replace(HANGERS, pitch=0.0), r"hangers\.pitch: 0"),
         (lambda: replace(HANGERS, trailing=50.0), r"hangers\.trailing: 50.*behind the leading"),
         (lambda: Running(rolling_low=0.03), r"rolling_high: 0\.02.*0\.03 or more"),

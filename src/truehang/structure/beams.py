@@ -39,15 +39,6 @@ def rectangle(
     )
 
 
-def point_moment(beam: Beam, load: ArrayLike, at: ArrayLike, x: ArrayLike) -> Array:
-    """Bending moment at `x` from `load` at `at`; broadcasts. Zero when either is off the span."""
-    load, at, x = (np.asarray(value, dtype=np.float64) for value in (load, at, x))
-    near, far = np.minimum(at, x), np.maximum(at, x)
-    moment = load * near * (beam.span - far) / beam.span
-    on_span = (near > 0.0) & (far < beam.span)
-    return np.where(on_span, moment, 0.0)
-
-
 def uniform_moment(beam: Beam, load: ArrayLike, x: ArrayLike) -> Array:
     """Bending moment at `x` from `load` N/mm over the whole span; broadcasts."""
     load, x = np.asarray(load, dtype=np.float64), np.asarray(x, dtype=np.float64)

@@ -61,9 +61,8 @@ def _read_signs(evidence: Evidence) -> _Signs:
     )
     said: dict[str, list[str]] = {"sure": [], "likely": [], "against": [], "unknown": []}
     for reading in readings:
-        if reading in _MEANING:
-            weight, words = _MEANING[reading]
-            said[weight].append(words)
+        weight, words = _MEANING[reading]
+        said[weight].append(words)
     return _Signs(*(tuple(said[weight]) for weight in ("sure", "likely", "against", "unknown")))
 
 
@@ -111,11 +110,11 @@ def _decide(
     if record is not None and record.finding == "carries-load":
         seen = f"opened up by {record.who or 'someone not named'}: seen to carry load"
         said_no = tuple(f"recorded as carrying load, though {sign}" for sign in signs.against)
-        return WallState.CARRIES, (seen, *signs.sure, *signs.likely), _taken("load", said_no)
+        return WallState.CARRIES, (seen, *signs.sure, *signs.likely), _taken(said_no)
     complete = record is not None and not _missing(record)
     if complete and record is not None:
         answered = (*signs.sure, *(s for s in signs.likely if s in _SPEAKS_AGAINST_RECORD))
-        clash = _taken("load", tuple(f"recorded as carrying nothing, yet {s}" for s in answered))
+        clash = _taken(tuple(f"recorded as carrying nothing, yet {s}" for s in answered))
         if signs.sure:
             return WallState.CARRIES, signs.sure, clash
         if answered:
@@ -133,8 +132,8 @@ def _decide(
     return WallState.TREATED, (not_opened, *signs.likely, *unknown), ()
 
 
-def _taken(safer: str, clashes: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(f"{clash}; taken: it carries {safer}" for clash in clashes)
+def _taken(clashes: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"{clash}; taken: it carries load" for clash in clashes)
 
 
 def _disagreements(evidence: Evidence) -> tuple[str, ...]:
