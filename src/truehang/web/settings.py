@@ -1,0 +1,26 @@
+"""How is the app set up? What `truehang serve` decides once, before the first request."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """`hosts` are the names the server answers to (Host header, without a port). `made` is the
+    folder of packs that were made but not issued. `pairing` False lets anyone in who can reach
+    the port: for tests on loopback only. `secure` says that the app is reached by HTTPS (or on
+    loopback, which browsers hold for safe). `secret` signs form tokens where there is no session.
+    The rates are requests a minute: of one paired device, of one address that is not paired, and
+    of tries to pair."""
+
+    made: Path
+    hosts: frozenset[str] = frozenset({"127.0.0.1", "localhost", "[::1]"})
+    pairing: bool = True
+    secure: bool = True
+    secret: str = field(default_factory=lambda: secrets.token_urlsafe(32))
+    device_rate: int = 3000
+    stranger_rate: int = 120
+    pair_rate: int = 10
