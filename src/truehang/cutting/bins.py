@@ -127,9 +127,7 @@ def is_sound(of: Problem, answer: Packing) -> bool:
     return within and tuple(made) == of.demands
 
 
-def fill_largest_first(
-    of: Problem, demands: Sequence[int], kind: int, start: int = 0
-) -> list[int]:
+def fill_largest_first(of: Problem, demands: Sequence[int], kind: int, start: int = 0) -> list[int]:
     """Counts for one bin: largest items first, as many of each as fit and are wanted."""
     room = of.capacities[kind]
     counts = [0] * len(of.sizes)
@@ -158,7 +156,7 @@ def first_fit_decreasing(
             if free[kind] == 0 or capacity < of.sizes[first]:
                 continue
             counts = fill_largest_first(of, left, kind, first)
-            load = sum(size * n for size, n in zip(of.sizes, counts, strict=True))
+            load = sum(of.sizes[i] * n for i, n in enumerate(counts) if n)
             offer = (of.costs[kind] / load, capacity - load, kind, counts)
             if best is None or offer[:3] < best[:3]:
                 best = offer
@@ -241,7 +239,7 @@ def best_fill(
             if best is not None and of.costs[kind] / of.capacities[kind] >= best[0]:
                 break
             counts = fullest(of, left, kind)
-            load = sum(size * n for size, n in zip(of.sizes, counts, strict=True) if n)
+            load = sum(of.sizes[i] * n for i, n in enumerate(counts) if n)
             if best is None or of.costs[kind] / load < best[0]:
                 best = (of.costs[kind] / load, kind, counts)
         if best is None:
@@ -355,7 +353,7 @@ def load_bound(of: Problem) -> Fraction:
 
 
 def martello_toth_bound(of: Problem) -> int:
-    """The bound L2 on the number of bins of one kind (Martello and Toth, *Knapsack Problems*, 1990).
+    """The bound L2 on the number of bins of one kind (Martello, Toth, *Knapsack Problems*, 1990).
 
     For each threshold: items that can't share a bin, plus what the small ones need beyond the room
     that is left beside them.

@@ -40,11 +40,18 @@ class Clock:
         return self._end is not None and time.monotonic() >= self._end
 
 
-def quiet(threads: int = 1) -> highspy.Highs:
-    """A silent single-threaded solver with a fixed seed."""
-    solver = highspy.Highs()
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", threads)
+class _Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
+    """A solver that is silent from the start: its name is printed while it is being set up."""
+
+    def enableCallbacks(self) -> None:
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
+def quiet() -> highspy.Highs:
+    """A silent solver on one thread with a fixed seed."""
+    solver = _Quiet()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     return solver
 
@@ -120,7 +127,7 @@ class Master:
         self.of = of
         self.patterns: list[Pattern] = []
         self.known: set[Pattern] = set()
-        self._columns: list[Counts_] = []
+        self._table: Ints = np.zeros((256, len(of.sizes)), dtype=np.int64)
         self._limited = [k for k, limit in enumerate(of.limits) if limit is not None]
         self._limit_row = {k: len(of.sizes) + row for row, k in enumerate(self._limited)}
         self._dear = 2 * max(of.costs, default=1) + 1
@@ -153,7 +160,9 @@ class Master:
             values.append(1.0)
         cost = float(self.of.costs[pattern.kind])
         self._solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
-        self._columns.append(pattern.counts)
+        if len(self.patterns) > len(self._table):
+            self._table = np.concatenate((self._table, np.zeros_like(self._table)))
+        self._table[len(self.patterns) - 1] = pattern.counts
         return True
 
     def restrict(self, demands: Sequence[int], limits: Sequence[int | None]) -> None:
@@ -164,12 +173,11 @@ class Master:
             solver.changeRowBounds(row, float(demand), highspy.kHighsInf)
         for kind, row in self._limit_row.items():
             solver.changeRowBounds(row, -highspy.kHighsInf, float(limits[kind] or 0))
-        if self._columns:
-            table = np.asarray(self._columns)
-            shut = (table > np.asarray(demands)).any(axis=1)
-            upper = np.where(shut, 0.0, highspy.kHighsInf)
-            count = len(upper)
+        count = len(self.patterns)
+        if count:
+            shut = (self._table[:count] > np.asarray(demands)).any(axis=1)
             index = np.arange(self._first, self._first + count, dtype=np.int32)
+            upper = np.where(shut, 0.0, highspy.kHighsInf)
             solver.changeColsBounds(count, index, np.zeros(count), upper)
 
     def solve(self) -> tuple[float, Floats, Floats, Floats]:
@@ -216,9 +224,6 @@ class Master:
                 break
         value, uses, duals, rent = self.solve()
         return value, uses, duals, rent, False
-
-
-Counts_ = tuple[int, ...]
 
 
 def checked_bound(of: Problem, duals: Floats) -> Fraction:

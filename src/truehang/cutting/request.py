@@ -138,9 +138,7 @@ def check_request(
         if stock.price is not None and stock.price.minor < 0:
             found.append(_bad(where, f"price {stock.price} is below 0", "give the price paid"))
     for piece in rack:
-        found.append(
-            _length_trouble(f"cutting.rack {piece.id}", "length_mm", piece.length_mm, 0.1)
-        )
+        found.append(_length_trouble(f"cutting.rack {piece.id}", "length_mm", piece.length_mm, 0.1))
     found.extend(_twice("part", (part.id for part in parts)))
     found.extend(_twice("stock", (stock.id for stock in stocks)))
     found.extend(_twice("rack", (piece.id for piece in rack)))

@@ -30,7 +30,6 @@ from truehang.cutting.bins import (
     first_fit_decreasing,
     load_bound,
     martello_toth_bound,
-    packing,
     trimmed,
 )
 from truehang.cutting.master import EPS, Clock, Floats, Ints, Master, Pricing, checked_bound, quiet
@@ -42,6 +41,7 @@ WORK = 10_000_000_000
 MOST_CELLS = 300_000_000
 TABLE_CELLS = 24_000_000
 EXACT_ITEMS = 10
+FINISH_ITEMS = 40
 TURNS = 40
 COUNT_NODES = 500
 
@@ -72,6 +72,9 @@ class _Best:
 
     def offer(self, uses: Counter[Pattern] | None, method: str) -> bool:
         if uses is None:
+            return False
+        cost = sum(self.of.costs[pattern.kind] * times for pattern, times in uses.items())
+        if self.packing is not None and cost >= self.packing.cost:
             return False
         found = trimmed(self.of, uses)
         if self.packing is None or found.cost < self.packing.cost:
@@ -129,9 +132,7 @@ def solve(of: Problem, effort: Effort) -> Answer:
     return best.answer()
 
 
-def _counting_bound(
-    of: Problem, patterns: Sequence[Pattern], bound: int, clock: Clock
-) -> int:
+def _counting_bound(of: Problem, patterns: Sequence[Pattern], bound: int, clock: Clock) -> int:
     """A bound from whole numbers of bins of each kind.
 
     Stock lengths come in steps (300 mm, say), so the length bought, in steps, and the number of
@@ -193,6 +194,7 @@ class _Node:
     cost: int
     left: Counts
     limits: tuple[int | None, ...]
+    in_bulk: bool = False
 
     def after(self, of: Problem, chosen: Sequence[tuple[Pattern, int]]) -> _Node:
         fixed, left, limits = Counter(self.fixed), list(self.left), list(self.limits)
@@ -205,21 +207,24 @@ class _Node:
                 limits[pattern.kind] = limit - times
             for item, count in enumerate(pattern.counts):
                 left[item] = max(0, left[item] - count * times)
-        return _Node(fixed, cost, tuple(left), tuple(limits))
+        return _Node(fixed, cost, tuple(left), tuple(limits), len(chosen) > 1)
 
 
 def _dive(master: Master, best: _Best, number: int, clock: Clock) -> None:
     """Round patterns of the linear programme up one after another, pricing again each time.
 
     Where the linear programme shows that nothing better lies below, the dive turns back to the
-    second choice of the place before, up to TURNS times. Dive 0 takes the largest use first; the
-    others draw, with their number as seed, so that every run is the same.
+    second choice of the place before: never in dive 0, and more often the later the dive, up to
+    TURNS times. Dive 0 takes the largest use first; the others draw, with their number as seed, so
+    that every run is the same.
     """
     of = master.of
     chance = None if number == 0 else np.random.default_rng(number)
     stack = [_Node(Counter(), 0, of.demands, of.limits)]
     turns = 0
-    while stack and turns <= TURNS and not best.closed and not clock.over():
+    while (
+        stack and turns <= min(TURNS, 4 * number * number) and not best.closed and not clock.over()
+    ):
         node = stack.pop()
         if not any(node.left):
             best.offer(node.fixed, "rounded linear programme")
@@ -230,7 +235,7 @@ def _dive(master: Master, best: _Best, number: int, clock: Clock) -> None:
         if done and node.cost + value > best.worth_beating + EPS * (1 + node.cost):
             turns += 1
             continue
-        if _finish(of, best, node) or best.closed:
+        if (node.in_bulk or sum(node.left) <= FINISH_ITEMS) and _finish(of, best, node):
             turns += 1
             continue
         chosen = _whole_uses(master, uses, node.left, node.limits)
@@ -278,17 +283,15 @@ def _whole_uses(
 
 
 def _finish(of: Problem, best: _Best, node: _Node) -> bool:
-    """Offer what is fixed with the rest filled simply. True if the rest is now settled."""
+    """Offer what is fixed with the rest filled simply. True if nothing more can come of it."""
     if sum(node.left) <= EXACT_ITEMS:
         rest = best_tail(of, node.left, node.limits)
         best.offer(None if rest is None else node.fixed + rest, "rounded linear programme")
         return True
-    rest = first_fit_decreasing(of, node.left, node.limits)
-    best.offer(None if rest is None else node.fixed + rest, "rounded linear programme")
-    if not best.closed and _one_kind(of):
-        rest = best_fill(of, node.left)
+    for fill in (first_fit_decreasing, best_fill):
+        rest = fill(of, node.left, node.limits)
         best.offer(None if rest is None else node.fixed + rest, "rounded linear programme")
-    return False
+    return best.closed
 
 
 def _integer(
@@ -303,9 +306,7 @@ def _integer(
     _choose(of, found, best, effort.nodes, clock, complete=True)
 
 
-def _useful_patterns(
-    of: Problem, duals: Floats, at_most: float, most: int
-) -> list[Pattern] | None:
+def _useful_patterns(of: Problem, duals: Floats, at_most: float, most: int) -> list[Pattern] | None:
     """Every full pattern that a packing costing `at_most` can hold; None if there are too many.
 
     A packing that uses a pattern costs at least the bound plus the pattern's reduced cost, so a
@@ -454,9 +455,7 @@ def _choose(
     return found
 
 
-def _model(
-    of: Problem, patterns: Sequence[Pattern], ceiling: float, floor: int
-) -> highspy.HighsLp:
+def _model(of: Problem, patterns: Sequence[Pattern], ceiling: float, floor: int) -> highspy.HighsLp:
     """min cost of uses, each demand met, each limit kept, cost between floor and ceiling."""
     limited = [kind for kind, limit in enumerate(of.limits) if limit is not None]
     rows = len(of.sizes) + len(limited) + 1
