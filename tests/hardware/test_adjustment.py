@@ -69,6 +69,7 @@ SECOND_ORDER = HEIGHT * (10.0 / 700.0) ** 2 / 2.0
 """A leaf as far out as these tests make it stands this much higher for leaning (1 - cos)."""
 
 
+@settings(max_examples=60, deadline=None)
 @given(MISSET, MISSET)
 def test_round_trip_on_floor_gaps(leading: float, trailing: float) -> None:
     leaf = Rigid([leading, trailing])
@@ -83,6 +84,7 @@ def test_round_trip_on_floor_gaps(leading: float, trailing: float) -> None:
     )
 
 
+@settings(max_examples=60, deadline=None)
 @given(MISSET, MISSET)
 def test_round_trip_with_the_closing_edge(leading: float, trailing: float) -> None:
     leaf = Rigid([leading, trailing])
@@ -93,7 +95,7 @@ def test_round_trip_with_the_closing_edge(leading: float, trailing: float) -> No
         assert abs(leaf.floor_gap(x) - TARGET) < 3.0
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(MISSET, MISSET, MISSET, MISSET)
 def test_round_trip_of_a_pair(a: float, b: float, c: float, d: float) -> None:
     left, right = Rigid([a, b]), Rigid([c, d])

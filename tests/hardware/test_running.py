@@ -4,7 +4,7 @@ weight and 0.3 m/s: common practice, no source. Glass 2.5 kg/m2 per mm: EN 572-1
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from truehang.findings import Severity
@@ -37,6 +37,7 @@ def test_pane_off_centre_moves_the_centre_of_mass() -> None:
     assert result.centre == pytest.approx((solid * 430.0 + added * 200.0) / (solid + added))
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.floats(0.0, 860.0),
     st.floats(0.0, 40.0),

@@ -3,7 +3,7 @@ the identities that hold for any load: reciprocity, statics of the moment, and s
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from truehang.structure.beams import (
@@ -19,6 +19,7 @@ INSIDE = st.floats(0.01, 0.99)
 BEAM = rectangle(2400.0, 45.0, 140.0, 10000.0, 670.0)
 
 
+@settings(max_examples=60, deadline=None)
 @given(INSIDE, INSIDE)
 def test_maxwell_reciprocity(a: float, x: float) -> None:
     """Maxwell 1864: what a load at a does at x, the same load at x does at a."""
