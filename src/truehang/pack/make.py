@@ -34,13 +34,14 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
     if (strip := drawings.rod_strip(plan, printing)) is not None:
         files["rod-strip.pdf"] = strip
     progress("writing drawings for other programs")
-    files |= drawings.files(album)
+    files |= drawings.files(album.scenes.values())
     progress("writing the spreadsheet")
     files |= {"takeoff-and-rod.xlsx": sheets.workbook(plan, printing)}
     about = {
         "job": plan.job.job.name,
         "revision": plan.job.job.revision,
-        "hash": plan.stamp,
+        "hash": plan.digest,
+        "catalogue": plan.catalogue_version,
     }
     files[MANIFEST] = manifest(files, about)
     return files

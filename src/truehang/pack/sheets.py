@@ -39,7 +39,7 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     heads = ("Count", "Part", "What", f"Section {printing.unit}", f"Length {printing.unit}")
     parts = [(int(count), *rest) for count, *rest in takeoff.rows(plan, printing)]
     _fill(book.create_sheet("Takeoff"), stamp, heads, parts)
-    made = plan.fit
+    made = plan.arrangement
     marks = [
         (mark.axis, round(mark.at, 1), printing.length(mark.at), mark.label, mark.what)
         for mark in (made.rod.marks if made else ())

@@ -13,14 +13,18 @@ from truehang.pack.content import Section
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import (
+    build,
     drawings,
     findings,
     fixings,
+    hardware,
     measure,
     options,
     order,
     packers,
     rod,
+    sound,
+    structure,
     takeoff,
 )
 
@@ -38,6 +42,10 @@ SECTIONS: tuple[Maker, ...] = (
     packers.section,
     takeoff.section,
     order.section,
+    structure.section,
+    hardware.section,
     fixings.section,
+    sound.section,
+    build.section,
 )
 """In reading order: what to know, what was measured, what to build, what to buy."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Section, Step
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
     from truehang import steps
+    from truehang.plan import Plan
 
 _LEAD = (
     "Tick the box when every check of a step is passed. A hold point stands until the person "
@@ -16,16 +18,15 @@ _LEAD = (
 )
 
 
-def section(given: tuple[steps.Step, ...], printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Every step that applies to this job."""
-    if not given:
+    if not plan.steps:
         return ()
-    blocks = tuple(_step(step, printing) for step in given)
+    blocks = tuple(_step(step, printing, album) for step in plan.steps)
     return (Section("Build sheets", blocks, lead=_LEAD, fresh=True),)
 
 
-def _step(step: steps.Step, printing: Printing) -> Step:
-    people = (f"{step.people} people.",) if step.people > 1 else ()
+def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
     return Step(
         number=str(step.number),
         title=step.title,
@@ -33,8 +34,10 @@ def _step(step: steps.Step, printing: Printing) -> Step:
         facts=tuple((item.label, _value(item, printing)) for item in step.numbers),
         pouch=step.pouch,
         doing=step.do,
-        cautions=tuple(text for text in (*people, step.caution) if text),
+        cautions=(step.caution,) if step.caution else (),
         checks=tuple(_check(check, printing) for check in step.checks),
+        people=step.people,
+        picture=album.picture(step.key),
     )
 
 

@@ -36,7 +36,7 @@ _KIND = {
 
 def subtitle(plan: Plan) -> str:
     """One line: what will be built."""
-    made = plan.fit
+    made = plan.arrangement
     where = _BUILT[plan.job.wall.situation]
     if made is None:
         return f"Pocket sliding door {where}: nothing fits yet, see Findings"
@@ -49,8 +49,8 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
     stops = sum(f.severity is Severity.STOP for f in plan.findings)
     if stops:
         out.append(Banner("STOP: order and build nothing yet. See Findings, next page."))
-    if plan.fit is not None:
-        out.append(_sizes(plan.fit, printing))
+    if plan.arrangement is not None:
+        out.append(_sizes(plan.arrangement, printing))
     found = tally(plan.findings)
     out.append(Text(f"Findings: {found}." if found else "Findings: none.", tone="strong"))
     if plan.job.job.invented:
@@ -183,7 +183,7 @@ def _rated(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _leaf_cautions(plan: Plan) -> list[tuple[str, str]]:
-    made = plan.fit
+    made = plan.arrangement
     if made is None:
         return []
     items = []

@@ -5,23 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Section
-from truehang.pack.drawings import Album, printed
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
+_GROUPS = (
+    ("Elevations", ("elevation-",)),
+    ("Plan section", ("plan-",)),
+    ("Vertical section", ("vertical-", "section-")),
+    ("Frame set-out", ("frame-",)),
+)
+
+
 def section(_plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
     """Elevations, plan section, vertical section and frame set-out, each with its details."""
-    groups = (
-        ("Elevations", album.elevations),
-        ("Plan section", album.plan),
-        ("Vertical section", album.upright),
-        ("Frame set-out", album.frame),
-    )
-    return tuple(
-        Section(heading, tuple(printed(scene) for scene in scenes), fresh=True)
-        for heading, scenes in groups
-        if scenes
-    )
+    groups = ((heading, album.printed(*starts)) for heading, starts in _GROUPS)
+    return tuple(Section(heading, drawn, fresh=True) for heading, drawn in groups if drawn)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.money import Money
 from truehang.pack.content import Banner, Block, Column, Section, Table, Text
-from truehang.pack.drawings import Album, printed
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
                 title="Boxes to buy",
             )
         )
-    blocks += [printed(scene) for scene in album.zones]
+    blocks += album.printed("no-go-")
     return (Section("Fixings", tuple(blocks), fresh=True),)
 
 
@@ -100,7 +100,7 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
             Column(f"Shortest – longest, {printing.unit}", "right"),
             Column("Holds", "right"),
             Column("Stays clear", "right"),
-            Column("Or", share=0.9),
+            Column("Note", share=0.9),
         ),
         rows=tuple(
             (

@@ -5,17 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table, Text
-from truehang.pack.printing import DASH, number
+from truehang.pack.drawings import Album
+from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
-    from truehang.hardware import LeafHardware
+    from truehang.plan import Plan
 
 FORCE_LIMIT = "22.2 N is the most for an accessible sliding door in ADA 2010, s404.2.9."
 
 
-def section(leaves: tuple[LeafHardware, ...]) -> tuple[Section, ...]:
+def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
     """Mass, hanger loads, forces and soft-close energy of each leaf."""
-    if not leaves:
+    if not plan.hardware:
         return ()
 
     def band(pair: tuple[float, float]) -> str:
@@ -44,7 +45,7 @@ def section(leaves: tuple[LeafHardware, ...]) -> tuple[Section, ...]:
                 number(leaf.closing_energy, 1),
                 DASH if leaf.energy_limit is None else number(leaf.energy_limit, 1),
             )
-            for leaf in leaves
+            for leaf in plan.hardware
         ),
     )
     note = Text(

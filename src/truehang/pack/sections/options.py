@@ -34,7 +34,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     if not given.options and not given.refusals:
         return ()
     blocks: list[Block] = []
-    chosen = plan.fit.option.key if plan.fit else ""
+    chosen = plan.arrangement.option.key if plan.arrangement else ""
     shown = list(given.options[:_MOST_OPTIONS])
     shown += [o for o in given.options[_MOST_OPTIONS:] if o.key == chosen]
     if shown:

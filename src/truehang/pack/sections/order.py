@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.findings import Severity
 from truehang.pack.content import Banner, Block, Column, Facts, Section, SignOff, Table, Text
-from truehang.pack.drawings import Album, printed
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ _STATEMENT = (
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Leaves and frames to order, with lines to sign."""
-    made = plan.fit
+    made = plan.arrangement
     if made is None:
         return ()
     blocks: list[Block] = []
@@ -40,7 +40,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         ),
         SignOff(_STATEMENT, ("Measured by", "Checked by", "Customer")),
     ]
-    blocks += [printed(scene) for scene in album.leaves]
+    blocks += album.printed("leaf-")
     return (Section("Order sheet", tuple(blocks), fresh=True),)
 
 

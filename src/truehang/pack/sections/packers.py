@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
-from truehang.pack.drawings import Album, printed
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -15,11 +15,12 @@ if TYPE_CHECKING:
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Level line, packer stacks, floor gaps."""
-    made = plan.fit
+    made = plan.arrangement
     if made is None:
         return ()
     heights = made.heights
     blocks: list[Block] = [
+        *album.printed("packers"),
         Facts(
             (
                 (
@@ -48,7 +49,6 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             tone="small",
         ),
     ]
-    blocks += [printed(scene) for scene in album.packers]
     return (Section("Packers and floor gap", tuple(blocks)),)
 
 

@@ -18,9 +18,9 @@ _BOX = "☐"
 
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """Both tables of marks, with boxes to tick as they are struck."""
-    if plan.fit is None:
+    if plan.arrangement is None:
         return ()
-    rod = plan.fit.rod
+    rod = plan.arrangement.rod
     lead = (
         "Hook the tape on the datum once and strike every mark from it; never measure on from the "
         f"last mark. Along: x = 0 is {_plain(plan.job.wall.datum)}, to the right seen from side A. "

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from truehang.pack import drawings
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
-    from truehang.sound import SoundResult, State
+    from truehang.plan import Plan
+    from truehang.sound import Gain, SoundResult, State
 
 
-def section(result: SoundResult | None, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
     """Before and after, how it will sound, paths, upgrades, and the curve."""
+    result = plan.sound
     if result is None:
         return ()
     states = [result.before, result.after]
@@ -25,7 +27,7 @@ def section(result: SoundResult | None, printing: Printing) -> tuple[Section, ..
             (
                 ("Wall and door, Rw (C; Ctr)", f"{result.after.rating} dB", ""),
                 (
-                    "Room to room, D nT,w",
+                    "Room to room, DnT,w",
                     f"{result.after.dntw.rw} dB",
                     f"90 % between {number(band.low)} and {number(band.high)}",
                 ),
@@ -41,9 +43,8 @@ def section(result: SoundResult | None, printing: Printing) -> tuple[Section, ..
         _states(states),
         _paths(result),
     ]
-    if result.gains:
-        blocks.append(_gains(result))
-    blocks += [drawings.printed(scene) for scene in drawings.sound(result, printing)]
+    blocks += _gains(result)
+    blocks += album.printed("sound-")
     return (Section("Sound", tuple(blocks), fresh=True),)
 
 
@@ -53,7 +54,7 @@ def _states(states: list[State]) -> Table:
             Column("State", share=0.8),
             Column("Rw (C; Ctr)", "right"),
             Column("STC", "right"),
-            Column("D nT,w", "right", strong=True),
+            Column("DnT,w", "right", strong=True),
             Column("Arrives dB(A)", "right"),
             Column("Speech index", "right"),
             Column("What is heard", share=1),
@@ -95,7 +96,18 @@ def _paths(result: SoundResult) -> Table:
     )
 
 
-def _gains(result: SoundResult) -> Table:
+def _gains(result: SoundResult) -> list[Block]:
+    pays = [gain for gain in result.gains if gain.step_gain > 0]
+    rest = [gain.label for gain in result.gains if gain.step_gain <= 0]
+    blocks: list[Block] = []
+    if pays:
+        blocks.append(_bought(pays))
+    if rest:
+        blocks.append(Text(f"Not worth buying on top of these: {', '.join(rest)}.", "small"))
+    return blocks
+
+
+def _bought(gains: list[Gain]) -> Table:
     return Table(
         columns=(
             Column("Buy", "right"),
@@ -103,7 +115,7 @@ def _gains(result: SoundResult) -> Table:
             Column("Cost", "right"),
             Column("Alone, dB", "right"),
             Column("In this order, dB", "right", strong=True),
-            Column("D nT,w then", "right"),
+            Column("DnT,w then", "right"),
         ),
         rows=tuple(
             (
@@ -114,7 +126,7 @@ def _gains(result: SoundResult) -> Table:
                 number(gain.step_gain, 1, plus=True),
                 number(gain.total, 1),
             )
-            for gain in result.gains
+            for gain in gains
         ),
         title="What each upgrade buys, best for the money first",
     )

@@ -6,27 +6,22 @@ from typing import TYPE_CHECKING
 
 from truehang.money import Money
 from truehang.pack.content import Banner, Block, Bullets, Column, Facts, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
+    from truehang.plan import Plan
     from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing
 
 
-def section(
-    bearing: Bearing | None,
-    movement: HeadMovement | None,
-    sizing: HeadSizing | None,
-    printing: Printing,
-) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The state of the wall, the head's movement, and any preliminary sizing."""
-    blocks: list[Block] = []
-    if bearing is not None:
-        blocks += _bearing(bearing)
-    if movement is not None:
-        blocks += _movement(movement, printing)
-    if sizing is not None:
-        blocks += _sizing(sizing, printing)
-    return (Section("Structure", tuple(blocks)),) if blocks else ()
+    blocks = _bearing(plan.bearing)
+    if plan.head_movement is not None:
+        blocks += _movement(plan.head_movement, printing)
+    if plan.head_sizing is not None:
+        blocks += _sizing(plan.head_sizing, printing)
+    return (Section("Structure", tuple(blocks), fresh=True),)
 
 
 def _bearing(bearing: Bearing) -> list[Block]:

@@ -35,7 +35,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 
 def rows(plan: Plan, printing: Printing) -> tuple[Row, ...]:
     """Count, part, material, section and length of every part, leaves last."""
-    made = plan.fit
+    made = plan.arrangement
     if made is None:
         return ()
     width, height, thickness = made.leaf_order_size

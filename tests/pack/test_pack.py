@@ -1,0 +1,232 @@
+"""Does the pack of a real job say what the plan says, on every page, the same each time?"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import openpyxl
+import pypdfium2
+import pytest
+
+from truehang import catalogue
+from truehang.demo import files as demo_files
+from truehang.findings import Severity
+from truehang.job import load
+from truehang.pack import PackError, assemble, build, sheets, typeset, write
+from truehang.pack.content import Banner, Document, Notice, Step, Table
+from truehang.pack.drawings import Album
+from truehang.plain import to_json
+from truehang.plan import Plan, plan
+
+NO_DRAWINGS = Album({}, {})
+JOB = demo_files("fernhollow")[0][1]
+
+
+def replan(old: str = "", new: str = "") -> Plan:
+    """The demo's plan after one change to the text of its job file."""
+    assert old in JOB
+    return plan(load(JOB.replace(old, new).encode()), catalogue.load())
+
+
+@pytest.fixture(scope="module")
+def fernhollow() -> Plan:
+    return replan()
+
+
+@pytest.fixture(scope="module")
+def pack(fernhollow: Plan) -> dict[str, bytes]:
+    return build(fernhollow)
+
+
+def _texts(data: bytes) -> list[str]:
+    with pypdfium2.PdfDocument(data) as document:
+        raw = [document[i].get_textpage().get_text_range() for i in range(len(document))]
+    return [" ".join(text.split()) for text in raw]
+
+
+def _document(plan: Plan) -> Document:
+    return assemble.document(plan, assemble.printing(plan), NO_DRAWINGS)
+
+
+def _headings(plan: Plan) -> list[str]:
+    return [section.heading for section in _document(plan).sections]
+
+
+def _printed(plan: Plan) -> str:
+    """Everything the document says, as one text."""
+    return to_json(_document(plan)).replace('\\"', '"').replace("\u00a0", " ")
+
+
+def test_every_page_has_job_revision_hash_and_its_number(
+    fernhollow: Plan, pack: dict[str, bytes]
+) -> None:
+    pages = _texts(pack["pack.pdf"])
+    for number, text in enumerate(pages, start=1):
+        assert fernhollow.job.job.title in text
+        assert f"Revision {fernhollow.job.job.revision}" in text
+        assert fernhollow.stamp in text
+        assert f"Page {number} of {len(pages)}" in text
+        assert "Invented data" in text
+
+
+def test_sections_come_in_the_order_of_the_job(fernhollow: Plan, pack: dict[str, bytes]) -> None:
+    order = ["Findings", "Measure report", "Options", "Elevations", "Rod: running marks",
+             "Packers and floor gap", "Takeoff of parts", "Order sheet", "Structure",
+             "Leaf and hardware", "Fixings", "Sound", "Build sheets"]  # fmt: skip
+    cover = _texts(pack["pack.pdf"])[0]
+    places = [cover.index(heading, cover.index("In this pack")) for heading in order]
+    assert places == sorted(places)
+
+
+def test_no_page_is_blank(pack: dict[str, bytes]) -> None:
+    with pypdfium2.PdfDocument(pack["pack.pdf"]) as document:
+        for page in document:
+            body = page.render(scale=0.5).to_pil().convert("L")
+            wide, high = body.size
+            inside = body.crop((0, int(high * 0.09), wide, int(high * 0.91)))
+            assert inside.getextrema()[0] < 128
+
+
+def test_findings_stand_first_and_worst_first(fernhollow: Plan) -> None:
+    first = _document(fernhollow).sections[0]
+    assert first.heading == "Findings"
+    words = [block.severity for block in first.blocks if isinstance(block, Notice)]
+    rank = {severity.word: severity for severity in Severity}
+    assert words == sorted(words, key=lambda word: -rank[word])
+    assert len(words) == len(fernhollow.findings)
+
+
+def test_the_slip_is_printed_with_its_reading(fernhollow: Plan, pack: dict[str, bytes]) -> None:
+    slip = fernhollow.measured.slips[0]
+    shown = fernhollow.measured.as_read
+    assert shown is not None
+    label = next(check.label for check in shown.readings if check.id == slip.suspects[0])
+    report = next(text for text in _texts(pack["pack.pdf"]) if "Slips found" in text)
+    assert label in report
+    assert "suspect" in report
+
+
+def test_order_sheet_forbids_ordering_only_while_a_stop_stands(fernhollow: Plan) -> None:
+    def banners(plan: Plan) -> list[str]:
+        sheet = next(s for s in _document(plan).sections if s.heading == "Order sheet")
+        return [block.text for block in sheet.blocks if isinstance(block, Banner)]
+
+    assert fernhollow.stopped
+    assert any(text.startswith("DO NOT ORDER") for text in banners(fernhollow))
+    mended = replan("value: 3450", "value: 3460")
+    assert not mended.stopped
+    assert banners(mended) == []
+
+
+def test_rod_table_holds_every_mark_of_the_plan(fernhollow: Plan, pack: dict[str, bytes]) -> None:
+    assert fernhollow.arrangement is not None
+    marks = fernhollow.arrangement.rod.marks
+    rod = next(s for s in _document(fernhollow).sections if s.heading.startswith("Rod"))
+    rows = [row for block in rod.blocks if isinstance(block, Table) for row in block.rows]
+    printing = assemble.printing(fernhollow)
+    assert [(row[1], row[2]) for row in rows] == [(printing.length(m.at), m.label) for m in marks]
+    book = openpyxl.load_workbook(io.BytesIO(pack["takeoff-and-rod.xlsx"]))
+    given = [row[1] for row in book["Rod"].iter_rows(min_row=3, values_only=True)]
+    assert given == pytest.approx([mark.at for mark in marks], abs=0.05)
+
+
+def test_every_step_is_printed_with_its_numbers(fernhollow: Plan) -> None:
+    sheets = next(s for s in _document(fernhollow).sections if s.heading == "Build sheets")
+    steps = [block for block in sheets.blocks if isinstance(block, Step)]
+    assert [step.title for step in steps] == [step.title for step in fernhollow.steps]
+    assert all(
+        len(shown.facts) == len(step.numbers) and shown.hold == step.hold
+        for shown, step in zip(steps, fernhollow.steps, strict=True)
+    )
+
+
+def test_never_an_approval(pack: dict[str, bytes]) -> None:
+    cover = _texts(pack["pack.pdf"])[0]
+    assert "not an approval" in cover
+    assert "licensed" in cover
+    for caution in ("asbestos", "Isolate", "fingers", "dust"):
+        assert caution.lower() in cover.lower()
+
+
+def test_a_job_where_nothing_fits_still_makes_a_pack() -> None:
+    made = replan(JOB, re.sub(r"clear_width: \d+", "clear_width: 11000", JOB))
+    assert made.arrangement is None
+    files = build(made)
+    assert "rod-strip.pdf" not in files
+    assert "Order sheet" not in _headings(made)
+    assert any("Findings" in page for page in _texts(files["pack.pdf"]))
+
+
+def test_feet_and_inches_and_words_of_the_region() -> None:
+    made = replan("region: au\n  print: mm", "region: us\n  print: feet-inches")
+    printed = _printed(made)
+    assert re.search(r"\d' \d+ \d+/\d+\"", printed)
+    cover = _texts(typeset.pdf(_document(made)))[0]
+    assert "Drywall" in cover
+    assert "Plasterboard" not in cover
+
+
+HOSTILE = r"""'#panic(1) $x$ *b* _i_ <l> @r \\ "q" 😀 שלום =1+1 %%c'"""
+
+
+def test_hostile_titles_reach_the_page_as_text() -> None:
+    made = replan(JOB, re.sub(r"title: .*", lambda _: f"title: {HOSTILE}", JOB, count=1))
+    shown = "".join(_texts(typeset.pdf(_document(made)))[1].split())
+    assert "#panic(1)$x$*b*_i_<l>@r" in shown
+    book = openpyxl.load_workbook(io.BytesIO(sheets.workbook(made, assemble.printing(made))))
+    assert all(cell.data_type != "f" for sheet in book for row in sheet.iter_rows() for cell in row)
+
+
+def test_manifest_matches_what_is_written(
+    fernhollow: Plan, pack: dict[str, bytes], tmp_path: Path
+) -> None:
+    told: list[str] = []
+    paths = write(fernhollow, tmp_path / "out", progress=told.append)
+    assert len(told) >= 4
+    assert {p.relative_to(tmp_path / "out").as_posix() for p in paths} == set(pack)
+    manifest = json.loads((tmp_path / "out" / "manifest.json").read_text(encoding="utf-8"))
+    assert manifest["hash"] == fernhollow.digest
+    for entry in manifest["files"]:
+        data = (tmp_path / "out" / entry["file"]).read_bytes()
+        assert hashlib.sha256(data).hexdigest() == entry["sha256"]
+        assert data == pack[entry["file"]]
+
+
+def test_a_place_that_cant_be_written_is_named(fernhollow: Plan, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(PackError, match="can't be written"):
+        write(fernhollow, tmp_path / "file" / "pack")
+
+
+_AGAIN = """
+import hashlib, sys
+sys.path.insert(0, sys.argv[1])
+import test_pack
+for name, data in test_pack.build(test_pack.replan()).items():
+    print(name, hashlib.sha256(data).hexdigest())
+"""
+
+
+def test_same_job_same_bytes_in_another_process_zone_and_folder(
+    pack: dict[str, bytes], tmp_path: Path
+) -> None:
+    env = {**os.environ, "PYTHONHASHSEED": "4711", "TZ": "Pacific/Auckland", "LC_ALL": "C"}
+    done = subprocess.run(
+        [sys.executable, "-c", _AGAIN, str(Path(__file__).parent)],
+        cwd=tmp_path, env=env, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    other = dict(line.rsplit(" ", 1) for line in done.stdout.splitlines())
+    assert other == {name: hashlib.sha256(data).hexdigest() for name, data in pack.items()}
+
+
+def test_drawings_come_as_svg_and_dxf(pack: dict[str, bytes]) -> None:
+    stems = {name.removesuffix(".svg") for name in pack if name.endswith(".svg")}
+    assert stems == {name.removesuffix(".dxf") for name in pack if name.endswith(".dxf")}
+    assert {"drawings/elevation-a", "drawings/plan-section", "drawings/leaf-1"} <= stems
