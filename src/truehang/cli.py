@@ -170,12 +170,12 @@ def options(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> Non
     if as_json:
         from truehang.plain import to_json
 
-        typer.echo(to_json(made.options, indent=1))
+        typer.echo(to_json({"weighed": made.weighed, "refusals": made.options.refusals}, indent=1))
     else:
         from truehang.summary import print_options
 
         print_options(made, _console())
-    raise typer.Exit(0 if made.options else STOPPED)
+    raise typer.Exit(0 if made.weighed else STOPPED)
 
 
 @app.command()

@@ -164,26 +164,32 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
 def print_options(plan: Plan, console: Console) -> None:
     """Every option that fits, best first, and the nearest of those that don't."""
     length, found = printer(plan), plan.options
-    table = _table("Options", "", "arrangement", "kit", "leaf", "passage", "wall lost", "mass kg",
-                   "price", "days", "wins", "loses",
-                   right=("passage", "wall lost", "mass kg", "price", "days"))  # fmt: skip
-    for option in found.options:
+    numbers = ("passage", "wall lost", "Rw", "kg", "start N", "price", "days")
+    table = _table("Options", "", "option", *numbers, right=numbers)
+    for one in plan.weighed:
+        option = one.option
         table.add_row(
-            f"{option.rank}{'*' if option.unbeaten else ''}",
-            option.arrangement,
-            escape(option.kit_id),
-            escape(option.leaf_id),
+            f"{one.rank}{'*' if one.unbeaten else ''}",
+            escape(option.key),
             length(option.passage),
             length(option.lost_wall),
-            f"{option.leaf_mass:.1f}",
+            str(one.rating.rw) if one.rating else "-",
+            f"{one.mass:.0f}",
+            f"{one.force:.0f}",
             str(Money(option.price_minor, option.currency)),
             str(option.lead_time_days),
-            escape("; ".join(option.wins)),
-            escape("; ".join(option.loses)),
         )
     console.print(table)
-    console.print("* nothing else is better in every way", style="dim")
-    if not found.options:
+    console.print(
+        "* nothing else is as good in passage, Rw, mass, force, price and wall lost together",
+        style="dim",
+    )
+    for one in plan.weighed:
+        console.print(f"\n{one.rank} {one.option.key}", markup=False, highlight=False)
+        for word, points in (("wins", one.option.wins), ("loses", one.option.loses)):
+            if points:
+                console.print(f"  {word}: {'; '.join(points)}", markup=False, highlight=False)
+    if not plan.weighed:
         for finding in found.findings:
             console.print(
                 f"{MARKS[finding.severity.word]} {finding.what}: {finding.mend}", markup=False
