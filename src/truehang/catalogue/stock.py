@@ -1,0 +1,76 @@
+"""Which lengths can be bought, of what section, at what price? Timber and mouldings, cut to order
+from stock lengths.
+
+Timber sections come from the timber table; mouldings and battens from this module's own. A length
+costs its metres times the price per metre, rounded half up to the minor unit.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import cache
+from typing import Literal
+
+from pydantic import Field, NonNegativeInt, PositiveFloat, PositiveInt
+
+from truehang.catalogue._read import Entry, table
+from truehang.catalogue.timber import sections
+from truehang.money import Money
+
+
+class Moulding(Entry):
+    """A moulding or batten sold by the metre: mm, stock lengths mm, minor units per metre."""
+
+    code: str
+    name: str
+    kind: Literal["architrave", "skirting", "jamb", "stop", "rib", "plate"]
+    thickness: PositiveFloat
+    width: PositiveFloat
+    stock_lengths: tuple[PositiveInt, ...] = Field(min_length=1)
+    price_per_metre: PositiveInt
+    currency: str
+
+
+class StockLength(Entry):
+    """One length of one section. `on_hand` None: as many as wanted."""
+
+    id: str
+    section: str
+    length: PositiveFloat
+    price_minor: NonNegativeInt | None
+    currency: str
+    on_hand: NonNegativeInt | None = None
+
+    @property
+    def price(self) -> Money | None:
+        """The price of one length; None where it isn't known."""
+        return None if self.price_minor is None else Money(self.price_minor, self.currency)
+
+
+@cache
+def mouldings() -> tuple[Moulding, ...]:
+    """Every moulding and batten, in the order of the data file."""
+    return tuple(Moulding.model_validate(row) for row in table("stock")["moulding"])
+
+
+@cache
+def stock_lengths() -> tuple[StockLength, ...]:
+    """Every stock length of every timber section and moulding, shortest first within each."""
+    sold = [(s.code, s.stock_lengths, s.price_per_metre, s.currency) for s in sections()]
+    sold += [(m.code, m.stock_lengths, m.price_per_metre, m.currency) for m in mouldings()]
+    return tuple(
+        StockLength(
+            id=f"{code} @ {length}",
+            section=code,
+            length=float(length),
+            price_minor=Money(rate, currency).times(Decimal(length) / 1000).minor,
+            currency=currency,
+        )
+        for code, lengths, rate, currency in sold
+        for length in sorted(lengths)
+    )
+
+
+def lengths_of(section: str) -> tuple[StockLength, ...]:
+    """The stock lengths of one section; empty where the section isn't sold."""
+    return tuple(each for each in stock_lengths() if each.section == section)
