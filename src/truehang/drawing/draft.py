@@ -494,17 +494,20 @@ class Draft:
         bar: tuple[float, str] | None = None,
         to_scale: bool = True,
         least_width: float = 130.0,
+        headed: bool = True,
     ) -> Scene:
         """Place all that was asked for and hand the drawing over.
 
         `keys` explains line kinds, `notes` are lines of text under the drawing, `bar` is the
-        length (mm) and text of a scale bar.
+        length (mm) and text of a scale bar. `headed` False leaves the title out, and with it all
+        that stands beside and under it.
         """
         body = self._bounds()
         self._place_dimensions(body)
         self._place_runs()
         self._place_labels()
-        self._foot(title, keys, notes, bar, to_scale, least_width)
+        if headed:
+            self._foot(title, keys, notes, bar, to_scale, least_width)
         x0, y0, x1, y1 = _grow(self._bounds(), 1.0 * self.scale)
         return Scene(key, title, self.scale, tuple(self.items), (x0, y0), (x1, y1), to_scale)
 

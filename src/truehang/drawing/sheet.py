@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from truehang.drawing.scene import Point, Scene
 from truehang.lengths import LengthStyle, format_length
 
-SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100)
+SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""
 
 

@@ -198,17 +198,26 @@ _LONGEST = DEEP - 21.0
 
 
 def _wrapped(mark: Mark, sheet: Sheet) -> list[str]:
-    """The number, then the name on as many lines as it takes."""
-    rows = [format_length(mark.at, sheet.style), ""]
-    for word in sheet.word(mark.name).split():
+    """The number, then the name on as few lines as it takes, of much the same length."""
+    number, name = format_length(mark.at, sheet.style), sheet.word(mark.name)
+    joined = f"{number}  {name}"
+    if metrics.width(joined, TEXT_HEIGHT, True) <= _LONGEST:
+        return [joined]
+    rows = _rows(name, _LONGEST)
+    room = _LONGEST - 1.0
+    while room > 0 and len(narrower := _rows(name, room)) == len(rows):
+        rows, room = narrower, room - 1.0
+    return [number, *rows]
+
+
+def _rows(name: str, room: float) -> list[str]:
+    rows = [""]
+    for word in name.split():
         longer = f"{rows[-1]} {word}".strip()
-        if rows[-1] and metrics.width(longer, TEXT_HEIGHT) > _LONGEST:
+        if rows[-1] and metrics.width(longer, TEXT_HEIGHT) > room:
             rows.append(word)
         else:
             rows[-1] = longer
-    joined = f"{rows[0]}  {rows[1]}"
-    if len(rows) == 2 and metrics.width(joined, TEXT_HEIGHT, True) <= _LONGEST:
-        return [joined]
     return rows
 
 

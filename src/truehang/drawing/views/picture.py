@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face, Service
 
 PAPER = (130.0, 95.0)
-"""The most paper a picture takes, mm."""
+"""The most paper a picture takes, mm; less where the sheet is smaller."""
 
 PARTS: dict[str, str] = {
     "services": "services",
@@ -68,7 +68,7 @@ def picture(
     "no-go-b", "plan-section" or "vertical-section") with some of `PARTS` heavy and named.
 
     Parts that this job or view doesn't have are passed over. Raises KeyError for names that are
-    no part, and ValueError for an unknown view.
+    no part, and ValueError for an unknown view. The title is not drawn: the step has it.
     """
     names = {part: sheet.word(PARTS[part]) for part in highlight}
     site = site or Site()
@@ -82,9 +82,10 @@ def picture(
             target = _target(draft, part)
             if target is not None:
                 draft.label(words, target)
-        return draft.close(key, title, least_width=60.0)
+        return draft.close(key, title, headed=False)
 
-    small = Sheet(sheet.style, sheet.words, landscape=PAPER, portrait=PAPER)
+    room = (min(PAPER[0], sheet.landscape[0]), min(PAPER[1], sheet.landscape[1]))
+    small = Sheet(sheet.style, sheet.words, landscape=room, portrait=room)
     return largest(build, small, size, finest=5)
 
 
