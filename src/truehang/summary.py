@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import groupby
 
 from rich.console import Console
 from rich.markup import escape
@@ -210,20 +211,34 @@ def print_figures(plan: Plan, console: Console) -> None:
 
 def print_why(plan: Plan, key: str, console: Console) -> None:
     """The chain of inputs, rules and sources behind one figure."""
-    for depth, item in plan.figures.chain(key):
+    chain = plan.figures.chain(key)
+    for (depth, is_figure), rows in groupby(
+        chain, lambda row: (row[0], isinstance(row[1], Figure))
+    ):
         pad = "  " * depth
-        if isinstance(item, Figure):
-            console.print(
-                f"{pad}{item.label} = {value_text(plan, item)}   [{item.key}]",
-                markup=False,
-                highlight=False,
-            )
-            console.print(f"{pad}  rule: {item.rule}", markup=False, highlight=False)
-            console.print(f"{pad}  source: {item.source}", markup=False, highlight=False)
-        elif item in plan.figures:
-            console.print(f"{pad}{item} (above)", markup=False, highlight=False)
-        else:
-            console.print(f"{pad}{item}", markup=False, highlight=False)
+        if not is_figure:
+            for line in _inputs(plan, [str(item) for _, item in rows]):
+                console.print(f"{pad}{line}", markup=False, highlight=False)
+            continue
+        for _, item in rows:
+            if isinstance(item, Figure):
+                lines = (
+                    f"{item.label} = {value_text(plan, item)}   [{item.key}]",
+                    f"  rule: {item.rule}",
+                    f"  source: {item.source}",
+                )
+                for line in lines:
+                    console.print(f"{pad}{line}", markup=False, highlight=False)
+
+
+def _inputs(plan: Plan, names: list[str]) -> list[str]:
+    """Bare inputs as lines, those of one place together."""
+    lines = []
+    for place, group in groupby(names, lambda name: name.rpartition(".")[0]):
+        ends = [name.rpartition(".")[2] for name in group]
+        said = f"{place}.{ends[0]}" if len(ends) == 1 else f"{place}: {', '.join(ends)}"
+        lines.append(f"{said} (above)" if f"{place}.{ends[0]}" in plan.figures else said)
+    return lines
 
 
 def value_text(plan: Plan, figure: Figure) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.catalogue import Catalogue
-from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
 from truehang.catalogue.timber import Grade, Section
+from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import LeafHardware
@@ -23,14 +24,16 @@ from truehang.structure import (
     HungLeaf,
     OpeningUpRecord,
     TrackHead,
+    TrackHeadChoice,
     head_movement,
     size_head,
+    track_head_choices,
 )
 
 PRACTICE = "common practice, no source"
-_ROOF: dict[str, Literal["trusses", "rafters", "floor-over", "unknown"]] = {
+_ROOF: dict[str, Literal["trusses", "propped", "rafters", "floor-over", "unknown"]] = {
     "trussed": "trusses",
-    "propped": "rafters",
+    "propped": "propped",
     "cut": "rafters",
     "none-above": "floor-over",
     "unknown": "unknown",
@@ -42,6 +45,8 @@ _LINTELS: dict[bool | None, Literal["heavy", "none-seen", "unknown"]] = {
 }
 LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
+MOST_TRIED = 12
+"""How many of the sections that keep the deflection limit are looked at in full."""
 PLATE = 45.0
 """Depth kept for the plate over a load-bearing head, mm (common practice, no source)."""
 
@@ -67,39 +72,86 @@ def evidence(job: Job) -> Evidence:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class HungHead:
+    """The head that the track is fixed to, how it moves, and what to know of it.
+
+    `choice` is None where nothing sold keeps the limit; the movement is then of the stiffest.
+    """
+
+    choice: TrackHeadChoice | None
+    movement: HeadMovement
+    findings: tuple[Finding, ...]
+    figures: tuple[Figure, ...]
+
+
 def track_head(
     arrangement: Arrangement,
-    kit: Kit,
     catalogue: Catalogue,
     region: Region,
     hardware: tuple[LeafHardware, ...],
-) -> HeadMovement:
-    """How the head over the clear opening moves under the leaves.
+) -> HungHead:
+    """The timber over the clear opening that the frame's head is screwed up to: the lightest sawn
+    section on edge that keeps the limit. The frame's own head counts for nothing, which is on the
+    safe side; over the pockets the ribs carry the track."""
+    opening, leaves = arrangement.opening, _hung(arrangement, hardware)
+    sawn = {grade.code for grade in catalogue.timber_grades if grade.kind == "sawn"}
+    stock = [
+        section
+        for section in catalogue.timber_sections
+        if section.currency == region.currency and section.grade in sawn
+    ]
+    choices = track_head_choices(
+        opening.low,
+        opening.high,
+        leaves,
+        region.timber_code,
+        lining=LINING_MASS,
+        breadth_room=arrangement.wall.stud + 0.5,
+        stock=stock,
+        known_grades=catalogue.timber_grades,
+    )
 
-    The frame's head member is screwed to a timber over it, on edge; the shallowest section of the
-    region's basic grade that keeps the limit is taken, and the stiffest where none does. Only the
-    timber counts, which is on the safe side.
-    """
-    grade, sections = _framing(catalogue, region, arrangement.wall.stud)
-    tried = None
-    for section in sections:
-        for plies in (1, 2):
-            if plies * section.breadth > arrangement.wall.stud + 0.5:
-                continue
-            tried = head_movement(
-                TrackHead(
-                    left=arrangement.opening.low,
-                    right=arrangement.opening.high,
-                    member=_member(grade, section, plies),
-                    leaves=_hung(arrangement, hardware),
-                    lining=LINING_MASS,
-                )
-            )
-            if tried.deflection <= tried.limit:
-                return tried
-    if tried is None:
-        raise LookupError(f"no section of {grade.code} goes into a {arrangement.wall.stud:g} wall")
-    return tried
+    def movement_of(member: HeadMember) -> HeadMovement:
+        return head_movement(
+            TrackHead(opening.low, opening.high, member, leaves, lining=LINING_MASS)
+        )
+
+    choice = choices[0] if choices else None
+    if choices:
+        moved = ((one, movement_of(one.member)) for one in choices[:MOST_TRIED])
+        good = next(((one, how) for one, how in moved if not how.findings), None)
+        choice, movement = good or (choices[0], movement_of(choices[0].member))
+        member = choice.member
+    else:
+        grade, sections = _framing(catalogue, region, arrangement.wall.stud)
+        member = _member(grade, sections[-1], 2)
+        movement = movement_of(member)
+    figure = Figure(
+        key="structure.track_head",
+        label="timber that the track hangs from",
+        value=member.name,
+        unit="",
+        rule="lightest sawn section on edge that keeps the limits of deflection, now and in time",
+        inputs=("fit.opening", "job:job.region"),
+        source=PRACTICE,
+    )
+    return HungHead(
+        choice=choice,
+        movement=movement,
+        findings=() if choice else (_too_soft(member),),
+        figures=(figure,),
+    )
+
+
+def _too_soft(member: HeadMember) -> Finding:
+    return Finding(
+        Severity.WARN,
+        "head",
+        f"no sawn timber that is sold here keeps the leaves true; {member.name} was reckoned",
+        "narrow the clear width, take lighter leaves, or have an engineered head designed",
+        PRACTICE,
+    )
 
 
 def _framing(

@@ -26,7 +26,7 @@ from truehang.plan.space import access_rules, ask
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import SoundResult
 from truehang.steps import Step, order
-from truehang.structure import Bearing, HeadMovement, HeadSizing, bearing
+from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice, bearing
 
 
 def plan(job: Job, catalogue: Catalogue) -> Plan:
@@ -68,6 +68,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         arrangement=fit,
         bearing=load,
         head_movement=built.head_movement,
+        track_head=built.track_head,
         head_sizing=built.head_sizing,
         hardware=built.hardware,
         fixings=built.fixings,
@@ -85,6 +86,7 @@ class _Built:
     chance: FitChance | None = None
     hardware: tuple[LeafHardware, ...] = ()
     head_movement: HeadMovement | None = None
+    track_head: TrackHeadChoice | None = None
     head_sizing: HeadSizing | None = None
     fixings: Fixings | None = None
     sound: SoundResult | None = None
@@ -116,17 +118,18 @@ def _build(
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
-    movement = track_head(fit, kit, catalogue, where, hung)
+    head = track_head(fit, catalogue, where, hung)
     sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
     fixed = fix(job, catalogue, where, fit, kit)
     heard = hear(job, fit, kit, leaf, catalogue, where)
-    answers: list[_Answer] = [*hung, movement, fixed]
+    answers: list[_Answer] = [*hung, head, head.movement, fixed]
     if sizing is not None:
         answers.append(sizing)
     return _Built(
         chance=chance,
         hardware=hung,
-        head_movement=movement,
+        head_movement=head.movement,
+        track_head=head.choice,
         head_sizing=sizing,
         fixings=fixed,
         sound=heard.result,

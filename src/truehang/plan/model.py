@@ -17,7 +17,7 @@ from truehang.measure import FitChance, Measured
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Step
-from truehang.structure import Bearing, HeadMovement, HeadSizing
+from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,7 @@ class Plan:
     arrangement: Arrangement | None
     bearing: Bearing
     head_movement: HeadMovement | None
+    track_head: TrackHeadChoice | None
     head_sizing: HeadSizing | None
     hardware: tuple[LeafHardware, ...]
     fixings: Fixings | None
