@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from truehang.web import commands
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -270,6 +272,10 @@ def demo(
         made = plan_job(load(text), bought)
         print_plan(made, _console())
         _write_pack(made, folder / "pack")
+
+
+for _command in (commands.serve, commands.devices, commands.backup, commands.restore):
+    app.command()(_command)
 
 
 def main() -> None:

@@ -11,7 +11,7 @@ from truehang import __version__
 from truehang import catalogue as catalogues
 from truehang.catalogue import Catalogue
 from truehang.store import Store
-from truehang.web import pages
+from truehang.web import pages, pair
 from truehang.web.plans import Plans
 from truehang.web.security import Guard, csrf_checked
 from truehang.web.settings import Settings
@@ -32,6 +32,7 @@ def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = N
     app.state.plans = Plans(catalogue)
     static = str(resources.files("truehang.web") / "static")
     app.mount("/static", StaticFiles(directory=static))
+    app.include_router(pair.router(store, settings))
     app.include_router(pages.router(store, catalogue))
     app.add_middleware(Guard, store=store, settings=settings)
     return app

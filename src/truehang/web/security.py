@@ -23,7 +23,6 @@ from truehang.store import Device, Store, device_of
 from truehang.store.files import MOST_PHOTO_BYTES
 from truehang.web.settings import Settings
 
-COOKIE = "truehang-device"
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BODY = MOST_PHOTO_BYTES + 64 * 1024
 """A photo with the form round it; nothing larger is ever sent."""
@@ -71,7 +70,7 @@ class Guard:
         headers = Headers(scope=scope)
         refusal = self._misaddressed(headers) or _oversize(headers)
         if refusal is None:
-            secret = _cookie(headers)
+            secret = _cookie(headers, self._settings.cookie)
             device = await self._device(secret)
             refusal = self._hurried(scope, device) or self._stranger(scope, headers, device)
         if refusal is not None:
@@ -120,9 +119,9 @@ class Guard:
         return JSONResponse({"detail": "this device is not paired; open /pair"}, 401)
 
 
-def _cookie(headers: Headers) -> str:
+def _cookie(headers: Headers, name: str) -> str:
     try:
-        morsel = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
+        morsel = SimpleCookie(headers.get("cookie", "")).get(name)
     except CookieError:
         return ""
     return morsel.value if morsel is not None else ""
