@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -45,7 +46,9 @@ _LINTELS: dict[bool | None, Literal["heavy", "none-seen", "unknown"]] = {
 }
 LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
-MOST_TRIED = 12
+LEAST_HEAD = 70.0
+"""Depth under which no timber is put in as a head, mm (common practice, no source)."""
+MOST_TRIED = 20
 """How many of the sections that keep the deflection limit are looked at in full."""
 PLATE = 45.0
 """Depth kept for the plate over a load-bearing head, mm (common practice, no source)."""
@@ -90,10 +93,13 @@ def track_head(
     catalogue: Catalogue,
     region: Region,
     hardware: tuple[LeafHardware, ...],
+    head_limit: float,
 ) -> HungHead:
     """The timber over the clear opening that the frame's head is screwed up to: the lightest sawn
-    section on edge that keeps the limit. The frame's own head counts for nothing, which is on the
-    safe side; over the pockets the ribs carry the track."""
+    section on edge that keeps the limits and goes in under `head_limit` (z, mm). Where there is
+    no room for any, the head that is there must be as stiff. The frame's own head counts for
+    nothing, which is on the safe side; over the pockets the ribs carry the track."""
+    room = head_limit - arrangement.heights.rough_head
     opening, leaves = arrangement.opening, _hung(arrangement, hardware)
     sawn = {grade.code for grade in catalogue.timber_grades if grade.kind == "sawn"}
     stock = [
@@ -107,6 +113,7 @@ def track_head(
         leaves,
         region.timber_code,
         lining=LINING_MASS,
+        depth_room=room if room >= LEAST_HEAD else math.inf,
         breadth_room=arrangement.wall.stud + 0.5,
         stock=stock,
         known_grades=catalogue.timber_grades,
@@ -120,7 +127,7 @@ def track_head(
     choice = choices[0] if choices else None
     if choices:
         moved = ((one, movement_of(one.member)) for one in choices[:MOST_TRIED])
-        good = next(((one, how) for one, how in moved if not how.findings), None)
+        good = next(((one, how) for one, how in moved if _true(how)), None)
         choice, movement = good or (choices[0], movement_of(choices[0].member))
         member = choice.member
     else:
@@ -142,6 +149,10 @@ def track_head(
         findings=() if choice else (_too_soft(member),),
         figures=(figure,),
     )
+
+
+def _true(movement: HeadMovement) -> bool:
+    return all(finding.severity < Severity.WARN for finding in movement.findings)
 
 
 def _too_soft(member: HeadMember) -> Finding:

@@ -44,7 +44,11 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     chosen = weighed[0] if weighed else None
     fit = chosen.arrangement if chosen else None
     load = bearing(evidence(job))
-    built = _build(job, catalogue, where, measured, chosen, load) if chosen else _NOTHING
+    built = (
+        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit)
+        if asked and chosen
+        else _NOTHING
+    )
     findings = (
         *measured.findings,
         *(() if asked else (_nowhere(job),)),
@@ -113,12 +117,13 @@ def _build(
     measured: Measured,
     chosen: WeighedOption,
     load: Bearing,
+    head_limit: float,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
-    head = track_head(fit, catalogue, where, hung)
+    head = track_head(fit, catalogue, where, hung, head_limit)
     sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
     fixed = fix(job, catalogue, where, fit, kit)
     heard = hear(job, fit, kit, leaf, catalogue, where)
