@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench lock run assets clean
+.PHONY: demo test check bench bench-web lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -16,6 +16,27 @@ test: system .venv/.dev assets  ## everything CI runs
 
 bench: .venv/.dev       ## medians and side-by-side ratios
 	.venv/bin/python benchmarks/run.py
+
+run: .venv/.run assets  ## open the app in a browser: prints a link that works once
+	.venv/bin/truehang serve
+
+bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SECONDS (60 if left)
+	.venv/bin/python benchmarks/web.py $(SECONDS)
+
+# Front-end parts are fetched by the lock's hashes and end up in the wheel, never in the repo.
+VENDOR := src/truehang/web/static/vendor
+assets: $(VENDOR)/.made
+$(VENDOR)/.made: package.json package-lock.json
+	@command -v npm >/dev/null || sh .ci/system-packages npm
+	npm ci --ignore-scripts --no-audit --no-fund --loglevel=error
+	mkdir -p $(VENDOR)
+	cp node_modules/htmx.org/dist/htmx.min.js $(VENDOR)/htmx.min.js
+	cp node_modules/htmx.org/LICENSE $(VENDOR)/htmx.LICENSE.txt
+	cp node_modules/@google/model-viewer/dist/model-viewer.min.js $(VENDOR)/model-viewer.min.js
+	cp node_modules/@google/model-viewer/LICENSE $(VENDOR)/model-viewer.LICENSE.txt
+	cp node_modules/three/LICENSE $(VENDOR)/three.LICENSE.txt
+	cp node_modules/lit/LICENSE $(VENDOR)/lit.LICENSE.txt
+	touch $@
 
 lock:                   ## write the hashed locks again from pyproject.toml
 	uv pip compile pyproject.toml --extra build --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" -q -o lock/run.lock
@@ -40,4 +61,4 @@ system:
 	@sh .ci/system-packages $(SYSTEM_PACKAGES)
 
 clean:
-	rm -rf build dist .venv
+	rm -rf build dist .venv node_modules $(VENDOR)
