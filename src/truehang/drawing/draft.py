@@ -41,6 +41,8 @@ TIER = 6.4
 TIERS = 14
 OFF_LINE = 1.0
 """From the dimension line to its text, mm on paper."""
+OVER = 1.4
+"""How much higher a text stands that hangs over its own ticks, mm on paper."""
 CLEAR = 0.5
 """Least clear paper round a text, mm."""
 PITCH = 1.5
@@ -306,11 +308,11 @@ class Draft:
 
     def _place_dimensions(self, body: Box) -> None:
         order = sorted(
-            enumerate(self._wanted),
-            key=lambda pair: (round(pair[1].high - pair[1].low, 3), pair[0]),
+            self._wanted, key=lambda wanted: (round(wanted.high - wanted.low, 3), wanted.low)
         )
-        for _, wanted in order:
-            self._place_dimension(wanted, body)
+        for index, wanted in enumerate(order):
+            later = [w for w in order[index + 1 :] if w.edge == wanted.edge]
+            self._place_dimension(wanted, body, {end for w in later for end in (w.low, w.high)})
 
     def _dimension_at(self, wanted: _Wanted, body: Box, tier: int, where: int) -> Dimension:
         k = self.scale
@@ -325,13 +327,14 @@ class Draft:
         wide = metrics.width(wanted.text, TEXT_HEIGHT) * k
         beside = wide / 2 + 2.0 * k
         middle = (wanted.low + wanted.high) / 2
-        along = (middle, wanted.high + beside, wanted.low - beside)[where]
+        along = (middle, wanted.high + beside, wanted.low - beside, middle)[where]
         reach = (
             (wanted.low, wanted.high),
             (wanted.low, wanted.high + beside + wide / 2),
             (wanted.low - beside - wide / 2, wanted.high),
+            (wanted.low, wanted.high),
         )[where]
-        lift = (OFF_LINE + TEXT_HEIGHT / 2) * k
+        lift = (OFF_LINE + TEXT_HEIGHT / 2 + (OVER if where == 3 else 0.0)) * k
         if wanted.edge in ("above", "below"):
             return Dimension(
                 (wanted.low, base),
@@ -356,30 +359,45 @@ class Draft:
             wanted.plain,
         )
 
-    def _place_dimension(self, wanted: _Wanted, body: Box) -> None:
+    def _place_dimension(self, wanted: _Wanted, body: Box, later: set[float]) -> None:
+        """Put a dimension on the first tier where it is free.
+
+        Text that has no room between its ticks goes beside them, or over them; first where no
+        extension line of the `later`, longer dimensions will want to pass.
+        """
         k = self.scale
         fits = metrics.width(wanted.text, TEXT_HEIGHT) * k + 2.4 * k <= wanted.high - wanted.low
         upright = wanted.edge in ("left", "right")
         centre = (body[1] + body[3]) / 2 if upright else (body[0] + body[2]) / 2
         outward = (1, 2) if (wanted.low + wanted.high) / 2 > centre else (2, 1)
-        for tier in range(TIERS):
-            taken = self._spans.setdefault((wanted.edge, tier), [])
-            for where in (0,) if fits else outward:
-                dim = self._dimension_at(wanted, body, tier, where)
-                low, high = dim.reach
-                slack = 0.2 * k
-                if any(low < b - slack and a < high - slack for a, b in taken):
-                    continue
-                box = metrics.box(strokes.dimension_text(dim), k)
-                lines = (strokes.dimension_line(dim), *strokes.extension_lines(dim, k))
-                if not self._free(box) or self._crosses_text((*lines, *strokes.ticks(dim, k))):
-                    continue
-                taken.append(dim.reach)
-                self._add_dimension(dim, box, lines)
-                return
+        ways = (0,) if fits else (*outward, 3)
+        for kept in (later, set[float]()):
+            for tier in range(TIERS):
+                for where in ways:
+                    dim = self._dimension_at(wanted, body, tier, where)
+                    if self._try_dimension(dim, wanted.edge, tier, kept):
+                        return
         self._labels.append(
             _Label(wanted.text, self._dimension_at(wanted, body, 0, 0).a, None, False, TEXT_HEIGHT)
         )
+
+    def _try_dimension(self, dim: Dimension, edge: Edge, tier: int, kept: set[float]) -> bool:
+        k = self.scale
+        taken = self._spans.setdefault((edge, tier), [])
+        low, high = dim.reach
+        slack = 0.2 * k
+        if any(low < b - slack and a < high - slack for a, b in taken):
+            return False
+        box = metrics.box(strokes.dimension_text(dim), k)
+        start, end = (box[0], box[2]) if dim.axis == "x" else (box[1], box[3])
+        if any(start - CLEAR * k < at < end + CLEAR * k for at in kept):
+            return False
+        lines = (strokes.dimension_line(dim), *strokes.extension_lines(dim, k))
+        if not self._free(box) or self._crosses_text((*lines, *strokes.ticks(dim, k))):
+            return False
+        taken.append(dim.reach)
+        self._add_dimension(dim, box, lines)
+        return True
 
     def _add_dimension(self, dim: Dimension, box: Box, lines: Sequence[strokes.Segment]) -> None:
         self.items.append(dim)
@@ -543,15 +561,18 @@ class Draft:
             self.items.append(Line(layer, (x, middle), (x + 12.0 * k, middle)))
             self.text(Text((x + 13.5 * k, y), words))
             x += wide + 5.0 * k
+        if keys:
+            x = x0 + room
         for note in notes:
-            if x + metrics.width(note, TEXT_HEIGHT) * k <= x0 + room and not keys:
+            wide = metrics.width(note, TEXT_HEIGHT) * k
+            if x + wide <= x0 + room:
                 self.text(Text((x, y), note))
-                x = x0 + room
+                x += wide + 4.0 * k
                 continue
             for row in _wrap(note, room / k):
                 y -= 4.6 * k
                 self.text(Text((x0, y), row))
-            x = x0 + room
+                x = x0 + (metrics.width(row, TEXT_HEIGHT) + 4.0) * k
 
     def _bar(self, at: Point, length: float, words: str) -> None:
         x, y = at

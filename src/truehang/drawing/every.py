@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Protocol
 
-from truehang.drawing.scene import Point, Scene
+from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.views.elevation import elevation
@@ -123,7 +123,7 @@ def _sound(plan: PlanLike, sheet: Sheet) -> list[Scene]:
 
 
 def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
-    """The picture of each build step that has one, by the step's key."""
+    """The picture of each build step, by its key; none where this job lacks what it would show."""
     made = plan.arrangement
     if made is None:
         return {}
@@ -134,7 +134,7 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
         if step.picture is None:
             continue
         parts = [part for part in step.picture.highlight if part in PARTS]
-        found[step.key] = picture(
+        scene = picture(
             made,
             sheet,
             step.picture.view,
@@ -143,6 +143,8 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
             title=step.title,
             site=here,
         )
+        if any(item.layer is Layer.MARKED for item in scene.items):
+            found[step.key] = scene
     return found
 
 

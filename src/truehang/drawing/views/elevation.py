@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
-from truehang.drawing.scene import Layer, Point, Scene
+from truehang.drawing.scene import Box, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 
 if TYPE_CHECKING:
@@ -20,6 +20,8 @@ BESIDE = 160.0
 HANDLE_INSET = 60.0
 """Where the handle is drawn from the leading edge, mm; only its height is set out."""
 PACK_WIDTH = 50.0
+SERVICE_ABOVE = 60.0
+"""How far above the rough head a tall service is drawn, mm."""
 INFILL_NAMED = 60.0
 """Narrower infill is drawn but not named, mm."""
 STUD = 45.0
@@ -90,7 +92,7 @@ def _elevation(
     wall_geometry(draft, arrangement, side, floor, outline, services)
     _along(draft, arrangement, sheet)
     _up(draft, arrangement, sheet)
-    _names(draft, arrangement, sheet, services)
+    _names(draft, arrangement, sheet, services, _ends(arrangement, outline))
     word = sheet.word
     keys = [
         (Layer.FRAME, word("frame")),
@@ -105,15 +107,20 @@ def _elevation(
         word(f"Elevation from side {side}"),
         keys=keys,
         notes=[
-            *service_notes(arrangement, sheet, services),
+            *service_notes(arrangement, sheet, services, _ends(arrangement, outline)),
             word("Heights are from the level line; x from the datum, z from the level datum."),
         ],
         bar=sheet.bar(scale),
     )
 
 
-def service_notes(arrangement: Arrangement, sheet: Sheet, services: Sequence[Service]) -> list[str]:
-    """One line for each service that the drawing calls S1, S2, ..."""
+def service_notes(
+    arrangement: Arrangement,
+    sheet: Sheet,
+    services: Sequence[Service],
+    ends: tuple[float, float],
+) -> list[str]:
+    """One note for each service that the drawing calls S1, S2, ...; `ends` are its own in x."""
     trades = {clash.service.name: clash for clash in arrangement.clashes}
     notes = []
     for index, service in enumerate(services, 1):
@@ -124,7 +131,9 @@ def service_notes(arrangement: Arrangement, sheet: Sheet, services: Sequence[Ser
         clash = trades.get(service.name)
         if clash is not None:
             note += f"; stands in the {clash.where}, to be moved by the {clash.trade}"
-        notes.append(note)
+        if not ends[0] < service.x < ends[1]:
+            note += ", beyond this drawing"
+        notes.append(f"{note}.")
     return notes
 
 
@@ -159,7 +168,8 @@ def wall_geometry(
     for leaf in arrangement.leaves if leaves else ():
         _leaf(draft, leaf, heights.handle)
     for service in services:
-        _service(draft, service, hidden=service.face != side)
+        if low < service.x < high:
+            _service(draft, service, (low, bottom, high, heights.rough_head + SERVICE_ABOVE), side)
     draft.line(Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line")
 
 
@@ -176,7 +186,7 @@ def _opening(draft: Draft, arrangement: Arrangement) -> None:
             (rough.high, heights.rough_head),
             (rough.high, floor),
         ),
-        "rough opening",
+        "rough-opening",
     )
     for low, high in (
         (rough.low - STUD, rough.low),
@@ -233,13 +243,17 @@ def _leaf(draft: Draft, leaf: Leaf, handle: float) -> None:
     draft.circle(Layer.OUTLINE, (edge, handle), 22.0, "handle")
 
 
-def _service(draft: Draft, service: Service, *, hidden: bool) -> None:
+def _service(draft: Draft, service: Service, window: Box, side: Face) -> None:
+    """A crossed box, dashed where the service shows on the other side."""
     half, tall = service.width / 2, service.height / 2
-    box = (service.x - half, service.z - tall, service.x + half, service.z + tall)
-    layer = Layer.HIDDEN if hidden else Layer.SERVICE
-    draft.rectangle(layer, box, part="services")
-    draft.line(layer, (box[0], box[1]), (box[2], box[3]), "services")
-    draft.line(layer, (box[0], box[3]), (box[2], box[1]), "services")
+    x0, z0 = max(service.x - half, window[0]), max(service.z - tall, window[1])
+    x1, z1 = min(service.x + half, window[2]), min(service.z + tall, window[3])
+    if z1 <= z0:
+        return
+    layer = Layer.SERVICE if service.face == side else Layer.HIDDEN
+    draft.rectangle(layer, (x0, z0, x1, z1), part="services")
+    draft.line(layer, (x0, z0), (x1, z1), "services")
+    draft.line(layer, (x0, z1), (x1, z0), "services")
 
 
 def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
@@ -287,6 +301,7 @@ def _names(
     arrangement: Arrangement,
     sheet: Sheet,
     services: Sequence[Service],
+    ends: tuple[float, float],
 ) -> None:
     heights, word = arrangement.heights, sheet.word
     size = sheet.length
@@ -300,8 +315,11 @@ def _names(
         inside = pocket.inside
         region = (inside.low, heights.leaf_bottom, inside.high, heights.leaf_top)
         draft.label(word(f"{pocket.side} pocket"), (inside.middle, 1200.0), region)
+    low, high = ends
     for index, service in enumerate(services, 1):
-        draft.label(f"S{index}", (service.x, service.z), bold=True)
+        if low < service.x < high:
+            at = (service.x, min(service.z, heights.rough_head))
+            draft.label(f"S{index}", at, bold=True)
     for span in arrangement.infill:
         if span.length < INFILL_NAMED:
             continue
