@@ -1,0 +1,156 @@
+"""How many of everything does the build take?
+
+Coverage figures (adhesive, compound, paint) are common practice, no source: look at the label.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from truehang.figures import Figure
+from truehang.takeoff.model import Build, Group, Item, Takeoff, Unit
+
+PRACTICE = "common practice, no source"
+GEOMETRY = "geometry of the arrangement"
+BEAD_PER_TUBE = 8.0
+"""Metres of 10 mm bead from a 300 ml tube."""
+COMPOUND_PER_METRE = 0.35
+"""Kilograms of jointing compound, all coats, for a metre of joint."""
+LEAST_INFILL = 90.0
+"""Narrower than two studs, an infill is packed solid instead of studded, mm."""
+LEAST_OVER = 60.0
+"""Lower than this, what is over the head is packed solid, mm."""
+TOUCH_UP = 1.1
+"""Paint a little beyond what was lined."""
+
+
+class TakeoffInputError(ValueError):
+    """A size that can't be counted from; the message names field, value and mend."""
+
+
+def takeoff(build: Build) -> Takeoff:
+    """Every part of the build."""
+    _check(build)
+    items = tuple(
+        item
+        for part in (_framing, _given, _lining, _trim, _seals, _finishing)
+        for item in part(build)
+        if item.count and item.quantity > 0
+    )
+    return Takeoff(items, tuple(_figure(item) for item in items))
+
+
+def mitred(opening: float, height: float, width: float) -> tuple[float, float]:
+    """Length of a leg and of the head of mitred trim to the long points (mm): the leg runs to the
+    outside of the head, the head to the outside of both legs."""
+    return height + width, opening + 2 * width
+
+
+def _check(build: Build) -> None:
+    for field in (
+        "stud_length",
+        "spacing",
+        "rough_width",
+        "head_length",
+        "opening",
+        "clear_height",
+    ):
+        value = getattr(build, field)
+        if not (math.isfinite(value) and value > 0):
+            raise TakeoffInputError(f"{field} = {value!r}: must be above zero; give it in mm")
+
+
+def _cut(
+    key: str, group: Group, label: str, stock: str, length: float, count: int, note: str = ""
+) -> Item:
+    return Item(key, group, label, stock, length, count, length * count / 1000, "m", note, GEOMETRY)
+
+
+def _some(
+    key: str, group: Group, label: str, quantity: float, unit: Unit, note: str = "",
+    stock: str = "",
+) -> Item:  # fmt: skip
+    return Item(key, group, label, stock, None, 1, quantity, unit, note, PRACTICE)
+
+
+def _framing(build: Build) -> Iterator[Item]:
+    yield _cut("jamb-stud", "framing", "stud beside the rough opening", build.stud_stock,
+               build.stud_length, build.jamb_studs)  # fmt: skip
+    yield _cut("head", "framing", "head over the frame", build.head_stock, build.head_length,
+               build.head_plies)  # fmt: skip
+    studded = [width for width in build.infill if width >= LEAST_INFILL]
+    between = sum(math.ceil(width / build.spacing) for width in studded)
+    yield _cut("infill-stud", "framing", "stud in the infill", build.stud_stock,
+               build.stud_length, between)  # fmt: skip
+    for number, width in enumerate(build.infill, start=1):
+        yield _cut(f"infill-plate-{number}", "framing", f"bottom plate of infill {number}",
+                   build.plate_stock, width, 1)  # fmt: skip
+    if build.over >= LEAST_OVER:
+        count = math.ceil(build.rough_width / build.spacing) + 1
+        yield _cut("short-stud", "framing", "short stud over the head", build.stud_stock,
+                   build.over, count)  # fmt: skip
+
+
+def _given(build: Build) -> Iterator[Item]:
+    for piece in build.given:
+        if piece.length is not None and piece.stock:
+            yield _cut(piece.key, piece.group, piece.label, piece.stock, piece.length, piece.count)
+        else:
+            yield Item(piece.key, piece.group, piece.label, piece.stock, piece.length, piece.count,
+                       float(piece.count), "each", "", GEOMETRY)  # fmt: skip
+
+
+def _lining(build: Build) -> Iterator[Item]:
+    for face, area in zip("AB", build.lined, strict=True):
+        yield _some(f"lining-{face.lower()}", "lining", f"face {face} to line", area, "m2",
+                    "boards as in the lining layout")  # fmt: skip
+    bead = build.ribs * build.rib_length / 1000
+    yield _some("adhesive", "lining", "adhesive on the ribs", math.ceil(bead / BEAD_PER_TUBE),
+                "tube", f"{bead:.1f} m of bead, {BEAD_PER_TUBE:g} m to a tube")  # fmt: skip
+    yield _some("insulation", "lining", "insulation in what is framed up new", build.insulation,
+                "m2")  # fmt: skip
+
+
+def _trim(build: Build) -> Iterator[Item]:
+    if build.trim:
+        leg, head = mitred(build.opening, build.clear_height, build.trim_width)
+        note = "mitred, to the long point"
+        yield _cut("trim-leg", "trim", "leg of the trim", build.trim_stock, leg, 4, note)
+        yield _cut("trim-head", "trim", "head of the trim", build.trim_stock, head, 2, note)
+    for number, length in enumerate(build.skirting, start=1):
+        yield _cut(f"skirting-{number}", "trim", f"skirting, piece {number} on each face",
+                   build.skirting_stock, length, 2)  # fmt: skip
+    yield _cut("mouth-jamb", "trim", "jamb strip at a mouth", build.jamb_stock,
+               build.clear_height, 2 * build.mouths)  # fmt: skip
+
+
+def _seals(build: Build) -> Iterator[Item]:
+    for place, seal, length in build.seals:
+        yield Item(f"seal-{place}", "seals", f"seal, {place}", seal, None, 1, length / 1000, "m",
+                   "", GEOMETRY)  # fmt: skip
+
+
+def _finishing(build: Build) -> Iterator[Item]:
+    joints = build.joints / 1000
+    yield _some("tape", "finishing", "joint tape", joints, "m")
+    compound, note = joints * COMPOUND_PER_METRE, f"{COMPOUND_PER_METRE:g} kg a metre"
+    yield _some("compound", "finishing", "jointing compound, all coats", compound, "kg", note)
+    yield _some("paint-walls", "finishing", "wall to paint", sum(build.lined) * TOUCH_UP, "m2")
+    yield _some("paint-leaves", "finishing", "leaf faces to paint", build.leaf_faces, "m2")
+
+
+def _figure(item: Item) -> Figure:
+    if item.length is not None and item.unit == "m":
+        rule = f"{item.count} x {item.length:.1f} mm"
+    else:
+        rule = item.note or "counted from the arrangement"
+    return Figure(
+        key=f"takeoff.{item.key}",
+        label=item.label,
+        value=round(item.quantity, 3),
+        unit=item.unit,
+        rule=rule,
+        inputs=(),
+        source=item.source,
+    )

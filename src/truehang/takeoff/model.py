@@ -1,0 +1,100 @@
+"""What does the takeoff take in and hand back? Sizes of the build, then every part, counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from truehang.figures import Figure
+
+Group = Literal["framing", "frame", "leaves", "lining", "trim", "seals", "fixings", "finishing"]
+Unit = Literal["each", "m", "m2", "kg", "tube", "box"]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A part that is given already: one of a frame, a leaf, a box of fasteners."""
+
+    key: str
+    group: Group
+    label: str
+    stock: str
+    length: float | None
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """The sizes that quantities come from (mm; areas m2).
+
+    `stud_length` is from the floor to the rough head; `spacing` of studs. `infill` are widths of
+    old opening to be studded up beside the frame and `over` the height left over the head (0 for
+    none). `head_length` and `head_plies` of `head_stock`; `jamb_studs` in all. `opening` is the
+    clear opening, `clear_height` from the finished floor to the underside of the head trim.
+    `mouths` counts pocket mouths. `lined` is the area to be lined on each face, from face A;
+    `ribs` the number of ribs on both faces together and `rib_length` their length. `joints` is
+    the length of board joints on both faces. `skirting` are the pieces to put back on each face.
+    """
+
+    stud_stock: str
+    plate_stock: str
+    stud_length: float
+    spacing: float
+    infill: tuple[float, ...]
+    over: float
+    rough_width: float
+    head_stock: str
+    head_length: float
+    head_plies: int
+    jamb_studs: int
+    opening: float
+    clear_height: float
+    mouths: int
+    trim_stock: str
+    trim_width: float
+    trim: bool
+    skirting_stock: str
+    skirting: tuple[float, ...]
+    jamb_stock: str
+    lined: tuple[float, float]
+    ribs: int
+    rib_length: float
+    joints: float
+    insulation: float
+    leaf_faces: float
+    """Area of both faces of all leaves, m2."""
+    seals: tuple[tuple[str, str, float], ...] = ()
+    """Place, seal and length (mm) of each seal wished for."""
+    given: tuple[Piece, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the takeoff, net: no waste, no rounding to what is sold but where said.
+
+    `length` (mm) is that of each piece where it is cut to length, else None; `quantity` is in
+    `unit`. `stock` names what it is cut from or bought as, "" where nothing in the catalogue fits.
+    """
+
+    key: str
+    group: Group
+    label: str
+    stock: str
+    length: float | None
+    count: int
+    quantity: float
+    unit: Unit
+    note: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """Every part of the build, by group, and the figures behind the quantities."""
+
+    items: tuple[Item, ...]
+    figures: tuple[Figure, ...]
+
+    def group(self, name: Group) -> tuple[Item, ...]:
+        """The items of one group, in order."""
+        return tuple(item for item in self.items if item.group == name)

@@ -1,0 +1,66 @@
+"""Is every part counted, and every length the right one? Hand-worked: geometry alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from truehang.takeoff import Build, Piece, TakeoffInputError, mitred, takeoff
+
+BUILD = Build(
+    stud_stock="MGP10 45x90", plate_stock="MGP10 45x90", stud_length=2430, spacing=450,
+    infill=(84, 500), over=90, rough_width=3286, head_stock="MGP12 35x90", head_length=3376,
+    head_plies=2, jamb_studs=2, opening=1560, clear_height=2300, mouths=2, trim_stock="trim",
+    trim_width=66, trim=True, skirting_stock="skirting", skirting=(760, 760), jamb_stock="jamb",
+    lined=(4.8, 4.9), ribs=8, rib_length=2370, joints=9600, insulation=0.4, leaf_faces=7.4,
+    seals=(("floor", "drop", 1606.0),),
+    given=(Piece("kit", "frame", "frame kit", "", None, 1),),
+)  # fmt: skip
+
+
+def test_mitred_trim_runs_to_its_long_points() -> None:
+    assert mitred(1560, 2300, 66) == (2366, 1692)
+
+
+def test_the_parts_of_a_filled_opening() -> None:
+    made = {item.key: item for item in takeoff(BUILD).items}
+    assert (made["jamb-stud"].count, made["jamb-stud"].length) == (2, 2430)
+    assert (made["head"].count, made["head"].quantity) == (2, 6.752)
+    assert made["infill-stud"].count == 2  # 84 is packed solid; 500 takes ceil(500 / 450)
+    assert (made["infill-plate-1"].length, made["infill-plate-2"].length) == (84, 500)
+    assert made["short-stud"].count == 9  # ceil(3286 / 450) + 1
+    assert (made["trim-leg"].count, made["trim-leg"].length) == (4, 2366)
+    assert (made["trim-head"].count, made["trim-head"].length) == (2, 1692)
+    assert made["skirting-1"].count == 2
+    assert made["mouth-jamb"].count == 4
+    assert made["adhesive"].quantity == 3  # 8 x 2.37 = 18.96 m of bead, 8 m to a tube
+    assert made["seal-floor"].quantity == 1.606
+    assert made["kit"].unit == "each"
+
+
+def test_what_is_not_there_is_not_listed() -> None:
+    bare = replace(BUILD, trim=False, infill=(), over=0, insulation=0, skirting=(), seals=())
+    keys = {item.key for item in takeoff(bare).items}
+    assert not keys & {"trim-leg", "infill-stud", "short-stud", "insulation", "seal-floor"}
+
+
+def test_every_line_has_a_figure() -> None:
+    made = takeoff(BUILD)
+    assert [f.key for f in made.figures] == [f"takeoff.{item.key}" for item in made.items]
+
+
+@pytest.mark.parametrize("value", [0.0, -1.0, float("nan")])
+def test_a_size_that_can_not_be_is_named(value: float) -> None:
+    with pytest.raises(TakeoffInputError, match="spacing"):
+        takeoff(replace(BUILD, spacing=value))
+
+
+@given(st.lists(st.floats(1, 3000), max_size=4), st.floats(0, 800), st.integers(2, 8))
+def test_quantities_are_counts_times_lengths(infill: list[float], over: float, studs: int) -> None:
+    for item in takeoff(replace(BUILD, infill=tuple(infill), over=over, jamb_studs=studs)).items:
+        if item.length is not None and item.unit == "m":
+            assert item.quantity == pytest.approx(item.count * item.length / 1000)
+        assert item.quantity > 0
