@@ -85,7 +85,7 @@ def instances(file: Path) -> Iterator[Instance]:
 
 def by_truehang(of: Problem, seconds: float) -> Outcome:
     """This project's way."""
-    answer = solve(of, Effort(seconds=seconds))
+    answer = solve(of, Effort(dives=12, nodes=2_000, columns=60_000, seconds=seconds))
     if answer.packing is None or not is_sound(of, answer.packing):
         raise SystemExit("an unsound packing: this is a fault of the project")
     return Outcome(answer.packing.cost, answer.bound, 0.0)

@@ -6,6 +6,7 @@ last part of a full length needs no kerf after it. All numbers are divided by th
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections import Counter
 from collections.abc import Sequence
@@ -84,10 +85,10 @@ def problem(
 
 def packing(of: Problem, uses: Counter[Pattern]) -> Packing:
     """The packing that uses these patterns, in a fixed order."""
-    ordered = sorted(
-        ((pattern, times) for pattern, times in uses.items() if times),
-        key=lambda use: (use[0].kind, tuple(-count for count in use[0].counts)),
+    fullest_first = sorted(
+        (u for u in uses.items() if u[1]), key=lambda u: u[0].counts, reverse=True
     )
+    ordered = sorted(fullest_first, key=lambda use: use[0].kind)
     return Packing(tuple(ordered), sum(of.costs[p.kind] * times for p, times in ordered))
 
 
@@ -174,19 +175,16 @@ def first_fit_decreasing(
     return uses
 
 
-def fullest(of: Problem, demands: Sequence[int], kind: int) -> list[int]:
-    """Counts for one bin that hold the first wanted item and leave the least room, by dynamics.
+def fullest(of: Problem, demands: Sequence[int], kind: int, alive: Sequence[int]) -> dict[int, int]:
+    """What to put in one bin: the first of the items `alive`, and what leaves the least room.
 
     Sums of sizes are kept as bits of one whole number; ties take larger items. Among very many
     sizes an even spread of CANDIDATES is tried: that is enough to fill a bin.
     """
-    first = next(item for item, count in enumerate(demands) if count)
+    first = alive[0]
     room = of.capacities[kind] - of.sizes[first]
-    offered = [
-        item
-        for item in range(first, len(of.sizes))
-        if demands[item] > (item == first) and of.sizes[item] <= room
-    ]
+    start = bisect.bisect_left(alive, -room, key=lambda item: -of.sizes[item])
+    offered = list(alive[start:])
     if len(offered) > CANDIDATES:
         last = len(offered) - 1
         offered = [offered[k * last // (CANDIDATES - 1)] for k in range(CANDIDATES)]
@@ -203,14 +201,13 @@ def fullest(of: Problem, demands: Sequence[int], kind: int) -> list[int]:
             copies -= take
             chunk *= 2
     fill = reach.bit_length() - 1
-    counts = [0] * len(of.sizes)
-    counts[first] = 1
+    held = {first: 1}
     for item, take, before in reversed(stages):
         weight = take * of.sizes[item]
         if fill >= weight and (before >> (fill - weight)) & 1:
-            counts[item] += take
+            held[item] = held.get(item, 0) + take
             fill -= weight
-    return counts
+    return held
 
 
 def best_fill(
@@ -223,35 +220,37 @@ def best_fill(
     """
     left = list(of.demands if demands is None else demands)
     free: list[int | None] = list(of.limits if limits is None else limits)
+    alive = [item for item, count in enumerate(left) if count]
     by_rate = sorted(
         (kind for kind, capacity in enumerate(of.capacities) if capacity > 0),
         key=lambda kind: (of.costs[kind] / of.capacities[kind], -of.capacities[kind], kind),
     )
     uses: Counter[Pattern] = Counter()
-    first = 0
-    while any(left):
-        while not left[first]:
-            first += 1
-        best: tuple[float, int, list[int]] | None = None
+    while alive:
+        best: tuple[float, int, dict[int, int]] | None = None
         for kind in by_rate:
-            if free[kind] == 0 or of.capacities[kind] < of.sizes[first]:
+            if free[kind] == 0 or of.capacities[kind] < of.sizes[alive[0]]:
                 continue
             if best is not None and of.costs[kind] / of.capacities[kind] >= best[0]:
                 break
-            counts = fullest(of, left, kind)
-            load = sum(of.sizes[i] * n for i, n in enumerate(counts) if n)
+            held = fullest(of, left, kind, alive)
+            load = sum(of.sizes[item] * count for item, count in held.items())
             if best is None or of.costs[kind] / load < best[0]:
-                best = (of.costs[kind] / load, kind, counts)
+                best = (of.costs[kind] / load, kind, held)
         if best is None:
             return None
-        _, kind, counts = best
-        times = min(left[i] // n for i, n in enumerate(counts) if n)
+        _, kind, held = best
+        times = min(left[item] // count for item, count in held.items())
         limit = free[kind]
         if limit is not None:
             times = min(times, limit)
             free[kind] = limit - times
-        for item, count in enumerate(counts):
+        counts = [0] * len(of.sizes)
+        for item, count in held.items():
+            counts[item] = count
             left[item] -= count * times
+            if not left[item]:
+                alive.remove(item)
         uses[Pattern(kind, tuple(counts))] += times
     return uses
 

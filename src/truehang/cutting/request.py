@@ -75,9 +75,9 @@ class Effort:
     is off unless a caller sets it; a plan cut short by it may differ between machines.
     """
 
-    dives: int = 12
-    nodes: int = 2_000
-    columns: int = 60_000
+    dives: int = 8
+    nodes: int = 200
+    columns: int = 4_000
     seconds: float | None = None
 
 

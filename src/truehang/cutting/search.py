@@ -39,6 +39,7 @@ ROOT_ROUNDS = 4_000
 DIVE_ROUNDS = 60
 WORK = 10_000_000_000
 MOST_CELLS = 300_000_000
+MANY_SIZES = 800
 TABLE_CELLS = 24_000_000
 EXACT_ITEMS = 10
 FINISH_ITEMS = 40
@@ -110,7 +111,7 @@ def solve(of: Problem, effort: Effort) -> Answer:
     if best.closed:
         return best.answer()
     cells = sum(min(d, 15).bit_length() for d in of.demands) * (max(of.capacities) + 1)
-    if cells > MOST_CELLS:
+    if cells > MOST_CELLS or len(of.sizes) > MANY_SIZES:
         return best.answer()
     rounds = max(1, min(ROOT_ROUNDS, WORK // cells))
     master = Master(of)
@@ -174,7 +175,8 @@ def _counting_bound(of: Problem, patterns: Sequence[Pattern], bound: int, clock:
 
 
 def _simple(of: Problem, best: _Best) -> None:
-    best.offer(first_fit_decreasing(of), "first fit")
+    if len(of.sizes) <= MANY_SIZES:
+        best.offer(first_fit_decreasing(of), "first fit")
     best.raise_bound(load_bound(of))
     if _one_kind(of):
         best.raise_bound(martello_toth_bound(of) * of.costs[0])
@@ -298,12 +300,23 @@ def _integer(
     of: Problem, master: Master, best: _Best, duals: Floats, effort: Effort, clock: Clock
 ) -> None:
     """Integer programmes: over the patterns met so far, then over all that could be of use."""
-    if _choose(of, master.patterns, best, max(1, effort.nodes // 10), clock) and best.closed:
+    met = _cheapest(master.patterns, of, duals, max(200, effort.columns // 8))
+    if _choose(of, met, best, max(1, effort.nodes // 10), clock) and best.closed:
         return
     found = _useful_patterns(of, duals, best.worth_beating, effort.columns)
     if found is None or clock.over():
         return
     _choose(of, found, best, effort.nodes, clock, complete=True)
+
+
+def _cheapest(patterns: Sequence[Pattern], of: Problem, duals: Floats, most: int) -> list[Pattern]:
+    """The patterns of least reduced cost, at most so many."""
+    if not patterns:
+        return []
+    table = np.asarray([pattern.counts for pattern in patterns])
+    costs = np.asarray([of.costs[pattern.kind] for pattern in patterns])
+    order = np.argsort(costs - table @ duals, kind="stable")[:most]
+    return [patterns[int(place)] for place in order]
 
 
 def _useful_patterns(of: Problem, duals: Floats, at_most: float, most: int) -> list[Pattern] | None:
@@ -314,7 +327,7 @@ def _useful_patterns(of: Problem, duals: Floats, at_most: float, most: int) -> l
     wanted item is left out too: the fuller one does as well.
     """
     priced = _exact_prices(of, duals)
-    if priced is None or math.isinf(at_most):
+    if priced is None:
         return None
     worth, rent, bound = priced
     slack = at_most - bound + EPS * (1 + abs(at_most))
@@ -423,7 +436,7 @@ def _choose(
     """
     ceiling = best.worth_beating
     if not patterns:
-        if complete:
+        if complete and math.isfinite(ceiling):
             best.raise_bound(round(ceiling) + of.step)
         return False
     solver = quiet()
@@ -446,12 +459,12 @@ def _choose(
             }
         )
         found = best.offer(uses, "integer programme")
-    if complete:
+    if complete and math.isfinite(ceiling):
         if status == highspy.HighsModelStatus.kInfeasible:
             best.raise_bound(round(ceiling) + of.step)
         elif math.isfinite(info.mip_dual_bound):
             bound = Fraction(info.mip_dual_bound - 1e-6 * (1 + abs(info.mip_dual_bound)))
-            best.raise_bound(min(bound * of.step, Fraction(best.worth_beating) + of.step))
+            best.raise_bound(min(bound * of.step, Fraction(ceiling) + of.step))
     return found
 
 
