@@ -230,3 +230,17 @@ def test_drawings_come_as_svg_and_dxf(pack: dict[str, bytes]) -> None:
     stems = {name.removesuffix(".svg") for name in pack if name.endswith(".svg")}
     assert stems == {name.removesuffix(".dxf") for name in pack if name.endswith(".dxf")}
     assert {"drawings/elevation-a", "drawings/plan-section", "drawings/leaf-1"} <= stems
+
+
+def test_every_demo_job_can_be_assembled() -> None:
+    shelf = catalogue.load()
+    for demo in ("quarry-house", "tannery-lofts"):
+        for _, text in demo_files(demo)[::6]:
+            made = plan(load(text.encode()), shelf)
+            headings = _headings(made)
+            assert headings[0] == "Findings"
+            assert ("Order sheet" in headings) == (made.arrangement is not None)
+            assert ("Sound" in headings) == (made.sound is not None)
+            assert ("Accessibility" in headings) == bool(
+                made.arrangement and made.arrangement.access
+            )

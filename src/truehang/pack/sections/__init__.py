@@ -13,6 +13,7 @@ from truehang.pack.content import Section
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import (
+    access,
     build,
     drawings,
     findings,
@@ -44,6 +45,7 @@ SECTIONS: tuple[Maker, ...] = (
     order.section,
     structure.section,
     hardware.section,
+    access.section,
     fixings.section,
     sound.section,
     build.section,

@@ -46,7 +46,8 @@ def _value(item: steps.Number, printing: Printing) -> str:
         return item.value
     if item.unit == "mm":
         return printing.measure(item.value)
-    return f"{number(item.value, 0 if item.value == int(item.value) else 1)} {item.unit}".strip()
+    whole = abs(item.value) >= 100 or item.value == int(item.value)
+    return f"{number(item.value, 0 if whole else 1)}\u00a0{item.unit}".strip()
 
 
 def _check(check: steps.Check, printing: Printing) -> str:

@@ -8,6 +8,7 @@ from truehang.findings import Severity
 from truehang.pack.content import Banner, Block, Bullets, Facts, Text
 from truehang.pack.printing import Printing, number
 from truehang.pack.sections.findings import tally
+from truehang.structure import WallState
 
 if TYPE_CHECKING:
     from truehang.fit import Arrangement
@@ -22,6 +23,12 @@ DEFER = (
     "(builder, engineer, electrician, plumber, certifier) rule over everything in it."
 )
 
+_LOAD = {
+    WallState.TREATED: "Treated as load-bearing until the wall is opened, looked at and recorded. "
+    "No stud comes out before that; props and head are the engineer's business.",
+    WallState.CARRIES: "This wall carries load. Props before studs; the head is the engineer's to "
+    "design, and sizes in this pack are preliminary.",
+}
 _BUILT = {
     "fill-opening": "in the old opening",
     "new-opening": "in a new opening",
@@ -114,22 +121,8 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
     """What applies to this job, as (lead, text)."""
     job = plan.job
     items: list[tuple[str, str]] = []
-    opened = job.wall.evidence.opened_up
-    if opened is None:
-        items.append(
-            (
-                "Load.",
-                "Treated as load-bearing until the wall is opened, looked at and recorded. No "
-                "stud comes out before that; props and head are the engineer's business.",
-            )
-        )
-    elif opened.finding == "carries-load":
-        items.append(
-            (
-                "Load.",
-                "The wall carries load. Props before studs; the head is the engineer's to design.",
-            )
-        )
+    if plan.bearing.state is not WallState.NOTHING:
+        items.append(("Load.", _LOAD[plan.bearing.state]))
     services = ", ".join(sorted({service.kind.replace("-", " ") for service in job.wall.services}))
     items.append(
         (

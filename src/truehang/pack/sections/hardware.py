@@ -11,7 +11,7 @@ from truehang.pack.printing import DASH, Printing, number
 if TYPE_CHECKING:
     from truehang.plan import Plan
 
-FORCE_LIMIT = "22.2 N is the most for an accessible sliding door in ADA 2010, s404.2.9."
+FORCE_LIMIT = "ADA 2010, s404.2.9, allows an accessible door 22.2 N; other rule sets differ."
 
 
 def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:

@@ -25,7 +25,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 
 
 def _bearing(bearing: Bearing) -> list[Block]:
-    blocks: list[Block] = [Text(f"This wall is {bearing.state}.", tone="strong")]
+    blocks: list[Block] = [Text(f"This wall: {bearing.state}.", tone="strong")]
     if bearing.hold:
         blocks.append(Banner("HOLD POINT: no stud comes out until what it carries is recorded."))
     reasons = [("", reason) for reason in bearing.reasons]
