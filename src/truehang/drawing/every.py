@@ -62,8 +62,13 @@ def site(plan: PlanLike) -> Site:
     return Site(floor, outline, tuple(plan.services))
 
 
-def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
-    """Every drawing of a plan by its key; {} where no arrangement fits."""
+def scenes(
+    plan: PlanLike, sheet: Sheet | None = None, *, groove_depth: float | None = None
+) -> dict[str, Scene]:
+    """Every drawing of a plan by its key; {} where no arrangement fits.
+
+    `groove_depth` (mm) is that of the groove in the leaf's bottom edge, for its order drawing.
+    """
     made = plan.arrangement
     if made is None:
         return {}
@@ -78,7 +83,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         *vertical_details(made, sheet, floor=here.floor),
         frame_set_out(made, sheet, floor=here.floor),
         packers(made, sheet, floor=here.floor),
-        *leaf_orders(made, sheet),
+        *leaf_orders(made, sheet, groove_depth=groove_depth),
         *_zones(plan, made, sheet, here),
         *_sound(plan, sheet),
     ]
