@@ -11,7 +11,8 @@ from truehang.steps import Step, order
 
 WORDS = {"board": "plasterboard", "trim": "architrave", "skirting": "skirting", "set": "set"}
 FLAGS = (
-    "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",
+    "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim", "cut",
+    "new-wall",
 )  # fmt: skip
 
 
@@ -30,11 +31,22 @@ def test_a_plain_single_has_no_step_that_does_not_apply() -> None:
 
 
 def test_load_and_old_building_bring_hold_points_before_the_studs_go() -> None:
-    steps = order(("load", "load-hold", "old-building", "services-move"), {}, WORDS)
+    steps = order(("cut", "load", "load-hold", "old-building", "services-move"), {}, WORDS)
     studs_out = next(step.number for step in steps if step.key == "studs-out")
     holds = {step.key for step in steps if step.hold}
     assert {"services", "hazards", "look", "engineer"} <= holds
     assert all(step.number < studs_out for step in steps if step.hold)
+
+
+def test_no_stud_comes_out_and_nothing_is_propped_where_an_old_opening_is_filled() -> None:
+    present = keys(order(("load", "load-hold"), {}, WORDS))
+    assert not {"studs-out", "prop", "engineer"} & set(present)
+    assert "look" in present
+
+
+def test_a_new_wall_has_nothing_to_strip() -> None:
+    present = keys(order(("new-wall",), {}, WORDS))
+    assert not {"strip-trim", "open-one", "look", "studs-out"} & set(present)
 
 
 def test_a_recorded_wall_needs_no_hold_but_is_still_looked_at() -> None:

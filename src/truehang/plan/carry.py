@@ -30,6 +30,7 @@ from truehang.structure import (
     size_head,
     track_head_choices,
 )
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 _ROOF: dict[str, Literal["trusses", "propped", "rafters", "floor-over", "unknown"]] = {
@@ -136,7 +137,7 @@ def track_head(
         movement = movement_of(member)
     figure = Figure(
         key="structure.track_head",
-        label="timber that the track hangs from",
+        label=f"{word('timber')} that the track hangs from",
         value=member.name,
         unit="",
         rule="lightest sawn section on edge that keeps the limits of deflection, now and in time",
@@ -159,7 +160,8 @@ def _too_soft(member: HeadMember) -> Finding:
     return Finding(
         Severity.WARN,
         "head",
-        f"no sawn timber that is sold here keeps the leaves true; {member.name} was reckoned",
+        f"no sawn {word('timber')} that is sold here keeps the leaves true; {member.name} was "
+        "reckoned",
         "narrow the clear width, take lighter leaves, or have an engineered head designed",
         PRACTICE,
     )

@@ -16,17 +16,21 @@ from truehang.fit import options as fit_options
 from truehang.fixings import Fixings
 from truehang.hardware import LeafHardware
 from truehang.job import Job, canonical
+from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, track_head, unknown_loads
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hear import hear
+from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
 from truehang.plan.space import access_rules, ask
+from truehang.plan.spelled import spelled
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import SoundResult
 from truehang.steps import Step, order
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice, bearing
+from truehang.takeoff import Takeoff
 
 
 def plan(job: Job, catalogue: Catalogue) -> Plan:
@@ -58,28 +62,31 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *built.findings,
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
-    return Plan(
-        job=job,
-        catalogue_version=catalogue.version,
-        digest=_digest(job, catalogue),
-        region=where,
-        style=job.job.print or where.lengths,
-        measured=measured,
-        chance=built.chance,
-        services=asked.request.services if asked else (),
-        options=found,
-        weighed=weighed,
-        arrangement=fit,
-        bearing=load,
-        head_movement=built.head_movement,
-        track_head=built.track_head,
-        head_sizing=built.head_sizing,
-        hardware=built.hardware,
-        fixings=built.fixings,
-        sound=built.sound,
-        steps=_steps(job, where, fit, load, figures) if fit else (),
-        findings=worst_first(findings),
-        figures=figures,
+    return spelled(
+        Plan(
+            job=job,
+            catalogue_version=catalogue.version,
+            digest=_digest(job, catalogue),
+            region=where,
+            style=job.job.print or where.lengths,
+            measured=measured,
+            chance=built.chance,
+            services=asked.request.services if asked else (),
+            options=found,
+            weighed=weighed,
+            arrangement=fit,
+            bearing=load,
+            head_movement=built.head_movement,
+            track_head=built.track_head,
+            head_sizing=built.head_sizing,
+            hardware=built.hardware,
+            fixings=built.fixings,
+            takeoff=built.takeoff,
+            sound=built.sound,
+            steps=_steps(job, where, fit, load, figures) if fit else (),
+            findings=worst_first(findings),
+            figures=figures,
+        )
     )
 
 
@@ -93,6 +100,7 @@ class _Built:
     track_head: TrackHeadChoice | None = None
     head_sizing: HeadSizing | None = None
     fixings: Fixings | None = None
+    takeoff: Takeoff | None = None
     sound: SoundResult | None = None
     findings: tuple[Finding, ...] = ()
     figures: tuple[Figure, ...] = ()
@@ -127,6 +135,7 @@ def _build(
     sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
     fixed = fix(job, catalogue, where, fit, kit)
     heard = hear(job, fit, kit, leaf, catalogue, where)
+    taken = take_off(job, catalogue, where, measured, fit, fixed, head.choice, sizing)
     answers: list[_Answer] = [*hung, head, head.movement, fixed]
     if sizing is not None:
         answers.append(sizing)
@@ -137,6 +146,7 @@ def _build(
         track_head=head.choice,
         head_sizing=sizing,
         fixings=fixed,
+        takeoff=taken,
         sound=heard.result,
         findings=(
             *fit.findings,
@@ -150,6 +160,7 @@ def _build(
             *fit.figures,
             *(figure for answer in answers for figure in answer.figures),
             *(heard.result.figures if heard.result else ()),
+            *taken.figures,
         ),
     )
 
@@ -169,6 +180,8 @@ def _steps(
         "pair": len(fit.leaves) == 2,
         "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,
+        "cut": wall.situation == "new-opening",
+        "new-wall": wall.situation == "new-wall",
     }
     told = {
         "board": words["plasterboard"],
@@ -203,7 +216,7 @@ def _chance_findings(chance: FitChance) -> tuple[Finding, ...]:
             Severity.WARN,
             "measure.fit_chance",
             f"the frame goes in with a chance of {chance.probability:.0%} only",
-            f"plan {chance.clearance_for_99:.0f} mm each side, or measure again more sharply",
+            f"plan {said(chance.clearance_for_99)} each side, or measure again more sharply",
             "JCGM 100 (propagation of the readings' uncertainty)",
         ),
     )

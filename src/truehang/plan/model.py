@@ -18,6 +18,7 @@ from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Step
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice
+from truehang.takeoff import Takeoff
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ class Plan:
     head_sizing: HeadSizing | None
     hardware: tuple[LeafHardware, ...]
     fixings: Fixings | None
+    takeoff: Takeoff | None
     sound: SoundResult | None
     steps: tuple[Step, ...]
     findings: tuple[Finding, ...]

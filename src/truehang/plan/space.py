@@ -23,6 +23,7 @@ from truehang.fit import (
 )
 from truehang.fit.model import Situation
 from truehang.job import Job
+from truehang.lengths import said
 from truehang.measure import Measured
 
 PRACTICE = "common practice, no source"
@@ -133,7 +134,7 @@ def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Findin
             Severity.NOTE,
             "wall.obstacles",
             f"{', '.join(id for _, _, id in cuts)} leave{'s' if len(cuts) == 1 else ''} "
-            f"{best.length:.0f} mm of run to fit into, from {best.low:.0f} to {best.high:.0f}",
+            f"{said(best.length)} of run to fit into, from {said(best.low)} to {said(best.high)}",
             "clear an obstacle, or give wishes.place, to use another part of the run",
             PRACTICE,
         ),
@@ -193,8 +194,8 @@ def _leaves(
         Finding(
             Severity.WARN,
             "wishes.leaf.thickness",
-            f"no leaf is {thickness:g} mm thick",
-            f"the nearest is {near.id} at {near.thickness:g} mm; all were tried",
+            f"no leaf is {said(thickness, 1)} thick",
+            f"the nearest is {near.id} at {said(near.thickness, 1)}; all were tried",
             "catalogue",
         ),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from fnmatch import fnmatchcase
+from fnmatch import filter as matching
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -95,7 +95,8 @@ def order(
     """The numbered steps of this job.
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
-    insulate, trim. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
+    insulate,
+    trim, cut (a new opening is cut), new-wall. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
@@ -143,7 +144,7 @@ def _step(
 def _numbers(patterns: Iterable[str], figures: Mapping[str, Figure]) -> tuple[Number, ...]:
     found: dict[str, Number] = {}
     for pattern in patterns:
-        keys = [pattern] if pattern in figures else [k for k in figures if fnmatchcase(k, pattern)]
+        keys = [pattern] if pattern in figures else matching(figures, pattern)
         for key in keys:
             figure = figures[key]
             found[key] = Number(key, figure.label, figure.value, figure.unit)
