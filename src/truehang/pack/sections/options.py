@@ -10,13 +10,13 @@ from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
-    from truehang.fit import Option
-    from truehang.plan import Plan
+    from truehang.plan import Plan, WeighedOption
 
 _MOST_OPTIONS = 12
 _MOST_REFUSALS = 8
 _KEY = (
-    "A diamond marks an option that no other beats on every count. Clashes are services in the way "
+    "A diamond marks an option that no other beats in clear passage, quiet, mass, force, price and "
+    "wall lost together. Clashes are services in the way "
     "of a pocket or frame: an electrician or plumber must move them. Prices are invented unless "
     "you gave your own; before tax."
 )
@@ -31,15 +31,15 @@ KIND_WORDS = {
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The options that fit and the nearest that do not."""
     given = plan.options
-    if not given.options and not given.refusals:
+    if not plan.weighed and not given.refusals:
         return ()
     blocks: list[Block] = []
     chosen = plan.arrangement.option.key if plan.arrangement else ""
-    shown = list(given.options[:_MOST_OPTIONS])
-    shown += [o for o in given.options[_MOST_OPTIONS:] if o.key == chosen]
+    shown = list(plan.weighed[:_MOST_OPTIONS])
+    shown += [one for one in plan.weighed[_MOST_OPTIONS:] if one.option.key == chosen]
     if shown:
         blocks += [_sizes(shown, chosen, printing), _words(shown, chosen), Text(_KEY, tone="small")]
-        left = len(given.options) - len(shown)
+        left = len(plan.weighed) - len(shown)
         if left:
             blocks.append(Text(f"{left} more fit but rank lower; the plan lists them.", "small"))
     if given.refusals:
@@ -47,25 +47,24 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     return (Section("Options", tuple(blocks), wide=True),)
 
 
-def _name(option: Option) -> str:
-    return f"{KIND_WORDS[option.arrangement]}, {option.kit_name}, {option.leaf_name}"
+def _number(one: WeighedOption, chosen: str) -> str:
+    mark = "◆" if one.unbeaten else ""
+    return f"{one.rank}{mark}" + (" chosen" if one.option.key == chosen else "")
 
 
-def _number(option: Option, chosen: str) -> str:
-    star = "◆" if option.unbeaten else ""
-    return f"{option.rank}{star}" + (" chosen" if option.key == chosen else "")
-
-
-def _sizes(shown: list[Option], chosen: str, printing: Printing) -> Table:
-    def row(option: Option) -> tuple[str, ...]:
+def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table:
+    def row(one: WeighedOption) -> tuple[str, ...]:
+        option = one.option
         failed = [check.label for check in option.access if check.passed is False]
         return (
-            _number(option, chosen),
-            _name(option),
+            _number(one, chosen),
+            f"{KIND_WORDS[option.arrangement]}, {option.kit_name}, {option.leaf_name}",
             printing.length(option.passage),
             printing.length(option.clear_height),
             printing.length(option.lost_wall),
             f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
+            number(one.force, 1),
+            DASH if one.rating is None else str(one.rating.rw),
             ", ".join(f"{c.service.name} ({c.trade})" for c in option.clashes) or DASH,
             ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
             str(Money(option.price_minor, option.currency)),
@@ -79,26 +78,32 @@ def _sizes(shown: list[Option], chosen: str, printing: Printing) -> Table:
         Column(f"Clear height {printing.unit}", "right"),
         Column(f"Wall lost {printing.unit}", "right"),
         Column("Leaves, kg each", "right"),
+        Column("To start N", "right"),
+        Column("Rw dB", "right"),
         Column("Clashes", share=1),
         Column("Accessibility", share=0.6),
         Column("Price", "right"),
         Column("Lead days", "right"),
     )
-    rows = [row(option) for option in shown]
+    rows = [row(one) for one in shown]
     used = [x for x in range(len(columns)) if any(cells[x] != DASH for cells in rows)]
     return Table(
         columns=tuple(columns[x] for x in used),
         rows=tuple(tuple(cells[x] for x in used) for cells in rows),
-        strong=tuple(i for i, option in enumerate(shown) if option.key == chosen),
+        strong=tuple(i for i, one in enumerate(shown) if one.option.key == chosen),
     )
 
 
-def _words(shown: list[Option], chosen: str) -> Table:
+def _words(shown: list[WeighedOption], chosen: str) -> Table:
     return Table(
         columns=(Column("No."), Column("Wins", share=1), Column("Loses", share=1)),
         rows=tuple(
-            (_number(o, chosen), "; ".join(o.wins) or DASH, "; ".join(o.loses) or DASH)
-            for o in shown
+            (
+                _number(one, chosen),
+                "; ".join(one.option.wins) or DASH,
+                "; ".join(one.option.loses) or DASH,
+            )
+            for one in shown
         ),
         title="What each wins and loses",
     )

@@ -11,7 +11,7 @@ from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
-    from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing
+    from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, TrackHeadChoice
 
 
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
@@ -19,6 +19,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     blocks = _bearing(plan.bearing)
     if plan.head_movement is not None:
         blocks += _movement(plan.head_movement, printing)
+    if plan.track_head is not None:
+        blocks.append(_track(plan.track_head, printing))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
     return (Section("Structure", tuple(blocks), fresh=True),)
@@ -80,6 +82,15 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
         title="The head under the moving leaves",
     )
     return [facts, leaves]
+
+
+def _track(choice: TrackHeadChoice, printing: Printing) -> Text:
+    moves, limit = printing.measure(choice.deflection), printing.measure(choice.limit)
+    return Text(
+        f"A head of {choice.section} holds the track: it moves {moves} at most, limit {limit}; "
+        f"{number(choice.mass, 1)} kg, {Money(choice.price, choice.currency)}. "
+        "It carries the door only, nothing of the building."
+    )
 
 
 def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
