@@ -22,10 +22,11 @@ from truehang.fixings import (
 )
 from truehang.fixings.model import Axis, Face
 from truehang.job import Job
+from truehang.plan.lists import moulding
 
 PRACTICE = "common practice, no source"
-TRIM = Sheet("trim", 11.0)
-"""Usual thickness of trim at a pocket (common practice, no source)."""
+TRIM = 11.0
+"""Usual thickness of trim at a pocket where none is sold, mm (common practice, no source)."""
 TRIM_HOLD = Hold(3.0, PRACTICE, glued=2.0, source_glued=PRACTICE)
 FRAME_HOLD = Hold(30.0, PRACTICE)
 FLOOR_HOLD = Hold(25.0, PRACTICE)
@@ -41,7 +42,7 @@ def fix(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, kit: K
     rule = _board_rule(catalogue, region)
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
-        *(_trim_rows(job, fit) if job.wishes.trim else ()),
+        *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
         *_frame_rows(job, fit, kit),
     ]
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
@@ -110,11 +111,13 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
     )
 
 
-def _trim_rows(job: Job, fit: Arrangement) -> Iterator[Row]:
+def _trim_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
+    sold = moulding(region, "architrave", thinnest=True)
+    trim = Sheet("trim", sold.thickness if sold else TRIM)
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     for face in _FACES:
         axis, surface = _driven(fit, face)
-        out = -TRIM.thickness if axis == "+y" else TRIM.thickness
+        out = -trim.thickness if axis == "+y" else trim.thickness
         mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
         yield Row(
             key=f"trim-mouth-{face.lower()}",
@@ -122,7 +125,7 @@ def _trim_rows(job: Job, fit: Arrangement) -> Iterator[Row]:
             axis=axis,
             surface=surface + out,
             places=tuple((x, z) for x in mouths for z in up),
-            through=(TRIM, *_sheets(job, face)),
+            through=(trim, *_sheets(job, face)),
             into=Sheet("rib", fit.pockets[0].rib_thickness),
             cavity=True,
             hold=TRIM_HOLD,

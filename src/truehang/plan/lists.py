@@ -1,0 +1,181 @@
+"""Which sizes does the takeoff count from?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.regions import Region
+from truehang.catalogue.stock import Moulding, mouldings
+from truehang.catalogue.timber import Section
+from truehang.fit import Arrangement
+from truehang.fixings import Fixings
+from truehang.job import Job
+from truehang.measure import Measured
+from truehang.structure import HeadSizing, TrackHeadChoice
+from truehang.takeoff import Build, Piece, Takeoff, takeoff
+
+
+def moulding(region: Region, kind: str, *, thinnest: bool = False) -> Moulding | None:
+    """The region's widest moulding of a kind, or its thinnest; None where none is sold."""
+    sold = [m for m in mouldings() if m.kind == kind and m.currency == region.currency]
+    if thinnest:
+        return min(sold, key=lambda m: (m.thickness, m.code), default=None)
+    return max(sold, key=lambda m: (m.width, m.code), default=None)
+
+
+def take_off(
+    job: Job,
+    catalogue: Catalogue,
+    region: Region,
+    measured: Measured,
+    fit: Arrangement,
+    fixed: Fixings,
+    track_head: TrackHeadChoice | None,
+    sizing: HeadSizing | None,
+) -> Takeoff:
+    """Every part of the chosen arrangement, counted."""
+    heights = fit.heights
+    stud = _stud(job, catalogue, region)
+    trim = moulding(region, "architrave", thinnest=True)
+    skirting, jamb = moulding(region, "skirting"), moulding(region, "jamb")
+    old_low, old_high, top = _lined_span(job, measured, fit)
+    opening = fit.opening.length
+    clear_height = heights.clear_head - heights.floor_high
+    head_stock, plies, studs_each = _head(track_head, sizing)
+    trim_width = trim.width if trim and job.wishes.trim else 0.0
+    lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
+    head_depth = track_head.member.depth if track_head else 0.0
+    if sizing is not None and sizing.cheapest is not None:
+        head_depth = sizing.cheapest.depth
+    over = max(top - heights.rough_head - head_depth, 0.0)
+    beside = (
+        fit.opening.low - trim_width - old_low,
+        old_high - fit.opening.high - trim_width,
+    )
+    return takeoff(
+        Build(
+            stud_stock=stud.code if stud else "",
+            plate_stock=stud.code if stud else "",
+            stud_length=heights.rough_head - heights.floor_low,
+            spacing=job.wall.make_up.studs.spacing,
+            infill=tuple(span.length for span in fit.infill),
+            over=over,
+            rough_width=fit.rough.length,
+            head_stock=head_stock,
+            head_length=fit.rough.length + 2 * job.wall.make_up.studs.width,
+            head_plies=plies,
+            jamb_studs=2 * (1 + studs_each),
+            opening=opening,
+            clear_height=clear_height,
+            mouths=len(fit.mouths),
+            trim_stock=trim.code if trim else "",
+            trim_width=trim_width,
+            trim=job.wishes.trim,
+            skirting_stock=skirting.code if skirting else "",
+            skirting=tuple(length for length in beside if length > 1.0),
+            jamb_stock=jamb.code if jamb else "",
+            lined=(lined / 1e6, lined / 1e6),
+            ribs=2 * sum(len(pocket.rib_centres) for pocket in fit.pockets),
+            rib_length=heights.head_underside - heights.frame_bottom,
+            joints=2 * (2 * (top - heights.floor_high) + old_high - old_low),
+            insulation=_insulation(job, fit),
+            leaf_faces=2 * sum(leaf.width * leaf.height for leaf in fit.leaves) / 1e6,
+            seals=tuple(_seals(job, fit)),
+            given=tuple(_given(catalogue, region, fit, fixed)),
+        )
+    )
+
+
+def _stud(job: Job, catalogue: Catalogue, region: Region) -> Section | None:
+    """The region's cheapest section of the studs' own size, else the nearest in size."""
+    studs = job.wall.make_up.studs
+    sold = [s for s in catalogue.timber_sections if s.currency == region.currency]
+    return min(
+        sold,
+        key=lambda s: (
+            abs(s.breadth - studs.width) + abs(s.depth - studs.depth),
+            s.price_per_metre,
+            s.code,
+        ),
+        default=None,
+    )
+
+
+def _head(track_head: TrackHeadChoice | None, sizing: HeadSizing | None) -> tuple[str, int, int]:
+    """Stock and plies of the head, and extra studs under each end of it."""
+    if sizing is not None and sizing.cheapest is not None:
+        big = sizing.cheapest
+        return big.section, big.plies, sizing.jamb.each_end if sizing.jamb else big.studs
+    if track_head is not None:
+        return track_head.section, track_head.member.plies, 0
+    return "", 1, 0
+
+
+def _lined_span(job: Job, measured: Measured, fit: Arrangement) -> tuple[float, float, float]:
+    """From where to where along the wall, and up to which height, both faces are lined anew."""
+    if job.wall.situation == "fill-opening" and measured.usable is not None:
+        return measured.usable.left, measured.usable.right, measured.usable.head
+    if job.wall.situation == "new-wall":
+        return 0.0, job.wall.run, job.wall.ceiling
+    return fit.rough.low, fit.rough.high, fit.heights.rough_head
+
+
+def _insulation(job: Job, fit: Arrangement) -> float:
+    if not job.wishes.lining.insulate:
+        return 0.0
+    height = fit.heights.rough_head - fit.heights.floor_high
+    width = sum(span.length for span in fit.infill)
+    if job.wall.situation == "new-wall":
+        width = job.wall.run - fit.rough.length
+    return width * height / 1e6
+
+
+def _seals(job: Job, fit: Arrangement) -> Iterator[tuple[str, str, float]]:
+    wished, leaf = job.wishes.seals, fit.leaves[0]
+    width = sum(one.width for one in fit.leaves)
+    lengths = {
+        "floor": width,
+        "head": 2 * fit.opening.length,
+        "mouth": 2 * leaf.height * len(fit.pockets),
+        "meeting": leaf.height if len(fit.leaves) == 2 else 0.0,
+        "jamb": 2 * leaf.height if len(fit.leaves) == 1 else 0.0,
+    }
+    for place, length in lengths.items():
+        seal = getattr(wished, place)
+        if seal != "none" and length > 0:
+            yield place, seal, length
+
+
+def _given(
+    catalogue: Catalogue, region: Region, fit: Arrangement, fixed: Fixings
+) -> Iterator[Piece]:
+    for part in fit.parts:
+        stock = _timber(catalogue, region, part.section) if part.material == "timber" else ""
+        yield Piece(
+            f"frame.{part.key}", "frame", part.label, stock, part.length or None, part.count
+        )
+    width, height, thickness = fit.leaf_order_size
+    label = f"{fit.option.leaf_name}, {width:.0f} x {height:.0f} x {thickness:.0f}"
+    yield Piece("leaf", "leaves", label, fit.leaf_id, None, len(fit.leaves))
+    for box in fixed.boxes:
+        yield Piece(
+            f"box.{box.fastener.id}", "fixings", f"box of {box.fastener.box_count}: "
+            f"{box.fastener.name} ({box.count} needed)", box.fastener.id, None, box.boxes
+        )  # fmt: skip
+
+
+def _timber(catalogue: Catalogue, region: Region, section: tuple[float, float]) -> str:
+    """The code of what is sold in this section, "" where nothing is."""
+    thin, wide = sorted(section)
+    sold = [
+        (s.price_per_metre, s.code)
+        for s in catalogue.timber_sections
+        if s.currency == region.currency and sorted((s.breadth, s.depth)) == [thin, wide]
+    ]
+    sold += [
+        (m.price_per_metre, m.code)
+        for m in mouldings()
+        if m.currency == region.currency and sorted((m.thickness, m.width)) == [thin, wide]
+    ]
+    return min(sold, default=(0, ""))[1]

@@ -1,0 +1,124 @@
+"""How does this job print its lengths, and which words are used here? Every text of a plan.
+
+Rooms write lengths and trade words as tokens (`truehang.lengths.said`, `truehang.words.word`).
+Here, once, each becomes the job's own, so that nothing that shows a plan has to know of tokens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from operator import is_not
+from typing import Any
+
+from truehang.figures import Figure, Ledger
+from truehang.findings import Finding
+from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
+from truehang.fixings import Choice, Fixings
+from truehang.hardware import LeafHardware
+from truehang.lengths import LengthStyle, spell
+from truehang.measure import (
+    Adjustment,
+    Advice,
+    FitChance,
+    Measured,
+    ReadingCheck,
+    Usable,
+)
+from truehang.plan.model import Plan
+from truehang.plan.weigh import WeighedOption
+from truehang.sound import SoundResult
+from truehang.steps import Check, Number, Step
+from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, Props
+from truehang.words import spell_words
+
+_FOUND = ("findings", "figures")
+_TEXTS: dict[type, tuple[str, ...]] = {
+    Plan: (
+        "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
+        "head_sizing", "hardware", "fixings", "sound", "steps", *_FOUND,
+    ),
+    Finding: ("what", "mend"),
+    Figure: ("label", "value", "rule"),
+    Measured: ("opening", "as_read", "alternatives", "usable", "advice", *_FOUND),
+    Adjustment: ("readings", "usable"),
+    ReadingCheck: ("label",),
+    Usable: ("held_by",),
+    Advice: ("label",),
+    FitChance: ("figures",),
+    Options: ("options", "refusals", *_FOUND),
+    Option: ("access", "wins", "loses"),
+    Refusal: ("what", "mend"),
+    AccessCheck: ("limit",),
+    WeighedOption: ("option", "arrangement", "hardware"),
+    Arrangement: ("option", "access", "findings"),
+    Bearing: ("reasons", "contradictions", *_FOUND),
+    HeadMovement: _FOUND,
+    HeadSizing: ("candidates", "lightest", "cheapest", "shallowest", "props", *_FOUND),
+    CheckedHead: ("why_not",),
+    Props: ("cautions",),
+    LeafHardware: _FOUND,
+    Fixings: ("choices", *_FOUND),
+    Choice: ("offers",),
+    SoundResult: _FOUND,
+    Step: ("title", "do", "numbers", "pouch", "caution", "checks", "hold"),
+    Number: ("label", "value"),
+    Check: ("label", "mend"),
+}  # fmt: skip
+"""Where the texts of each kind of result are, or what holds them. A test looks at every text of a
+plan, so that none is forgotten here."""
+
+
+def spelled(plan: Plan) -> Plan:
+    """The same plan with every length and trade word in its texts as this job prints them."""
+    whole: Plan = _Speller(plan.style, plan.words).of(plan)
+    return whole
+
+
+def _tokens_in(figure: Figure) -> bool:
+    value = figure.value
+    return "⟨" in figure.label or "⟨" in figure.rule or (isinstance(value, str) and "⟨" in value)
+
+
+class _Speller:
+    """Spells what it is given and everything inside; what has no tokens is handed back itself."""
+
+    def __init__(self, style: LengthStyle, words: Mapping[str, str]) -> None:
+        self._style = style
+        self._words = words
+        self._known: dict[int, Any] = {}
+
+    def of(self, thing: Any) -> Any:
+        kind = type(thing)
+        if kind is str:
+            return self._text(thing) if "⟨" in thing else thing
+        if kind is tuple:
+            return self._each(thing)
+        names = _TEXTS.get(kind)
+        if names is None:
+            return self._ledger(thing) if kind is Ledger else thing
+        if kind is Figure and not _tokens_in(thing):  # most of a plan: a quick way past
+            return thing
+        known = self._known.get(id(thing))
+        if known is not None:
+            return known
+        changes = {}
+        for name in names:
+            old = getattr(thing, name)
+            new = self.of(old)
+            if new is not old:
+                changes[name] = new
+        made = self._known[id(thing)] = replace(thing, **changes) if changes else thing
+        return made
+
+    def _each(self, things: tuple[Any, ...]) -> tuple[Any, ...]:
+        made = tuple([self.of(thing) for thing in things])
+        return made if any(map(is_not, made, things)) else things
+
+    def _ledger(self, ledger: Ledger) -> Ledger:
+        old = tuple(ledger.values())
+        new = self._each(old)
+        return ledger if new is old else Ledger(new)
+
+    def _text(self, text: str) -> str:
+        return spell_words(spell(text, self._style), self._words)
