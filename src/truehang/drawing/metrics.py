@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from truehang.drawing.scene import Box, Text
@@ -36,7 +36,7 @@ def _advances(bold: bool) -> tuple[dict[int, float], float]:
         return widths, table[".notdef"][0] / unit
 
 
-@cache
+@lru_cache(maxsize=1 << 14)
 def width(text: str, height: float, bold: bool = False) -> float:
     """Width of a text (mm on paper) whose capitals are `height` mm high. Kerning is left out."""
     widths, missing = _advances(bold)

@@ -6,7 +6,7 @@ Commission, 1968) for the level 0.001 and the power 80 %.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -44,7 +44,7 @@ def chi_square_tail(freedom: int, value: float) -> float:
     return float(chdtrc(freedom, value))
 
 
-@cache
+@lru_cache(maxsize=4)  # a job asks for the same few; thousands of jobs must not pile up
 def normals(rows: int, columns: int, seed: int) -> Matrix:
     """Standard normal numbers, rows x columns, each with its opposite; the same for a seed."""
     half = np.random.default_rng(seed).standard_normal((rows // 2, columns))

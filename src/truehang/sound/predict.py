@@ -68,11 +68,15 @@ def predict(
     `stock`, `seal_stock` and `noise_stock` are the catalogue's materials, seals and noises (the
     shipped ones when None). Raises `SoundInputError` for the first value that can't be used.
     """
-    by_material = {row.key: row for row in (materials() if stock is None else stock)}
-    by_seal = {row.key: row for row in (seals() if seal_stock is None else seal_stock)}
-    by_noise = {row.key: row for row in (noises() if noise_stock is None else noise_stock)}
-    check(given, by_material, by_seal, by_noise)
-    book = Book(by_material, by_seal)
+    comparer = Comparer.of(
+        materials() if stock is None else stock,
+        seals() if seal_stock is None else seal_stock,
+        noises() if noise_stock is None else noise_stock,
+    )
+    return comparer.predict(given)
+
+
+def _predicted(given: SoundInput, book: Book, by_noise: dict[str, Noise]) -> SoundResult:
     setting = _setting(given, by_noise)
     closed = ways_when_closed(given, book)
     before = _state("old opening", ways_when_open(given, book), setting)
@@ -99,14 +103,14 @@ def predict(
             stc_curve(np.array(after.reduction)),
         ),
         note=NOTE,
-        findings=warn(given, after, by_seal),
+        findings=warn(given, after, book.seals),
         figures=explain(given, before, after, uncertainty, buying.gains, upgraded),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Comparer:
-    """Rates many closed walls quickly: what two of them share is worked out once."""
+    """Rates many closed walls and predicts some: what two of them share is worked out once."""
 
     book: Book
     noises: dict[str, Noise]
@@ -124,9 +128,17 @@ class Comparer:
 
         Raises `SoundInputError` for the first value that can't be used.
         """
-        check(given, self.book.stock, self.book.seals, self.noises)
+        self._check(given)
         setting = _setting(given, self.noises)
         return rate(_composite(ways_when_closed(given, self.book), setting))
+
+    def predict(self, given: SoundInput) -> SoundResult:
+        """The same as `predict(given)` with this catalogue."""
+        self._check(given)
+        return _predicted(given, self.book, self.noises)
+
+    def _check(self, given: SoundInput) -> None:
+        check(given, self.book.stock, self.book.seals, self.noises)
 
 
 def _setting(given: SoundInput, by_noise: dict[str, Noise]) -> Setting:

@@ -128,7 +128,7 @@ def apply(given: SoundInput, upgrade: Upgrade) -> SoundInput:
         new = replaced.get(slit.name, slit)
         # A seal fitted earlier stays when the edge itself is changed.
         seal = sealed.get(slit.name, new.seal if new.seal is not None else slit.seal)
-        slits.append(replace(new, seal=seal))
+        slits.append(new if seal == new.seal else replace(new, seal=seal))
     leaves = given.leaves
     if upgrade.leaf is not None:
         leaves = tuple(replace(leaf, construction=upgrade.leaf) for leaf in leaves)
@@ -142,19 +142,17 @@ def apply(given: SoundInput, upgrade: Upgrade) -> SoundInput:
 
 
 def _pocket(pocket: PocketZone, upgrade: Upgrade, sealed: dict[str, str]) -> PocketZone:
-    skins = pocket.skins
+    skins, seal = pocket.skins, sealed.get(pocket.name, pocket.mouth_seal)
     extra = upgrade.skins or upgrade.lining
     if extra:
         skins = replace(skins, face_a=_more(skins.face_a, extra), face_b=_more(skins.face_b, extra))
     if upgrade.pocket_infill is not None:
         infill, thickness = upgrade.pocket_infill
         skins = replace(skins, infill=infill, infill_thickness=2 * thickness)
-    return replace(
-        pocket,
-        skins=skins,
-        leaf=upgrade.leaf if upgrade.leaf is not None else pocket.leaf,
-        mouth_seal=sealed.get(pocket.name, pocket.mouth_seal),
-    )
+    leaf = upgrade.leaf if upgrade.leaf is not None else pocket.leaf
+    if (skins, leaf, seal) == (pocket.skins, pocket.leaf, pocket.mouth_seal):
+        return pocket
+    return replace(pocket, skins=skins, leaf=leaf, mouth_seal=seal)
 
 
 def _lined(wall: Construction, extra: tuple[Layer, ...]) -> Construction:
