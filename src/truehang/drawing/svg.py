@@ -154,10 +154,14 @@ class _Pen:
     def text(self, item: Text) -> str:
         x, y = self.at(metrics.baseline(item, self.scene.scale))
         size = number(item.height / metrics.CAP_HEIGHT)
+        # Held to the width it was placed with, so that another font does not run into its
+        # neighbours where this one isn't at hand.
+        wide = number(metrics.width(item.text, item.height, item.bold))
+        held = f' textLength="{wide}" lengthAdjust="spacingAndGlyphs"' if item.text else ""
         anchor = {"left": "", "middle": ' text-anchor="middle"', "right": ' text-anchor="end"'}
         turn = f' transform="rotate(-90 {number(x)} {number(y)})"' if item.turn == 90 else ""
         weight = ' font-weight="700"' if item.bold else ""
         return (
             f'<text x="{number(x)}" y="{number(y)}" font-size="{size}" fill="#000" stroke="none"'
-            f"{weight}{anchor[item.across]}{turn}>{_clean(item.text)}</text>"
+            f"{weight}{anchor[item.across]}{held}{turn}>{_clean(item.text)}</text>"
         )
