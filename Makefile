@@ -32,6 +32,8 @@ $(VENDOR)/.made: package.json package-lock.json
 	mkdir -p $(VENDOR)
 	cp node_modules/htmx.org/dist/htmx.min.js $(VENDOR)/htmx.min.js
 	cp node_modules/htmx.org/LICENSE $(VENDOR)/htmx.LICENSE.txt
+	cp node_modules/idb/build/umd.js $(VENDOR)/idb.js
+	cp node_modules/idb/LICENSE $(VENDOR)/idb.LICENSE.txt
 	cp node_modules/@google/model-viewer/dist/model-viewer.min.js $(VENDOR)/model-viewer.min.js
 	cp node_modules/@google/model-viewer/LICENSE $(VENDOR)/model-viewer.LICENSE.txt
 	cp node_modules/three/LICENSE $(VENDOR)/three.LICENSE.txt

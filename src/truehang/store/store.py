@@ -10,13 +10,24 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, RowMapping, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Engine,
+    RowMapping,
+    ScalarSelect,
+    Table,
+    func,
+    insert,
+    select,
+    update,
+)
 from sqlalchemy.exc import IntegrityError, SQLAlchemyError
 
 from truehang.job import Job
@@ -130,6 +141,15 @@ class Entry:
     who: str
     at: str
     revision: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """What changes when a job does: its newest revision, and how much was recorded beside it
+    (entries, photos, conflicts met and conflicts settled)."""
+
+    revision: int
+    records: int
 
 
 def _now() -> str:
@@ -307,6 +327,31 @@ class Store:
                 if saved is not None:
                     return saved
         raise Refused("others are saving this job without a pause; try again")
+
+    def revision_of(self, job: str, op: str) -> Revision:
+        """The revision that this write became. Raises NotFound where it became none."""
+        with self.engine.begin() as db:
+            done = self._done(db, job, op)
+        if done is None:
+            raise NotFound(f"no revision of job {job!r} was written as {op!r}")
+        return done
+
+    def pulse(self, jobs: Sequence[str]) -> dict[str, Pulse]:
+        """The pulse of each of these jobs that there is."""
+
+        def count(table: Table, *conditions: ColumnElement[bool]) -> ScalarSelect[int]:
+            here = (table.c.job == t.jobs.c.id, *conditions)
+            return select(func.count()).select_from(table).where(*here).scalar_subquery()
+
+        records = (
+            count(t.entries)
+            + count(t.photos)
+            + count(t.conflicts)
+            + count(t.conflicts, t.conflicts.c.settled.is_not(None))
+        )
+        query = select(t.jobs.c.id, t.jobs.c.head, records).where(t.jobs.c.id.in_(jobs))
+        with self.engine.begin() as db:
+            return {row[0]: Pulse(row[1], row[2]) for row in db.execute(query)}
 
     # ------------------------------------------------------------ conflicts
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from importlib import resources
+from pathlib import Path
 
 from fastapi import Depends, FastAPI
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.staticfiles import StaticFiles
 
 from truehang import __version__
 from truehang import catalogue as catalogues
 from truehang.catalogue import Catalogue
 from truehang.store import Store
-from truehang.web import pages, pair
+from truehang.web import api, devices, files, live, offline, pages, pair, troubles
+from truehang.web.making import Packs
 from truehang.web.plans import Plans
 from truehang.web.security import Guard, csrf_checked
 from truehang.web.settings import Settings
@@ -20,19 +25,33 @@ from truehang.web.settings import Settings
 def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = None) -> FastAPI:
     """The whole app over a store. Everything in it is for paired devices only, but /pair."""
     catalogue = catalogue or catalogues.load()
+    plans, packs = Plans(catalogue), Packs(settings.made)
+
+    @asynccontextmanager
+    async def life(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        packs.close()
+
     app = FastAPI(
         title="Truehang",
         version=__version__,
+        lifespan=life,
         dependencies=[Depends(csrf_checked)],
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
     )
-    app.state.store, app.state.settings, app.state.catalogue = store, settings, catalogue
-    app.state.plans = Plans(catalogue)
-    static = str(resources.files("truehang.web") / "static")
+    app.state.plans, app.state.packs = plans, packs
+    troubles.answer(app)
+    static = Path(str(resources.files("truehang.web") / "static"))
     app.mount("/static", StaticFiles(directory=static))
     app.include_router(pair.router(store, settings))
+    app.include_router(devices.router(store))
+    app.include_router(offline.router(static))
+    app.include_router(api.router(store, plans, packs))
+    app.include_router(live.router(store, live.Live(store), settings))
+    app.include_router(files.router(store, packs))
     app.include_router(pages.router(store, catalogue))
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=4)
     app.add_middleware(Guard, store=store, settings=settings)
     return app

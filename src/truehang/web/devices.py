@@ -1,0 +1,44 @@
+"""Which devices may come in? A page to pair one more and to take one's access away."""
+
+from __future__ import annotations
+
+import segno
+from fastapi import APIRouter, Request
+from markupsafe import Markup
+from starlette.responses import RedirectResponse, Response
+
+from truehang.store import Store, devices, new_code, revoke
+from truehang.web.desk import page, routes
+
+
+def router(store: Store) -> APIRouter:
+    """GET /devices; POST /devices/new shows a link that pairs one more; POST to revoke one."""
+    made = routes()
+
+    def shown(request: Request, link: str = "", qr: str = "") -> Response:
+        return page(
+            request, "devices.html", devices=devices(store), here_id=request.state.device.id,
+            link=link, qr=Markup(qr),
+        )  # fmt: skip
+
+    @made.get("/devices")
+    def listed(request: Request) -> Response:
+        return shown(request)
+
+    @made.post("/devices/new")
+    def new(request: Request) -> Response:
+        # The address by which this device came in; the gate has checked that it is ours.
+        base = f"{request.url.scheme}://{request.headers['host']}"
+        link = f"{base}/pair?code={new_code(store)}"
+        # Presentation attributes only: the page's policy lets no inline style through.
+        qr = segno.make(link, error="m").svg_inline(scale=6, border=4, light="#fff", dark="#000")
+        answer = shown(request, link, qr)
+        answer.headers["Cache-Control"] = "no-store"
+        return answer
+
+    @made.post("/devices/{device}/revoke")
+    def take_away(device: str) -> Response:
+        revoke(store, device)
+        return RedirectResponse("/devices", 303)
+
+    return made
