@@ -1,9 +1,14 @@
-"""What length did the user write, and how is one printed? Millimetres inside, always."""
+"""What length did the user write, and how is one printed? Millimetres inside, always.
+
+Rooms don't know how a job prints its lengths. A text made in a room says each of them with
+`said`, and `spell` puts it the job's way when the plan is handed out.
+"""
 
 from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 LengthStyle = Literal["mm", "feet-inches"]
@@ -92,3 +97,52 @@ def format_length(mm: float, style: LengthStyle = "mm", *, denominator: int = 16
     words = [str(inches)] if inches or not over else []
     tail = " ".join([*words, str(fraction)] if over else words)
     return f"{sign}{feet}' {tail}\"" if feet else f'{sign}{tail}"'
+
+
+def said(mm: float, places: int = 0, *, plus: bool = False) -> str:
+    """A length as a token for `spell`, which is readable as it stands: ``⟨38 mm⟩``.
+
+    `places` is the most decimals of a millimetre that are told: 0 for what is struck with a tape,
+    1 for gaps and packs. `plus` gives a sign to what is above zero. What rounding hides is kept
+    behind a bar (``⟨2890 mm|2890.4⟩``), so that another unit is rounded once only.
+    """
+    shown, exact = _short(mm, places), _short(mm, 2)
+    sign = "+" if plus and not shown.startswith("-") and shown != "0" else ""
+    return f"⟨{sign}{shown} mm{'' if exact == shown else f'|{exact}'}⟩"
+
+
+def spell(text: str, style: LengthStyle) -> str:
+    """The text with each length said in it printed in this style, with its unit."""
+    if "⟨" not in text:
+        return text
+    return _TOKEN.sub(lambda token: _spelled(token[1], token[2], token[3], style), text)
+
+
+_TOKEN = re.compile(r"⟨([+-]?)(\d+(?:\.\d+)?) mm(?:\|-?(\d+(?:\.\d+)?))?⟩", re.ASCII)
+
+
+def _short(mm: float, places: int) -> str:
+    text = f"{round(mm, places) + 0.0:.{places}f}"
+    return text.rstrip("0").rstrip(".") if places else text
+
+
+@lru_cache(maxsize=4096)
+def _spelled(sign: str, shown: str, exact: str | None, style: LengthStyle) -> str:
+    if style == "mm":
+        return f"{sign}{shown} mm"
+    size = float(exact or shown)
+    if 0.0 < size < FINE / 64:
+        return 'under 1/32"'
+    return sign + format_length(size, style, denominator=32 if size < FINE else 16)
+
+
+FINE = 25.4
+"""Lengths under this, in mm, are told to 1/32 inch: gaps and packs, not marks."""
+
+
+def format_fall(mm_per_metre: float, style: LengthStyle = "mm") -> str:
+    """Print a fall or a rise with its unit: ``+2.3 mm per m``, or ``+9/32" in 10'``."""
+    if style == "mm":
+        return f"{round(mm_per_metre, 1) + 0.0:+.1f} mm per m"
+    text = format_length(mm_per_metre * 3.048, style, denominator=32)
+    return f"{text if text.startswith('-') else '+' + text} in 10'"
