@@ -215,7 +215,9 @@ def pack(
     kits: OwnKits = None,
 ) -> None:
     """Write the pack: one PDF, the rod strip at 1:1, drawings as SVG and DXF."""
-    made = _plan(path, kits)
+    from truehang.plan import complete
+
+    made = complete(_plan(path, kits))
     _write_pack(made, out)
     raise typer.Exit(STOPPED if made.stopped else 0)
 
@@ -233,6 +235,27 @@ def _write_pack(made: Plan, out: Path) -> None:
         _fail(NOT_WRITTEN, str(broken))
     for file in files:
         typer.echo(str(file))
+
+
+@app.command()
+def cut(
+    paths: Annotated[list[Path], typer.Argument(metavar="JOB...", help="One or more job files.")],
+    as_json: AsJson = False,
+    kits: OwnKits = None,
+) -> None:
+    """Cut the timber and trim of one job, or of several pooled, from the least that is bought."""
+    from truehang.plan import cut as cut_plans
+
+    made = cut_plans([_plan(path, kits) for path in paths])
+    if as_json:
+        from truehang.plain import to_json
+
+        typer.echo(to_json(made, indent=1))
+    else:
+        from truehang.summary import print_cutting
+
+        print_cutting(made, _console())
+    raise typer.Exit(STOPPED if made.uncut else 0)
 
 
 @app.command()
@@ -256,6 +279,7 @@ def demo(
     from truehang import catalogue
     from truehang.demo import files, names
     from truehang.job import load
+    from truehang.plan import complete
     from truehang.plan import plan as plan_job
     from truehang.summary import print_plan
 
@@ -269,7 +293,7 @@ def demo(
         except OSError as broken:
             _fail(NOT_WRITTEN, f"{folder}: can't be made ({broken.strerror}); choose another place")
         _write(folder / "job.yaml", text)
-        made = plan_job(load(text), bought)
+        made = complete(plan_job(load(text), bought))
         print_plan(made, _console())
         _write_pack(made, folder / "pack")
 

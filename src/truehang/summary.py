@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from truehang.cutting import CuttingPlan
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit import Arrangement
@@ -199,6 +200,32 @@ def print_options(plan: Plan, console: Console) -> None:
         console.print(
             f"{len(found.refusals)} more do not fit; --json names each and by how much", style="dim"
         )
+
+
+def print_cutting(made: CuttingPlan, console: Console) -> None:
+    """What to buy, and what is cut from each length, in the order of sawing; mm."""
+    table = _table(
+        "To buy", "stock", "count", "each", "together", right=("count", "each", "together")
+    )
+    for item in made.purchases:
+        table.add_row(
+            escape(item.stock), str(item.count), str(item.price or "-"), str(item.total or "-")
+        )
+    console.print(table)
+    console.print(
+        f"together {made.total}\n" if made.total else "prices are missing\n", markup=False
+    )
+    for section in made.sections:
+        console.print(
+            f"{section.section}: {section.proof.sentence()}", markup=False, highlight=False
+        )
+        for line in section.lines:
+            cuts = ", ".join(f"{cut.mark_mm:g} ({cut.part})" for cut in line.cuts)
+            rest = f"{line.remainder_mm:g} {'to the rack' if line.kept else 'waste'}"
+            console.print(
+                f"  {line.number} {line.stock}: mark {cuts}; {rest}", markup=False, highlight=False
+            )
+    _print_findings(made.findings, console)
 
 
 def print_figures(plan: Plan, console: Console) -> None:

@@ -16,6 +16,10 @@ from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
 
+LEAST_SKIRTING = 50.0
+"""Shorter than this nothing is put back, mm (common practice, no source)."""
+
+
 def moulding(region: Region, kind: str, *, thinnest: bool = False) -> Moulding | None:
     """The region's widest moulding of a kind, or its thinnest; None where none is sold."""
     sold = [m for m in mouldings() if m.kind == kind and m.currency == region.currency]
@@ -73,7 +77,7 @@ def take_off(
             trim_width=trim_width,
             trim=job.wishes.trim,
             skirting_stock=skirting.code if skirting else "",
-            skirting=tuple(length for length in beside if length > 1.0),
+            skirting=tuple(length for length in beside if length > LEAST_SKIRTING),
             jamb_stock=jamb.code if jamb else "",
             lined=(lined / 1e6, lined / 1e6),
             ribs=2 * sum(len(pocket.rib_centres) for pocket in fit.pockets),

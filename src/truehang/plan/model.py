@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from truehang.catalogue.regions import Region
+from truehang.cutting import CuttingPlan
 from truehang.figures import Ledger
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement, Options, Service
@@ -51,6 +52,8 @@ class Plan:
     steps: tuple[Step, ...]
     findings: tuple[Finding, ...]
     figures: Ledger
+    cutting: CuttingPlan | None = None
+    """What is cut from which length; only in a plan made whole with `complete`."""
 
     @property
     def stopped(self) -> bool:

@@ -1,0 +1,93 @@
+"""What is cut from which length, for one job or for several pooled?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from truehang.catalogue.stock import StockLength, stock_lengths
+from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Stock, cut_lengths
+from truehang.figures import Ledger
+from truehang.findings import worst_first
+from truehang.job import Job
+from truehang.plan.model import Plan
+
+MAY_JOIN = ("infill-plate", "skirting")
+"""Parts that may be cut as two and butted (common practice, no source)."""
+
+
+def parts_of(plan: Plan) -> tuple[Part, ...]:
+    """Every part of the plan's takeoff that is cut to length from a stock length."""
+    items = plan.takeoff.items if plan.takeoff else ()
+    name = plan.job.job.name
+    return tuple(
+        Part(
+            id=f"{name}:{item.key}",
+            section=item.stock,
+            length_mm=round(item.length, 1),
+            count=item.count,
+            job=name,
+            label=item.label,
+            may_join=item.key.startswith(MAY_JOIN),
+        )
+        for item in items
+        if item.length is not None and item.stock and item.unit == "m"
+    )
+
+
+def cut(
+    plans: Sequence[Plan], rack: Sequence[Offcut] | None = None, effort: Effort | None = None
+) -> CuttingPlan:
+    """The cutting plan of all jobs together.
+
+    `rack` is what lies on the offcut rack; without it, what the job files list. Lengths longer
+    than the shortest `site.longest` of the jobs are not bought. Bad entries become findings.
+    """
+    parts = [part for plan in plans for part in parts_of(plan)]
+    wanted = {part.section for part in parts}
+    carried = [plan.job.site.longest for plan in plans if plan.job.site.longest is not None]
+    longest = min(carried, default=float("inf"))
+    stocks = [
+        Stock(one.id, one.section, one.length, one.price, one.on_hand)
+        for one in stock_lengths()
+        if one.section in wanted and _can_come_in(one, longest, parts)
+    ]
+    pieces = list(_rack(plan.job for plan in plans)) if rack is None else list(rack)
+    return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], effort=effort)
+
+
+def complete(plan: Plan) -> Plan:
+    """The plan with its cutting plan as well, which takes longer than the rest of it."""
+    if plan.takeoff is None or plan.cutting is not None:
+        return plan
+    made = cut([plan])
+    return replace(
+        plan,
+        cutting=made,
+        findings=worst_first((*plan.findings, *made.findings)),
+        figures=Ledger((*plan.figures.values(), *made.figures)),
+    )
+
+
+def _can_come_in(one: StockLength, longest: float, parts: Sequence[Part]) -> bool:
+    """Short enough to be carried in, or needed for a part that is longer than that anyway."""
+    if one.length <= longest:
+        return True
+    return any(
+        part.section == one.section and part.length_mm > longest and not part.may_join
+        for part in parts
+    )
+
+
+def _rack(jobs: Iterable[Job]) -> Iterator[Offcut]:
+    """The offcuts that the job files list; the same piece named in two files counts once."""
+    seen: set[str] = set()
+    for job in jobs:
+        for offcut in job.offcuts:
+            if offcut.width is not None:
+                continue
+            for number in range(1, offcut.count + 1):
+                id = offcut.id if number == 1 else f"{offcut.id}/{number}"
+                if id not in seen:
+                    seen.add(id)
+                    yield Offcut(id, offcut.stock, offcut.length)
