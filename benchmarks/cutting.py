@@ -100,7 +100,7 @@ def by_first_fit(of: Problem, seconds: float) -> Outcome:
 
 
 def by_cp_sat(of: Problem, seconds: float) -> Outcome:
-    """OR-Tools CP-SAT on the textbook assignment model, one worker, first-fit bins offered."""
+    """OR-Tools CP-SAT on the textbook assignment model, one worker, first-fit answer to start."""
     from ortools.sat.python import cp_model
 
     start = by_first_fit(of, seconds)
@@ -117,6 +117,11 @@ def by_cp_sat(of: Problem, seconds: float) -> Outcome:
             model.add_implication(used[b], used[b - 1])
     model.add(sum(used) >= start.bound)
     model.minimize(sum(used))
+    filled = [p for p, times in (first_fit_decreasing(of) or {}).items() for _ in range(times)]
+    for b, pattern in enumerate(filled):
+        model.add_hint(used[b], True)
+        for item, count in enumerate(pattern.counts):
+            model.add_hint(made[item][b], count)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_time_in_seconds = seconds

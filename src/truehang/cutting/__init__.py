@@ -14,6 +14,7 @@ from truehang.cutting.result import (
     SheetLayout,
     SheetPlan,
 )
+from truehang.cutting.sheets import Panel, SheetStock, cut_sheets
 
 __all__ = [
     "Cut",
@@ -22,6 +23,7 @@ __all__ = [
     "CuttingPlan",
     "Effort",
     "Offcut",
+    "Panel",
     "Part",
     "Placed",
     "Proof",
@@ -30,6 +32,8 @@ __all__ = [
     "SectionCuts",
     "SheetLayout",
     "SheetPlan",
+    "SheetStock",
     "Stock",
     "cut_lengths",
+    "cut_sheets",
 ]

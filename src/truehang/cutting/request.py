@@ -71,6 +71,9 @@ class CutRules:
 class Effort:
     """How hard to look for a proof before the best found is returned.
 
+    `dives` are tries at rounding (for sheets: 25 fillings and 5 pricing rounds each), `nodes` and
+    `columns` bound the integer programmes.
+
     Counts bound the work on every machine alike, so the same request gives the same plan. `seconds`
     is off unless a caller sets it; a plan cut short by it may differ between machines.
     """

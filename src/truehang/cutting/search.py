@@ -61,7 +61,7 @@ class Answer:
         return self.packing is not None and self.packing.cost <= self.bound
 
 
-class _Best:
+class Best:
     """The best packing so far and the bound so far."""
 
     def __init__(self, of: Problem, at_most: float = math.inf) -> None:
@@ -103,7 +103,7 @@ class _Best:
 def solve(of: Problem, effort: Effort) -> Answer:
     """The cheapest packing of the problem that the effort allows, with its proven bound."""
     clock = Clock(effort.seconds)
-    best = _Best(of)
+    best = Best(of)
     if not of.sizes:
         best.offer(Counter(), "nothing to cut")
         return best.answer()
@@ -157,24 +157,31 @@ def _counting_bound(of: Problem, patterns: Sequence[Pattern], bound: int, clock:
             master.add(pattern)
         _, _, duals, _, _ = master.generate(ROOT_ROUNDS, clock)
         rows.append((measure, math.ceil(checked_bound(other, duals))))
+    return max(bound, whole_counts_bound(of, rows))
+
+
+def whole_counts_bound(of: Problem, rows: Sequence[tuple[Sequence[int], int]]) -> int:
+    """The least cost of whole numbers of bins that keep every row: weights of the kinds, and what
+    their sum must reach. That the bins hold the load is always one of the rows."""
+    load = sum(size * demand for size, demand in zip(of.sizes, of.demands, strict=True))
     solver = quiet()
-    for kind in bought:
+    for kind, cost in enumerate(of.costs):
         limit = of.limits[kind]
         upper = highspy.kHighsInf if limit is None else float(limit)
-        solver.addCol(float(of.costs[kind]), 0.0, upper, 0, [], [])
-        solver.changeColIntegrality(bought.index(kind), highspy.HighsVarType.kInteger)
-    index = list(range(len(bought)))
-    for measure, least in rows:
-        values = [float(measure[kind]) for kind in bought]
-        solver.addRow(float(least), highspy.kHighsInf, len(bought), index, values)
+        solver.addCol(float(cost), 0.0, upper, 0, [], [])
+        solver.changeColIntegrality(kind, highspy.HighsVarType.kInteger)
+    index = list(range(len(of.costs)))
+    for weights, least in [*rows, (of.capacities, load)]:
+        values = [float(weight) for weight in weights]
+        solver.addRow(float(least), highspy.kHighsInf, len(index), index, values)
     solver.setOptionValue("mip_max_nodes", COUNT_NODES)
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.run()
     found = solver.getInfo().mip_dual_bound
-    return max(bound, math.ceil(found - 1e-6 * (1 + abs(found)))) if math.isfinite(found) else bound
+    return math.ceil(found - 1e-6 * (1 + abs(found))) if math.isfinite(found) else 0
 
 
-def _simple(of: Problem, best: _Best) -> None:
+def _simple(of: Problem, best: Best) -> None:
     if len(of.sizes) <= MANY_SIZES:
         best.offer(first_fit_decreasing(of), "first fit")
     best.raise_bound(load_bound(of))
@@ -212,7 +219,7 @@ class _Node:
         return _Node(fixed, cost, tuple(left), tuple(limits), len(chosen) > 1)
 
 
-def _dive(master: Master, best: _Best, number: int, clock: Clock) -> None:
+def _dive(master: Master, best: Best, number: int, clock: Clock) -> None:
     """Round patterns of the linear programme up one after another, pricing again each time.
 
     Where the linear programme shows that nothing better lies below, the dive turns back to the
@@ -284,7 +291,7 @@ def _whole_uses(
     return chosen
 
 
-def _finish(of: Problem, best: _Best, node: _Node) -> bool:
+def _finish(of: Problem, best: Best, node: _Node) -> bool:
     """Offer what is fixed with the rest filled simply. True if nothing more can come of it."""
     if sum(node.left) <= EXACT_ITEMS:
         rest = best_tail(of, node.left, node.limits)
@@ -297,16 +304,16 @@ def _finish(of: Problem, best: _Best, node: _Node) -> bool:
 
 
 def _integer(
-    of: Problem, master: Master, best: _Best, duals: Floats, effort: Effort, clock: Clock
+    of: Problem, master: Master, best: Best, duals: Floats, effort: Effort, clock: Clock
 ) -> None:
     """Integer programmes: over the patterns met so far, then over all that could be of use."""
     met = _cheapest(master.patterns, of, duals, max(200, effort.columns // 8))
-    if _choose(of, met, best, max(1, effort.nodes // 10), clock) and best.closed:
+    if choose(of, met, best, max(1, effort.nodes // 10), clock) and best.closed:
         return
     found = _useful_patterns(of, duals, best.worth_beating, effort.columns)
     if found is None or clock.over():
         return
-    _choose(of, found, best, effort.nodes, clock, complete=True)
+    choose(of, found, best, effort.nodes, clock, complete=True)
 
 
 def _cheapest(patterns: Sequence[Pattern], of: Problem, duals: Floats, most: int) -> list[Pattern]:
@@ -422,10 +429,10 @@ def _worth_at_least(
     return counts[full].astype(np.int64) if int(full.sum()) <= most else None
 
 
-def _choose(
+def choose(
     of: Problem,
     patterns: Sequence[Pattern],
-    best: _Best,
+    best: Best,
     nodes: int,
     clock: Clock,
     complete: bool = False,
