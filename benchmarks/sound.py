@@ -1,16 +1,14 @@
 """How long does a sound prediction take? Prints medians of this machine; asserts nothing.
 
-Run: python benchmarks/sound.py
+python -m benchmarks.sound
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from statistics import median
-from time import perf_counter
 
 import numpy as np
+from benchmarks.clock import Taken, timed
 
 from truehang.catalogue.seals import seals, sound_offers
 from truehang.sound import (
@@ -63,28 +61,22 @@ def pair() -> SoundInput:
     )
 
 
-def timed(work: Callable[[], object]) -> float:
-    """Median of `RUNS` runs after one to warm up, in milliseconds."""
-    work()
-    times = []
-    for _ in range(RUNS):
-        start = perf_counter()
-        work()
-        times.append(1000 * (perf_counter() - start))
-    return median(times)
-
-
-def main() -> None:
-    """Print one line for each part."""
+def rows() -> list[tuple[str, Taken, float | None]]:
+    """Each part of the prediction: what, how long, and the milliseconds aimed at, if any."""
     plain = pair()
     offered = replace(plain, upgrades=usual_upgrades(plain, sound_offers(), seals(), "AUD"))
     many = np.random.default_rng(1).uniform(20, 60, (2000, 16))
-    print("sound: median ms")
-    print(f"  prediction with a 2000-draw band      {timed(lambda: predict(plain)):7.1f}")
-    print(f"  the same, {len(offered.upgrades)} upgrades put in order     ", end="")
-    print(f"{timed(lambda: predict(offered)):7.1f}")
-    print(f"  Rw of 2000 spectra in steps of 0.1 dB {timed(lambda: weighted(many, 0.1)):7.1f}")
+    return [
+        ("sound: prediction with a 2000-draw band", timed(lambda: predict(plain), RUNS), 50.0),
+        (
+            f"sound: the same, {len(offered.upgrades)} upgrades put in order",
+            timed(lambda: predict(offered), RUNS),
+            None,
+        ),
+        ("sound: Rw of 2000 spectra by 0.1 dB", timed(lambda: weighted(many, 0.1), RUNS), None),
+    ]
 
 
 if __name__ == "__main__":
-    main()
+    for what, taken, _ in rows():
+        print(f"{what:52}{taken.wall:8.1f} ms{taken.processor:8.1f} ms of processor")

@@ -1,17 +1,14 @@
 """How fast is the sizing of a whole catalogue, and how does the deflection envelope compare with
 general structural libraries on the same case, in the same run?
 
-    python benchmarks/structure.py
+    python -m benchmarks.structure
 """
 
 from __future__ import annotations
 
-import statistics
-import time
-from collections.abc import Callable
-
 import numpy as np
 import pycba
+from benchmarks.clock import Taken, timed
 from Pynite import FEModel3D
 
 from truehang.structure import (
@@ -30,17 +27,6 @@ INERTIA = BREADTH * DEPTH**3 / 12.0
 LOADS, HANGERS = np.array([212.0, 205.0]), np.array([1600.0, 950.0])
 POSITIONS = HANGERS[None, :] + np.linspace(0.0, -830.0, 61)[:, None]
 POINTS = np.linspace(0.0, SPAN, 81)
-
-
-def median_ms(job: Callable[[], object], times: int) -> float:
-    """Median of `times` runs after one to warm up, in milliseconds."""
-    job()
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        job()
-        taken.append((time.perf_counter() - start) * 1e3)
-    return statistics.median(taken)
 
 
 def moving_envelope(positions: np.ndarray) -> np.ndarray:
@@ -84,8 +70,8 @@ def by_pynite() -> np.ndarray:
     return np.max(downs, axis=0)
 
 
-def rows() -> list[tuple[str, str]]:
-    """What was measured, in words, for printing."""
+def rows() -> list[tuple[str, Taken, float | None]]:
+    """Our own work: what, how long, and the milliseconds aimed at, if any."""
     floor = AreaLoad("floor", "floor", 0.6, 1.5, 2000.0)
     roof = AreaLoad("roof", "roof", 0.9, 0.25, 2500.0)
     head = BearingHead(1800.0, 2400.0, "AS 1720.1", (floor, roof), "MGP10", 45.0, 90.0)
@@ -95,33 +81,43 @@ def rows() -> list[tuple[str, str]]:
         HungLeaf("right", 1706, 2556, (1806, 2456), (212, 205), 830, 2340, 10),
     )
     track = TrackHead(0.0, SPAN, member, pair, lining=15.0)
-    table = [
+    built_up = len(size_head(head).candidates)
+    return [
         (
-            f"size a head over the whole catalogue ({len(size_head(head).candidates)} built up)",
-            f"{median_ms(lambda: size_head(head), 30):.1f} ms (aim: under 20)",
+            f"structure: a head sized, {built_up} built up",
+            timed(lambda: size_head(head), 30),
+            20.0,
         ),
         (
-            "head under a pair, all positions",
-            f"{median_ms(lambda: head_movement(track), 30):.1f} ms",
+            "structure: head under a pair, all positions",
+            timed(lambda: head_movement(track), 30),
+            None,
+        ),
+        (
+            f"structure: envelope of one leaf in {len(POSITIONS)} places",
+            timed(lambda: moving_envelope(POSITIONS), 50),
+            None,
         ),
     ]
-    fast = median_ms(lambda: moving_envelope(POSITIONS), 50)
-    table.append((f"envelope of one leaf in {len(POSITIONS)} places", f"{fast:.2f} ms"))
-    for name, job, share in (("PyCBA", by_pycba, 1), ("PyNite", by_pynite, 6)):
-        part = moving_envelope(POSITIONS[::share])
-        worst = np.abs(job() - part).max() / part.max()
-        slow = median_ms(job, 1)
-        quick = median_ms(lambda p=POSITIONS[::share]: moving_envelope(p), 50)
-        table.append(
-            (
-                f"{len(POSITIONS[::share])} places by {name}",
-                f"{slow:.1f} ms: {slow / quick:.0f} times as long as ours; "
-                f"largest difference {worst:.1e}",
-            )
-        )
-    return table
+
+
+def beside() -> list[tuple[str, Taken, float, float]]:
+    """The envelope by other libraries: what, how long, how many times ours, and how far apart."""
+    found = []
+    for name, work, share in (("PyCBA", by_pycba, 1), ("PyNite", by_pynite, 6)):
+        places = POSITIONS[::share]
+        ours = moving_envelope(places)
+        apart = float(np.abs(work() - ours).max() / ours.max())
+        slow, quick = timed(work, 1), timed(lambda p=places: moving_envelope(p), 50)
+        what = f"  envelope in {len(places)} places by {name}"
+        found.append((what, slow, slow.processor / quick.processor, apart))
+    return found
 
 
 if __name__ == "__main__":
-    for what, measured in rows():
-        print(f"{what:62}{measured}")
+    for what, taken, _ in rows():
+        print(f"{what:52}{taken.wall:8.1f} ms{taken.processor:8.1f} ms of processor")
+    for what, taken, ratio, apart in beside():
+        print(
+            f"{what:52}{taken.wall:8.1f} ms, {ratio:.0f} times as long as ours, {apart:.1e} apart"
+        )
