@@ -1,16 +1,295 @@
-"""What do all pages share? The store, the catalogue, plans that are kept, and the templates."""
+"""What do all pages share? A job as pages see it, how a change is saved, and how a page is drawn.
+
+A change is a function from a document to a document. It is checked as a job file is, so that
+what is wrong is said in the same words, and saved as a new revision on the one it was made from.
+"""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Awaitable, Callable, Mapping
+from copy import deepcopy
 from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from fastapi.routing import APIRoute
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup, escape
+from starlette.datastructures import FormData, UploadFile
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from truehang.catalogue import Catalogue
-from truehang.store import Store
+from truehang.findings import Finding
+from truehang.job import Job, Problem, examine
+from truehang.job.file import plain
+from truehang.money import Money
+from truehang.pack.printing import Printing
+from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
+from truehang.web.forms import Choices, Form
+from truehang.web.words import said
+
+if TYPE_CHECKING:
+    from truehang.plan import Plan
+
+Document = dict[str, Any]
 
 
-@dataclass(frozen=True)
+class Wrong(ValueError):
+    """A change that makes no valid job. `problems` says field by field what is wrong."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        self.problems = problems
+        super().__init__("; ".join(f"{p.field}: {p.what}; {p.mend}" for p in problems))
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A job as a page sees it: one revision, its model, its plan, and how things are printed."""
+
+    revision: Revision
+    plan: Plan
+    printing: Printing
+    form: Form
+
+    @property
+    def id(self) -> str:
+        """The job's id."""
+        return self.revision.job
+
+    @property
+    def job(self) -> Job:
+        """The job's model."""
+        return self.plan.job
+
+    @property
+    def document(self) -> Document:
+        """The job file as plain values."""
+        return self.revision.document
+
+
+@dataclass(frozen=True, slots=True)
 class Desk:
-    """What a stage works with."""
+    """The store, the catalogue and what can be chosen from it, and what every page does with
+    them."""
 
     store: Store
     catalogue: Catalogue
+    choices: Choices
+
+    def view(self, request: Request, job: str) -> View:
+        """The newest revision of a job. Raises NotFound."""
+        revision = self.store.head(job)
+        plan: Plan = request.app.state.plans.of(revision)
+        printing = Printing(plan.style, plan.words)
+        form = Form(plan.style, self.choices, lambda text: said(plan.words, text))
+        return View(revision, plan, printing, form)
+
+    def save(
+        self,
+        request: Request,
+        job: str,
+        sent: Mapping[str, str],
+        change: Callable[[Document], Document],
+        what: str,
+    ) -> Saved:
+        """Save a change that was made from the revision in the field `base`.
+
+        Raises Wrong where it makes no valid job; NotFound and Refused as the store does.
+        """
+        base = self.base(job, sent)
+        return self.store.save(
+            job, base.number, checked(base.document, change), request.state.who, what, op_of(sent)
+        )
+
+    def base(self, job: str, sent: Mapping[str, str]) -> Revision:
+        """The revision that a form was made from; the newest where it does not say."""
+        given = sent.get("base", "")
+        if given and not (given.isdecimal() and len(given) < 8):
+            raise Refused(f"base: {given[:20]!r} is not a revision; load the page again")
+        return self.store.revision(job, int(given)) if given else self.store.head(job)
+
+
+def op_of(sent: Mapping[str, str]) -> str:
+    """The name of a form's write: the one in its field `op`, so that sent twice it is done once."""
+    return sent.get("op", "")[:64] or new_id()
+
+
+def checked(before: Document, change: Callable[[Document], Document]) -> Document:
+    """The changed document. Raises Wrong with every problem that the change brings in."""
+    after = change(deepcopy(before))
+    known = {(p.field, p.what) for p in problems(before)}
+    found = tuple(p for p in problems(after) if (p.field, p.what) not in known)
+    if found:
+        raise Wrong(found)
+    return after
+
+
+def problems(document: Document) -> list[Problem]:
+    """What is wrong with a job's plain values, in the words of the job file's own check."""
+    import json
+
+    return examine(json.dumps(plain(document), ensure_ascii=False))[1]
+
+
+# ---------------------------------------------------------------- requests and pages
+
+
+async def sent_form(request: Request) -> dict[str, str]:
+    """The texts of a form; a dependency of routes that take one."""
+    form: FormData = await request.form()
+    return {key: value for key, value in form.items() if isinstance(value, str)}
+
+
+async def sent_files(request: Request) -> dict[str, bytes]:
+    """The files of a form that are not empty, by field."""
+    form: FormData = await request.form()
+    files = {
+        key: await value.read() for key, value in form.items() if isinstance(value, UploadFile)
+    }
+    return {key: data for key, data in files.items() if data}
+
+
+class PageRoute(APIRoute):
+    """A route whose troubles are pages too: nothing found, or refused with the mend."""
+
+    def get_route_handler(self) -> Callable[[Request], Awaitable[Response]]:  # type: ignore[override]
+        inner = super().get_route_handler()
+
+        async def handle(request: Request) -> Response:
+            try:
+                return await inner(request)
+            except NotFound as trouble:
+                return page(request, "trouble.html", 404, title="Not here", text=str(trouble))
+            except Wrong as trouble:
+                return page(
+                    request, "trouble.html", 422, title="That can't be saved", text="",
+                    problems=trouble.problems,
+                )  # fmt: skip
+            except Refused as trouble:
+                return page(request, "trouble.html", 409, title="Refused", text=str(trouble))
+
+        return handle
+
+
+def routes() -> APIRouter:
+    """A router for pages."""
+    return APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+def page(request: Request, template: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """A page from its template. `view`, where there is one, brings the job and its plan."""
+    from truehang.web.stages import stages
+
+    view: View | None = context.get("view")
+    printing = view.printing if view else Printing()
+    text = _environment().get_template(template).render(
+        problems=context.pop("problems", ()),
+        stages=stages(),
+        who=request.state.who,
+        csrf=request.state.csrf,
+        here=request.url.path,
+        op=new_id(),
+        printing=printing,
+        plan=view.plan if view else None,
+        **context,
+    )  # fmt: skip
+    return HTMLResponse(text, status)
+
+
+def to(path: str) -> RedirectResponse:
+    """Go on to another page, by GET."""
+    return RedirectResponse(path, 303)
+
+
+def after(view_path: str, saved: Saved) -> RedirectResponse:
+    """Where a saved change leads: to the page, or to the conflicts where it met any."""
+    return to(f"/jobs/{saved.revision.job}/conflicts" if saved.conflicts else view_path)
+
+
+@cache
+def _environment() -> Environment:
+    env = Environment(
+        loader=PackageLoader("truehang.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.filters |= {
+        "mm": _length, "small": _small, "told": _told, "money": _money, "when": _when,
+        "figure": _figure, "spoken": _spoken, "asid": _as_id,
+    }  # fmt: skip
+    env.globals |= {"count": _count, "drawing": _drawing}
+    return env
+
+
+@pass_context
+def _length(context: Context, mm: float, plus: bool = False) -> str:
+    printing: Printing = context["printing"]
+    text = printing.length(mm, plus=plus)
+    return f"{text}\u00a0mm" if printing.style == "mm" else text
+
+
+@pass_context
+def _small(context: Context, mm: float, plus: bool = False) -> str:
+    printing: Printing = context["printing"]
+    text = printing.small(round(mm, 1), plus=plus)
+    return f"{text}\u00a0mm" if printing.style == "mm" else text
+
+
+@pass_context
+def _told(context: Context, text: str) -> str:
+    plan: Plan | None = context["plan"]
+    return said(plan.words, text) if plan else text
+
+
+@pass_context
+def _figure(context: Context, item: Any) -> str:
+    """The value of a figure, or of a step's number, with its unit."""
+    if isinstance(item.value, str):
+        return _told(context, item.value)
+    if item.unit == "mm":
+        return _length(context, item.value)
+    digits = f"{item.value:.3g}" if abs(item.value) < 100 else f"{item.value:.0f}"
+    return f"{digits}\u00a0{item.unit}".strip()
+
+
+def _money(minor: int, currency: str) -> str:
+    return str(Money(minor, currency))
+
+
+def _when(text: str) -> str:
+    """A moment as people read it, in UTC."""
+    return f"{datetime.fromisoformat(text):%Y-%m-%d %H:%M} UTC"
+
+
+def _spoken(path: str) -> str:
+    """A field's path in plain words."""
+    return path.replace("_", " ").replace(".", ", ")
+
+
+def _as_id(text: str) -> str:
+    return re.sub(r"[^a-zA-Z0-9]+", "-", text)
+
+
+def _count(findings: tuple[Finding, ...]) -> list[tuple[str, int]]:
+    """How many findings there are of each severity, the worst first."""
+    words = [finding.severity.word for finding in findings]
+    return [(word, words.count(word)) for word in ("stop", "hold", "warn", "note") if word in words]
+
+
+def _drawing(scene: Any) -> Markup:
+    """A scene as SVG inside a page, with its title for those who can't see it."""
+    from truehang.drawing import svg
+
+    return Markup('<div class="paper">{}</div>').format(Markup(svg(scene, standalone=False)))
+
+
+__all__ = [
+    "Desk", "Document", "View", "Wrong", "after", "checked", "escape", "op_of", "page", "problems",
+    "routes", "sent_files", "sent_form", "to",
+]  # fmt: skip

@@ -6,25 +6,266 @@ What these pages need of the app that mounts them:
   computer").
 - `request.state.csrf`: the token that forms send back in the field `csrf` and htmx in the header
   `X-CSRF-Token`. Checking it is the app's business.
+- `app.state.plans`: the plan of a revision, `plans.of(revision)`.
 - /static serves `web/static` (with `vendor/htmx.min.js`); `offline.js` is loaded by every page.
 - Files are served at /jobs/{job}/job.yaml, /jobs/{job}/issued/{revision}/{name},
   /jobs/{job}/issued/{revision}.zip and /jobs/{job}/photos/{op}; changes of a job by other
   devices are told at /jobs/{job}/live.
 - A form with the attribute `data-queue` may be kept and sent again as it is when there is no
   signal: its hidden fields `base` (the revision it was made from) and `op` make that safe.
+- The devices page is the template `devices.html`, drawn with `desk.page(request, "devices.html",
+  devices=...)`; its forms post to /devices/{id}/revoke.
 """
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+import re
+from collections.abc import Mapping
+from pathlib import PurePath
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from starlette.responses import Response
 
 from truehang.catalogue import Catalogue
-from truehang.store import Store
+from truehang.job import Job, JobError, load
+from truehang.job.models import About, Prices, Site, Wall
+from truehang.store import NotFound, Refused, Store
+from truehang.web import desk as d
+from truehang.web.desk import Desk, Document, Wrong
+from truehang.web.forms import Field, Form
+from truehang.web.stages import stages
+from truehang.web.words import choices
+
+Sent = Annotated[dict[str, str], Depends(d.sent_form)]
+Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
+
+ABOUT_NEW = ("title", "name", "region", "print")
+WALL_NEW = ("situation", "run", "ceiling", "built", "datum", "make_up")
+PARTS: dict[str, tuple[str, type[Any]]] = {
+    "job": ("About the job", About),
+    "site": ("Crew and site", Site),
+    "prices": ("Your prices", Prices),
+}
+"""The parts of the job file that belong to no stage and are edited on the job's own page."""
 
 
 def router(store: Store, catalogue: Catalogue) -> APIRouter:
     """All pages over this store and catalogue."""
-    from truehang.web.desk import Desk
+    desk = Desk(store, catalogue, choices(catalogue))
+    whole = d.routes()
+    for part in (_jobs(desk), _new(desk), _job(desk), _history(desk), _conflicts(desk)):
+        whole.include_router(part)
+    for stage in stages():
+        whole.include_router(stage.routes(desk), prefix=f"/jobs/{{job}}/{stage.name}")
+    return whole
 
-    Desk(store, catalogue)
-    return APIRouter(include_in_schema=False)
+
+# ---------------------------------------------------------------- the list of jobs
+
+
+def _jobs(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    @routes.get("/")
+    def jobs(request: Request) -> Response:
+        return d.page(request, "jobs.html", jobs=desk.store.jobs())
+
+    @routes.post("/jobs/import")
+    def bring_in(request: Request, sent: Sent, files: Files) -> Response:
+        given: str | bytes = files.get("file") or sent.get("text", "").encode()
+        if not given:
+            raise Refused("file: nothing was sent; choose a job file (job.yaml) or paste its text")
+        try:
+            job = load(given)
+        except JobError as wrong:
+            return d.page(
+                request, "jobs.html", 422, jobs=desk.store.jobs(), problems=wrong.problems,
+                text=sent.get("text", ""),
+            )  # fmt: skip
+        made = desk.store.create(job, request.state.who, d.op_of(sent), "brought in from a file")
+        return d.to(f"/jobs/{made.job}")
+
+    return routes
+
+
+# ---------------------------------------------------------------- a new job
+
+
+def _new_fields(
+    desk: Desk, document: Mapping[str, Any]
+) -> tuple[tuple[str, tuple[Field, ...]], ...]:
+    form = Form(choices=desk.choices)
+    return (
+        ("The job", form.fields(About, document.get("job", {}), "job", only=ABOUT_NEW)),
+        ("The wall", form.fields(Wall, document.get("wall", {}), "wall", only=WALL_NEW)),
+    )
+
+
+def _usual() -> Document:
+    """What a new job begins with: a plain stud wall (common practice, no source)."""
+    board = [{"material": "plasterboard", "thickness": 10}]
+    return {
+        "truehang": 1,
+        "job": {"region": "au"},
+        "wall": {
+            "situation": "fill-opening",
+            "datum": "left end of the run, seen from side A",
+            "make_up": {
+                "face_a": board,
+                "studs": {"material": "pine", "width": 45, "depth": 90, "spacing": 450},
+                "face_b": board,
+            },
+        },
+    }
+
+
+def _short_name(title: str) -> str:
+    words = re.findall(r"[a-z0-9]+", title.lower())
+    return "-".join(words)[:40].strip("-")
+
+
+def _new(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    @routes.get("/jobs/new")
+    def blank(request: Request) -> Response:
+        return d.page(request, "new.html", parts=_new_fields(desk, _usual()))
+
+    @routes.post("/jobs")
+    def create(request: Request, sent: Sent) -> Response:
+        form, document = Form(choices=desk.choices), _usual()
+        about = {key[4:]: value for key, value in sent.items() if key.startswith("job.")}
+        wall = {key[5:]: value for key, value in sent.items() if key.startswith("wall.")}
+        document["job"] = form.read(About, about, document["job"], "job", only=ABOUT_NEW)
+        document["wall"] = form.read(Wall, wall, document["wall"], "wall", only=WALL_NEW)
+        document["job"].setdefault("name", _short_name(about.get("title", "")) or "job")
+        document["job"]["issued"] = desk.store.now()[:10]
+        found = d.problems(document)
+        if found:
+            return d.page(
+                request, "new.html", 422, parts=_new_fields(desk, document), problems=found
+            )
+        made = desk.store.create(Job.model_validate(document), request.state.who, d.op_of(sent))
+        return d.to(f"/jobs/{made.job}/{stages()[0].name}")
+
+    return routes
+
+
+# ---------------------------------------------------------------- one job
+
+
+def _job(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
+        view = desk.view(request, job)
+        parts = [
+            (name, title, view.form.fields(model, view.document.get(name, {}), name,
+                                           skip=("revision", "seed")))
+            for name, (title, model) in PARTS.items()
+        ]  # fmt: skip
+        return d.page(
+            request, "job.html", status, view=view, parts=parts,
+            issued=desk.store.issued(job), photos=desk.store.photos(job), **more,
+        )  # fmt: skip
+
+    @routes.get("/jobs/{job}")
+    def job(request: Request, job: str) -> Response:
+        return show(request, job)
+
+    @routes.post("/jobs/{job}/part/{part}")
+    def save(request: Request, job: str, part: str, sent: Sent) -> Response:
+        if part not in PARTS:
+            raise NotFound(f"no part {part!r} of a job")
+        title, model = PARTS[part]
+        form = desk.view(request, job).form
+
+        def change(document: Document) -> Document:
+            values = form.read(model, sent, document.get(part, {}), part, skip=("revision", "seed"))
+            return {**document, part: values}
+
+        try:
+            saved = desk.save(request, job, sent, change, title.lower())
+        except Wrong as wrong:
+            return show(request, job, 422, problems=wrong.problems)
+        return d.after(f"/jobs/{job}", saved)
+
+    @routes.get("/jobs/{job}/why/{key}")
+    def why(request: Request, job: str, key: str) -> Response:
+        view = desk.view(request, job)
+        if key not in view.plan.figures:
+            raise NotFound(f"no figure {key!r} in this job")
+        return d.page(
+            request, "why.html", view=view, chain=view.plan.figures.chain(key),
+            alone="hx-request" not in request.headers, given=_given,
+        )  # fmt: skip
+
+    @routes.post("/jobs/{job}/photos")
+    def photo(request: Request, job: str, sent: Sent, files: Files) -> Response:
+        from truehang.store import FileRefused
+
+        if "photo" not in files:
+            raise Refused("photo: nothing was sent; take or choose a picture")
+        try:
+            desk.store.add_photo(
+                job, files["photo"], sent.get("caption", "")[:200], request.state.who, d.op_of(sent)
+            )
+        except FileRefused as wrong:
+            raise Refused(str(wrong)) from None
+        return d.to(_inside(job, sent.get("back", "")))
+
+    return routes
+
+
+def _inside(job: str, back: str) -> str:
+    """A way back that stays in this job."""
+    path = str(PurePath(back)) if back.startswith(f"/jobs/{job}") and ".." not in back else ""
+    return path or f"/jobs/{job}"
+
+
+def _given(document: Document, path: str) -> str:
+    """What the job file says at "job:wall.run", as text; empty where it says nothing."""
+    value: Any = document
+    for name in path.removeprefix("job:").split("."):
+        value = value.get(name) if isinstance(value, Mapping) else None
+    return "" if value is None or isinstance(value, Mapping | list) else str(value)
+
+
+# ---------------------------------------------------------------- history and conflicts
+
+
+def _history(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    @routes.get("/jobs/{job}/history")
+    def history(request: Request, job: str) -> Response:
+        return d.page(
+            request, "history.html", view=desk.view(request, job),
+            history=desk.store.history(job), issued=desk.store.issued(job),
+        )  # fmt: skip
+
+    @routes.post("/jobs/{job}/undo")
+    def undo(request: Request, job: str, sent: Sent) -> Response:
+        desk.store.undo(job, request.state.who, d.op_of(sent))
+        return d.to(f"/jobs/{job}/history")
+
+    return routes
+
+
+def _conflicts(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    @routes.get("/jobs/{job}/conflicts")
+    def conflicts(request: Request, job: str) -> Response:
+        return d.page(
+            request, "conflicts.html", view=desk.view(request, job),
+            conflicts=desk.store.conflicts(job),
+        )  # fmt: skip
+
+    @routes.post("/jobs/{job}/conflicts/{conflict}")
+    def settle(request: Request, job: str, conflict: str, sent: Sent) -> Response:
+        desk.store.settle(job, conflict, sent.get("take", ""), request.state.who, d.op_of(sent))
+        return d.to(f"/jobs/{job}/conflicts")
+
+    return routes

@@ -1,0 +1,190 @@
+"""Where can the opening be tapped to enter a reading, and how does each reading stand?
+
+The drawing is a sketch with a place for every reading, not true to scale: targets must stay apart
+and large enough for a gloved thumb. Sketch units are CSS pixels at 360 px of screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from truehang.job import Job
+from truehang.job.models import Reading
+from truehang.measure import PLACES, Measured
+from truehang.measure.advice import WEAK
+
+State = Literal["ok", "stop", "warn", "note", "blank"]
+
+WIDE, HIGH = 344, 356
+BOX = (88, 52)
+OPENING = (88, 60, 256, 298)
+"""Left, top, right, bottom of the opening in the sketch."""
+GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
+    "size": ("Size", ("width", "height", "diagonal")),
+    "shape": ("Plumb, level, bow", ("plumb", "level", "bow")),
+    "place": ("Along the run", ("mark", "clear", "run")),
+    "wall": ("Thickness and faces", ("thickness", "face")),
+    "ceiling": ("Ceiling", ("ceiling",)),
+}
+STATIONS = frozenset({"thickness", "face", "ceiling"})
+"""Kinds that are read at any number of places along the wall."""
+
+__all__ = [
+    "BOX", "GROUPS", "HIGH", "OPENING", "PLACES", "STATIONS", "WIDE", "WORDS", "State", "Target",
+    "following", "groups", "label", "pad", "place_of", "states", "targets",
+]  # fmt: skip
+
+_MID_X, _LEFT, _RIGHT = 172, 44, 300
+_PLACES: dict[tuple[str, str], tuple[int, int]] = {
+    ("width", "top"): (_MID_X, 28),
+    ("width", "middle"): (_MID_X, 214),
+    ("width", "bottom"): (_MID_X, 328),
+    ("height", "left"): (_LEFT, 178),
+    ("height", "middle"): (_MID_X, 100),
+    ("height", "right"): (_RIGHT, 178),
+    ("diagonal", "falling"): (126, 157),
+    ("diagonal", "rising"): (218, 157),
+    ("plumb", "left"): (_LEFT, 120),
+    ("plumb", "right"): (_RIGHT, 120),
+    ("bow", "left"): (_LEFT, 220),
+    ("bow", "right"): (_RIGHT, 220),
+    ("level", "head"): (_MID_X, 28),
+    ("bow", "head"): (_MID_X, 92),
+    ("bow", "base"): (_MID_X, 266),
+    ("level", "base"): (_MID_X, 328),
+    ("mark", "top-left"): (_LEFT, 60),
+    ("mark", "top-right"): (_RIGHT, 60),
+    ("mark", "bottom-left"): (_LEFT, 270),
+    ("mark", "bottom-right"): (_RIGHT, 270),
+    ("clear", "left"): (_LEFT, 165),
+    ("clear", "right"): (_RIGHT, 165),
+    ("run", ""): (_MID_X, 328),
+}
+_SAY = {
+    "width": "{at} width", "height": "{at} height", "diagonal": "{at} diagonal",
+    "plumb": "{at} plumb", "level": "{at} level", "bow": "{at} bow", "mark": "{at}",
+    "clear": "{at} clear", "run": "whole run", "thickness": "thickness", "face": "face {at}",
+    "ceiling": "ceiling",
+}  # fmt: skip
+WORDS: dict[State, str] = {
+    "ok": "agrees", "stop": "take again", "warn": "unchecked", "note": "read", "blank": "to read",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A place to tap. `id` is the reading's that stands there, "" where none does; `value` is in
+    mm; `x`, `y` are the middle of its box in the sketch, and `along` its place on the wall."""
+
+    kind: str
+    place: str
+    id: str
+    value: float | None
+    state: State
+    takes: int = 1
+    along: float | None = None
+    x: int = 0
+    y: int = 0
+
+    @property
+    def label(self) -> str:
+        """What it is, in a few words: "bottom width"."""
+        return label(self.kind, self.place)
+
+    @property
+    def pad(self) -> str:
+        """The id of the form that enters it."""
+        return pad(self.kind, self.place, self.id)
+
+    @property
+    def word(self) -> str:
+        """How it stands, in a word."""
+        return WORDS[self.state]
+
+
+def label(kind: str, place: str) -> str:
+    """What a reading is, in a few words: "bottom width"."""
+    return _SAY.get(kind, kind).format(at=place.replace("-", " "))
+
+
+def pad(kind: str, place: str, id: str) -> str:
+    """The id of the form that enters a reading; of a new one where `id` is empty."""
+    return "pad-" + (id.replace(".", "-") or "-".join(filter(None, ("new", kind, place))))
+
+
+def place_of(reading: Reading) -> str:
+    """The word for a reading's place; "" where its kind has none."""
+    return str(getattr(reading, "at", getattr(reading, "face", "")))
+
+
+def groups(job: Job) -> dict[str, str]:
+    """The groups of readings that this job has, by name: without an old opening there is less."""
+    filling = job.wall.situation == "fill-opening"
+    return {
+        name: title
+        for name, (title, _) in GROUPS.items()
+        if filling or name in ("place", "wall", "ceiling")
+    }
+
+
+def states(job: Job, measured: Measured) -> dict[str, State]:
+    """How each reading of the job stands, by its id."""
+    suspects = {_base(s) for slip in measured.slips for s in slip.suspects}
+    checks = measured.opening.readings if measured.opening else ()
+    weak = {_base(check.id) for check in checks if check.redundancy < WEAK}
+    checked = {_base(check.id) for check in checks}
+    found: dict[str, State] = {}
+    for reading in job.measure.readings:
+        name = reading.id
+        found[name] = (
+            "stop" if name in suspects
+            else "warn" if name in weak and len(getattr(reading, "again", ())) == 0
+            else "ok" if name in checked
+            else "note"
+        )  # fmt: skip
+    return found
+
+
+def _base(id: str) -> str:
+    return id.partition("#")[0]
+
+
+def targets(job: Job, measured: Measured, group: str) -> tuple[Target, ...]:
+    """Every place to tap in a group: where something was read, and where something could be."""
+    kinds = GROUPS[group][1]
+    stand = states(job, measured)
+    taken = [reading for reading in job.measure.readings if reading.kind in kinds]
+    if group in ("wall", "ceiling"):
+        return tuple(sorted(_stations(taken, stand), key=lambda t: (kinds.index(t.kind), t.place,
+                                                                    t.along or 0.0)))  # fmt: skip
+    only = ("run",) if job.wall.situation != "fill-opening" else kinds
+    found: list[Target] = []
+    for (kind, place), (x, y) in _PLACES.items():
+        if kind not in only:
+            continue
+        here = [r for r in taken if r.kind == kind and place_of(r) == place]
+        first = here[0] if here else None
+        found.append(
+            Target(
+                kind, place, first.id if first else "", first.value if first else None,
+                stand[first.id] if first else "blank",
+                len(here) + sum(len(r.again) for r in here), None, x, y,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _stations(taken: Iterable[Reading], stand: dict[str, State]) -> Iterable[Target]:
+    for reading in taken:
+        yield Target(
+            reading.kind, place_of(reading), reading.id, reading.value, stand[reading.id],
+            1 + len(reading.again), getattr(reading, "x", None),
+        )  # fmt: skip
+
+
+def following(found: tuple[Target, ...], last: str) -> Target | None:
+    """The next place in the group that nobody has read, after the reading called `last`."""
+    at = next((n for n, target in enumerate(found) if target.id == last), -1)
+    return next((t for t in (*found[at + 1 :], *found[: at + 1]) if not t.id), None)

@@ -1,0 +1,425 @@
+"""Measure: what was read at the wall, is it right, and will a frame go in?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, get_args
+
+from fastapi import APIRouter, Depends, Request
+from pydantic import BaseModel, ValidationError
+from starlette.responses import Response
+
+from truehang.job import Job
+from truehang.job import models as m
+from truehang.measure import FitChance, Measured, adjust, fit_chance
+from truehang.plan.readings import readings
+from truehang.store import FileRefused, NotFound, Refused
+from truehang.store.merge import ABSENT, put
+from truehang.web import desk as d
+from truehang.web.desk import Desk, Document, View, Wrong
+from truehang.web.forms import Field
+from truehang.web.stages import Stage
+from truehang.web.stages import _opening as opening
+
+Sent = Annotated[dict[str, str], Depends(d.sent_form)]
+Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
+KINDS: dict[str, type[BaseModel]] = {
+    get_args(model.model_fields["kind"].annotation)[0]: model
+    for model in get_args(get_args(m.Reading)[0])
+}
+"""The model of each kind of reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the job file that is filled in on a page of its own."""
+
+    title: str
+    lead: str
+    path: tuple[str, ...]
+    model: type[BaseModel]
+    only: tuple[str, ...] = ()
+    skip: tuple[str, ...] = ()
+
+
+PARTS = {
+    "floor": Part(
+        "Floor", "Heights from one level line along the whole run, pockets included.",
+        ("floor",), m.Floor,
+    ),
+    "services": Part(
+        "Services", "What is on or in the wall, and what stands in the way. Treat every cable as "
+        "live and every pipe as full: licensed trades isolate, prove dead and move.",
+        ("wall",), m.Wall, ("services", "obstacles"),
+    ),
+    "wall": Part(
+        "Wall", "The run, and what it is made of.", ("wall",), m.Wall,
+        ("situation", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
+         "acoustic_rated", "escape_route", "note"),
+    ),
+    "load": Part(
+        "What it carries", "Until it is opened up and recorded, the wall counts as load-bearing. "
+        "If you can't tell, an engineer decides.", ("wall", "evidence"), m.Evidence,
+    ),
+    "tools": Part(
+        "Instruments", "How sure one reading is, one sigma. The usual ones need no entry.",
+        ("measure",), m.Measure, skip=("readings",),
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the readings say by now: of one reading where `id` names it, and of them all."""
+
+    id: str
+    state: opening.State
+    text: str
+    measured: Measured
+    chance: FitChance | None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """The form for one reading: a new one where `id` is empty."""
+
+    key: str
+    kind: str
+    place: str
+    id: str
+    label: str
+    takes: tuple[str, ...]
+    value: str
+    main: tuple[Field, ...]
+    more: tuple[Field, ...]
+    signed: bool
+    open: bool
+
+
+def _routes(desk: Desk) -> APIRouter:
+    routes = d.routes()
+
+    def show(
+        request: Request, job: str, asked: Mapping[str, str], status: int = 200, **more: Any
+    ) -> Response:
+        view = desk.view(request, job)
+        measured = view.plan.measured
+        there = opening.groups(view.job)
+        group = asked.get("group", "") if asked.get("group", "") in there else next(iter(there))
+        found = opening.targets(view.job, measured, group)
+        state = opening.states(view.job, measured)
+        return d.page(
+            request, "stages/measure.html", status, view=view, group=group, groups=there,
+            parts=PARTS, part="", targets=found, state=state,
+            entries=_entries(view, group, found, asked), words=opening.WORDS,
+            sketch=opening, label=opening.label, place_of=opening.place_of,
+            verdict=_verdict(view, measured, asked.get("after", "")),
+            base=asked.get("base", ""), **more,
+        )  # fmt: skip
+
+    @routes.get("")
+    def measure(request: Request, job: str) -> Response:
+        return show(request, job, request.query_params)
+
+    @routes.post("/live")
+    def live(request: Request, job: str, sent: Sent) -> Response:
+        view = desk.view(request, job)
+        try:
+            document = _with_reading(view, sent)(dict(view.document))
+            typed = Job.model_validate(document)
+        except (ValidationError, Refused) as wrong:
+            text = _first(wrong) if isinstance(wrong, ValidationError) else str(wrong)
+            return d.page(
+                request, "stages/measure_verdict.html", view=view,
+                verdict=Verdict(sent.get("id", ""), "note", text, view.plan.measured,
+                                view.plan.chance),
+            )  # fmt: skip
+        measured = adjust(readings(typed), seed=typed.job.seed)
+        return d.page(
+            request, "stages/measure_verdict.html", view=view,
+            verdict=_verdict(view, measured, sent.get("id", "")),
+        )  # fmt: skip
+
+    @routes.post("/reading")
+    def save(request: Request, job: str, sent: Sent) -> Response:
+        view = desk.view(request, job)
+        name = opening.label(sent.get("kind", ""), sent.get("place", ""))
+        try:
+            saved = desk.save(
+                request, job, sent, _with_reading(view, sent), f"{name}: {sent.get('value', '')}"
+            )
+        except Wrong as wrong:
+            return show(request, job, sent, 422, problems=wrong.problems)
+        group, name = sent.get("group", "size"), sent.get("id", "").strip()
+        onward = _onward(desk.view(request, job), group, name)
+        return d.after(f"/jobs/{job}/measure?group={group}&after={name}{onward}", saved)
+
+    @routes.post("/remove")
+    def remove(request: Request, job: str, sent: Sent) -> Response:
+        name = sent.get("id", "")
+
+        def change(document: Document) -> Document:
+            there = document.get("measure", {}).get("readings", [])
+            if name not in {reading["id"] for reading in there}:
+                raise NotFound(f"no reading {name!r}; it may be gone already")
+            return put(document, ("measure", "readings", name), ABSENT)  # type: ignore[no-any-return]
+
+        saved = desk.save(request, job, sent, change, f"{name} taken out")
+        return d.after(f"/jobs/{job}/measure?group={sent.get('group', 'size')}", saved)
+
+    def show_part(
+        request: Request, job: str, part: str, status: int = 200, **more: Any
+    ) -> Response:
+        if part not in PARTS:
+            raise NotFound(f"no part {part!r} of the measure")
+        view, this = desk.view(request, job), PARTS[part]
+        values = more.pop("values", None) or _inside(view.document, this.path)
+        fields = view.form.fields(
+            this.model, values, ".".join(this.path), only=this.only, skip=this.skip
+        )
+        return d.page(
+            request, "stages/measure_part.html", status, view=view, part=part, this=this,
+            parts=PARTS, groups=opening.groups(view.job), group="", fields=fields,
+            base=more.pop("base", ""), **more,
+        )  # fmt: skip
+
+    @routes.get("/{part}")
+    def one_part(request: Request, job: str, part: str) -> Response:
+        return show_part(request, job, part)
+
+    @routes.post("/{part}")
+    def save_part(request: Request, job: str, part: str, sent: Sent, files: Files) -> Response:
+        if part not in PARTS:
+            raise NotFound(f"no part {part!r} of the measure")
+        this, view = PARTS[part], desk.view(request, job)
+        if "photo" in files:
+            sent = sent | {"opened_up.photo": _photo(desk, request, job, files["photo"], sent)}
+        seen: list[Any] = []
+
+        def change(document: Document) -> Document:
+            values = view.form.read(
+                this.model, sent, _inside(document, this.path), ".".join(this.path),
+                only=this.only, skip=this.skip,
+            )  # fmt: skip
+            _name_rows(values)
+            seen.append(values)
+            return put(document, this.path, values or ABSENT)  # type: ignore[no-any-return]
+
+        try:
+            saved = desk.save(request, job, sent, change, this.title.lower())
+        except Wrong as wrong:
+            return show_part(
+                request, job, part, 422, problems=wrong.problems, values=seen[0],
+                base=sent.get("base", ""),
+            )  # fmt: skip
+        return d.after(f"/jobs/{job}/measure/{part}", saved)
+
+    return routes
+
+
+def _photo(desk: Desk, request: Request, job: str, data: bytes, sent: Mapping[str, str]) -> str:
+    try:
+        photo = desk.store.add_photo(
+            job, data, "the wall, opened up", request.state.who, f"{d.op_of(sent)[:58]}-photo"
+        )
+    except FileRefused as wrong:
+        raise Refused(str(wrong)) from None
+    return photo.op
+
+
+def _inside(document: Document, path: tuple[str, ...]) -> dict[str, Any]:
+    value: Any = document
+    for name in path:
+        value = value.get(name, {})
+    return dict(value)
+
+
+def _name_rows(values: dict[str, Any]) -> None:
+    """Rows that need a short name and have none get one from their kind: switch-2."""
+    for rows in values.values():
+        if not isinstance(rows, list):
+            continue
+        taken = {row.get("id") for row in rows if isinstance(row, dict)}
+        for row in rows:
+            if isinstance(row, dict) and "kind" in row and not row.get("id"):
+                row["id"] = _free(str(row["kind"]), taken)
+                taken.add(row["id"])
+
+
+def _free(name: str, taken: set[Any]) -> str:
+    if name not in taken:
+        return name
+    return next(f"{name}-{n}" for n in range(2, len(taken) + 3) if f"{name}-{n}" not in taken)
+
+
+# ---------------------------------------------------------------- one reading
+
+
+def _entries(
+    view: View, group: str, found: tuple[opening.Target, ...], asked: Mapping[str, str]
+) -> tuple[Entry, ...]:
+    """A form for every reading of the group, for every place where one could be, and for one
+    more at the place that was asked for."""
+    kinds = opening.GROUPS[group][1]
+    there = [r for r in view.document.get("measure", {}).get("readings", ()) if r["kind"] in kinds]
+    wanted: dict[str, tuple[str, str, Mapping[str, Any] | None]] = {
+        opening.pad(r["kind"], _place(r), r["id"]): (r["kind"], _place(r), r) for r in there
+    }
+    for target in found:
+        if not target.id:
+            wanted[target.pad] = (target.kind, target.place, None)
+    for kind in kinds:
+        for place in opening.PLACES[kind] if kind in opening.STATIONS else ():
+            wanted[opening.pad(kind, place, "")] = (kind, place, None)
+    kind, place = asked.get("kind", ""), asked.get("place", "")
+    if kind in kinds and place in opening.PLACES[kind]:
+        wanted.setdefault(opening.pad(kind, place, ""), (kind, place, None))
+    mine = opening.pad(kind, place, asked.get("was", ""))
+    return tuple(
+        _entry(view, key, *which, asked if key == mine and "op" in asked else {})
+        for key, which in wanted.items()
+    )
+
+
+def _place(reading: Mapping[str, Any]) -> str:
+    return str(reading.get("at", reading.get("face", "")))
+
+
+def _onward(view: View, group: str, name: str) -> str:
+    """Which form comes after the reading that was saved: another station of its kind, or the next
+    place that nobody has read."""
+    last = next((r for r in view.job.measure.readings if r.id == name), None)
+    if last is not None and last.kind in opening.STATIONS:
+        return "#" + opening.pad(last.kind, opening.place_of(last), "")
+    found = opening.targets(view.job, view.plan.measured, group)
+    following = opening.following(found, name)
+    return f"#{following.pad}" if following else ""
+
+
+def _entry(
+    view: View, key: str, kind: str, place: str, there: Mapping[str, Any] | None,
+    asked: Mapping[str, str],
+) -> Entry:  # fmt: skip
+    model, taken = KINDS[kind], {r.id for r in view.job.measure.readings}
+    values: dict[str, Any] = dict(there or {})
+    if there is None:
+        values["id"] = _free("-".join(filter(None, (kind, place.lower()))), taken)
+    needs_length = "over" in model.model_fields and model.model_fields["over"].is_required()
+    if there is None and needs_length:
+        alike = [r for r in view.job.measure.readings if r.kind == kind]
+        values["over"] = getattr(alike[-1], "over", None) if alike else None
+    shown = tuple(
+        _typed(item, asked)
+        for item in view.form.fields(
+            model, values, "measure.readings", skip=("kind", "value", "again", "at", "face")
+        )
+    )
+    main = ("x", "over") if needs_length else ("x",)
+    takes = [there["value"], *there.get("again", ())] if there else []
+    return Entry(
+        key, kind, place, str(values["id"]) if there else "", opening.label(kind, place),
+        tuple(view.form.text("length", take) for take in takes), asked.get("value", ""),
+        tuple(item for item in shown if item.last in main),
+        tuple(item for item in shown if item.last not in main),
+        kind in ("plumb", "level", "bow", "face"), bool(asked),
+    )  # fmt: skip
+
+
+def _typed(item: Field, typed: Mapping[str, str]) -> Field:
+    return replace(item, value=typed[item.name]) if item.name in typed else item
+
+
+def _with_reading(view: View, sent: Mapping[str, str]) -> Callable[[Document], Document]:
+    """The change that puts the reading of a form into a document."""
+    kind, place, name = sent.get("kind", ""), sent.get("place", ""), sent.get("id", "").strip()
+    was = sent.get("was", "")
+    if kind not in KINDS:
+        raise Refused(f"kind: {kind[:20]!r} is no kind of reading; choose a place on the drawing")
+    model = KINDS[kind]
+
+    def change(document: Document) -> Document:
+        measure = document.get("measure", {})
+        there = list(measure.get("readings", []))
+        at = next((n for n, r in enumerate(there) if r["id"] == (was or name)), None)
+        old = there[at] if at is not None and was else {}
+        reading = view.form.read(
+            model, {**sent, "id": name}, old, "measure.readings",
+            skip=("kind", "value", "again", "at", "face"),
+        )  # fmt: skip
+        reading = {"id": name, "kind": kind, **reading}
+        if "at" in model.model_fields:
+            reading["at"] = place
+        if "face" in model.model_fields:
+            reading["face"] = place
+        _take(reading, old, sent.get("value", "").strip(), sent.get("take", "correct"))
+        if at is not None and was:
+            there[at] = reading
+        else:
+            there.append(reading)
+        return {**document, "measure": {**measure, "readings": there}}
+
+    return change
+
+
+def _take(reading: dict[str, Any], old: Mapping[str, Any], value: str, take: str) -> None:
+    """Put in what was read: beside the earlier takes, or in their place."""
+    if old and not value:  # nothing read: only what is said about the reading was changed
+        return
+    if take == "both" and old:
+        reading["value"] = old["value"]
+        reading["again"] = [*old.get("again", ()), value]
+        return
+    reading["value"] = value
+    if take == "again" and old:
+        reading.pop("again", None)
+        before = ", ".join(f"{take:g}" for take in (old["value"], *old.get("again", ())))
+        note = f"read {before} at first, taken again"
+        reading["note"] = "; ".join(filter(None, (reading.get("note", ""), note)))[:2000]
+
+
+# ---------------------------------------------------------------- what they say
+
+
+def _verdict(view: View, measured: Measured, name: str) -> Verdict:
+    """How one reading stands among the others, and what they all say together."""
+    fit = view.plan.arrangement
+    chance = None
+    if fit is not None:
+        height = fit.heights.head_top - fit.heights.frame_bottom
+        chance = fit_chance(measured, fit.frame.length, height)
+    state, text = _stands(measured, name) if name else ("note", "")
+    return Verdict(name, state, text, measured, chance)
+
+
+def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
+    checks = measured.opening.readings if measured.opening else ()
+    as_read = measured.as_read.readings if measured.as_read else ()
+    mine = [c for c in (*checks, *as_read) if c.id.partition("#")[0] == name]
+    for slip in measured.slips:
+        if any(s.partition("#")[0] == name for s in slip.suspects):
+            much = "much" if slip.size > 0 else "little"
+            others = [s for s in slip.suspects if s.partition("#")[0] != name]
+            text = f"reads about {abs(slip.size):.0f} mm too {much}: take it again"
+            if others:
+                text = f"this or {', '.join(others)} is wrong by about {abs(slip.size):.0f} mm: " \
+                    "take all of them again"  # fmt: skip
+            return "stop", text
+    if not mine:
+        return "note", "read"
+    check = mine[0]
+    if check.redundancy < opening.WEAK:
+        advised = [a for a in measured.advice if check.label in a.checks or name in a.checks]
+        mend = f"; {advised[0].label} would check it" if advised else ""
+        return "warn", f"a slip here would hardly show{mend}"
+    return "ok", f"agrees with the others, {abs(check.misfit):.1f} mm off"
+
+
+def _first(wrong: ValidationError) -> str:
+    """The first thing wrong with what is being typed, with its mend."""
+    error = wrong.errors(include_url=False)[0]
+    mend = (error.get("ctx") or {}).get("mend", "give a value that fits")
+    return f"{error['msg'].lower()}; {mend}"
+
+
+STAGE = Stage("measure", 10, "Measure", _routes)

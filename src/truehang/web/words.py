@@ -1,0 +1,58 @@
+"""How is a thing called here, and what can be chosen in a form? Region words and catalogue names."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from truehang.catalogue import Catalogue
+from truehang.job.models import USUAL_INSTRUMENTS
+from truehang.web.forms import Choices
+
+_NOUNS = (
+    "plasterboard", "architrave", "skirting", "noggin", "lintel", "outlet", "top plate",
+    "bottom plate", "timber", "electrician",
+)  # fmt: skip
+"""Words that can be put for ours wherever they stand; "set", a verb too, can't."""
+
+
+def said(words: Mapping[str, str], text: str) -> str:
+    """The text with the region's word for each of our nouns."""
+    told = {noun: words.get(noun.replace(" ", "-"), noun) for noun in _NOUNS}
+    told = {noun: word for noun, word in told.items() if word != noun and noun not in word}
+    if not told:
+        return text
+    pattern = re.compile(rf"\b({'|'.join(told)})(s?)\b", re.IGNORECASE)
+
+    def put(match: re.Match[str]) -> str:
+        word = told[match[1].lower()] + match[2]
+        return word[:1].upper() + word[1:] if match[1][0].isupper() else word
+
+    return pattern.sub(put, text)
+
+
+def choices(catalogue: Catalogue) -> Choices:
+    """What can be chosen from the catalogue, by the field's path in the job file."""
+    any_of = (("any", "any that fits"),)
+    none = (("none", "none"),)
+    materials = tuple((m.key, m.name) for m in catalogue.materials)
+    noises = tuple((n.key, n.name) for n in catalogue.noises)
+    made: dict[str, tuple[tuple[str, str], ...]] = {
+        "job.region": tuple((r.id, r.name) for r in catalogue.regions),
+        "wishes.kit": (*any_of, *((k.id, k.name) for k in catalogue.kits)),
+        "wishes.leaf.construction": (*any_of, *((k.id, k.name) for k in catalogue.leaves)),
+        "wishes.accessible": (
+            *none, ("region", "the region's own rules"),
+            *((r.id, r.title) for r in catalogue.access_rules),
+        ),
+        "sound.noise": noises,
+        "sound.receiving.background": noises,
+        "floor.instrument": tuple((name, name) for name in USUAL_INSTRUMENTS),
+    }  # fmt: skip
+    for face in ("wall.make_up.face_a", "wall.make_up.face_b", "wishes.lining.face_a",
+                 "wishes.lining.face_b", "wall.make_up.fill", "wall.make_up.studs"):  # fmt: skip
+        made[f"{face}.material"] = materials
+    for place in ("meeting", "jamb", "mouth", "head", "floor"):
+        suits = tuple((s.key, s.name) for s in catalogue.seals if place in s.suits)
+        made[f"wishes.seals.{place}"] = (*none, *suits)
+    return made
