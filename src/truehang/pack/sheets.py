@@ -36,9 +36,9 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     book.properties.creator = "truehang"
     book.properties.title = _plain(about.title)
     book.properties.created = datetime(about.issued.year, about.issued.month, about.issued.day)
-    heads = ("Count", "Part", "What", f"Section {printing.unit}", f"Length {printing.unit}")
-    parts = [(int(count), *rest) for count, *rest in takeoff.rows(plan, printing)]
-    _fill(book.create_sheet("Takeoff"), stamp, heads, parts)
+    items = plan.takeoff.items if plan.takeoff else ()
+    parts = [(item.group, *takeoff.row(item, printing)) for item in items]
+    _fill(book.create_sheet("Takeoff"), stamp, ("Group", *takeoff.HEADS), parts)
     made = plan.arrangement
     marks = [
         (mark.axis, round(mark.at, 1), printing.length(mark.at), mark.label, mark.what)
@@ -71,7 +71,7 @@ def _fill(
             if y <= 2:
                 cell.font = _bold()
     sheet.freeze_panes = "A3"
-    for letter, width in zip("ABCDE", (10, 40, 22, 36, 48), strict=True):
+    for letter, width in zip("ABCDEFG", (10, 16, 44, 30, 40, 26, 26), strict=True):
         sheet.column_dimensions[letter].width = width
 
 

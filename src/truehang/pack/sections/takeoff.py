@@ -1,56 +1,55 @@
-"""What parts does the build take? Frame, running gear and leaves, counted."""
+"""What parts does the build take? The takeoff, group by group, net of waste."""
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
-from truehang.pack.content import Column, Section, Table
+from truehang.pack.content import Column, Section, Table, Text
 from truehang.pack.drawings import Album
-from truehang.pack.printing import DASH, Printing
+from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
-    from truehang.fit import FramePart
     from truehang.plan import Plan
+    from truehang.takeoff import Item
 
-Row = tuple[str, str, str, str, str]
+HEADS = ("Count", "Part", "Length", "In all", "Bought as", "Note")
+_UNITS = {"m2": "m²", "m3": "m³", "each": "", "tube": "× tube"}
 
 
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The takeoff of parts."""
-    parts = rows(plan, printing)
-    if not parts:
+    if plan.takeoff is None or not plan.takeoff.items:
         return ()
-    table = Table(
-        columns=(
-            Column("Count", "right", strong=True),
-            Column("Part", share=1),
-            Column("What"),
-            Column(f"Section {printing.unit}", "right"),
-            Column(f"Length {printing.unit}", "right"),
-        ),
-        rows=parts,
+    tables = tuple(
+        Table(
+            columns=(
+                Column(HEADS[0], "right", strong=True),
+                Column(HEADS[1], share=1.5),
+                Column(f"{HEADS[2]} {printing.unit}", "right"),
+                Column(HEADS[3], "right"),
+                Column(HEADS[4], share=0.8),
+                Column(HEADS[5], share=0.8),
+            ),
+            rows=tuple(row(item, printing) for item in items),
+            title=group.capitalize(),
+        )
+        for group, items in groupby(plan.takeoff.items, key=lambda item: item.group)
     )
-    return (Section("Takeoff of parts", (table,)),)
+    note = Text("Net: no waste, and not yet rounded up to what is sold, but for boxes.", "small")
+    return (Section("Takeoff of parts", (*tables, note), fresh=True),)
 
 
-def rows(plan: Plan, printing: Printing) -> tuple[Row, ...]:
-    """Count, part, material, section and length of every part, leaves last."""
-    made = plan.arrangement
-    if made is None:
-        return ()
-    width, height, thickness = made.leaf_order_size
-    leaf = (
-        str(len(made.leaves)),
-        made.option.leaf_name,
-        "leaf",
-        printing.length(thickness),
-        f"{printing.length(width)} × {printing.length(height)}",
+def row(item: Item, printing: Printing) -> tuple[str, ...]:
+    """One line under HEADS. Metres of a piece cut to length are not told twice."""
+    length = DASH if item.length is None else printing.length(item.length)
+    unit = _UNITS.get(item.unit, item.unit)
+    whole = f"{number(item.quantity, 0 if item.unit in ('each', 'tube') else 1)}\u00a0{unit}"
+    return (
+        str(item.count) if item.length is not None or item.unit == "each" else "",
+        item.label,
+        length,
+        DASH if item.unit == "each" else whole.strip(),
+        item.stock or DASH,
+        item.note,
     )
-    return (*(_row(part, printing) for part in made.parts), leaf)
-
-
-def _row(part: FramePart, printing: Printing) -> Row:
-    thick, wide = part.section
-    section = f"{printing.length(thick)} × {printing.length(wide)}" if thick and wide else DASH
-    length = printing.length(part.length) if part.length else DASH
-    return (str(part.count), part.label, part.material, section, length)
