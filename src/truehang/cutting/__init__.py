@@ -1,6 +1,13 @@
 """Which lengths and sheets are bought, what is cut from each, and what goes on the rack?"""
 
 from truehang.cutting.lengths import cut_lengths
+from truehang.cutting.rack import (
+    Gone,
+    Rack,
+    RackConflict,
+    RackError,
+    RackPiece,
+)
 from truehang.cutting.request import CutRules, Effort, Offcut, Part, Stock
 from truehang.cutting.result import (
     Cut,
@@ -22,12 +29,17 @@ __all__ = [
     "CutRules",
     "CuttingPlan",
     "Effort",
+    "Gone",
     "Offcut",
     "Panel",
     "Part",
     "Placed",
     "Proof",
     "Purchase",
+    "Rack",
+    "RackConflict",
+    "RackError",
+    "RackPiece",
     "SawCut",
     "SectionCuts",
     "SheetLayout",
