@@ -12,6 +12,7 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.job import Job, models
 from truehang.sound import (
+    Comparer,
     Construction,
     DoublePanel,
     Layer,
@@ -23,7 +24,6 @@ from truehang.sound import (
     SoundResult,
     leaf_panel,
     perimeter_slits,
-    predict,
     usual_upgrades,
 )
 from truehang.sound.given import SlitKind
@@ -52,17 +52,14 @@ def hear(
     leaf: LeafConstruction,
     catalogue: Catalogue,
     region: Region,
+    compare: Comparer,
 ) -> Heard:
-    """The sound prediction of the arrangement between the job's two rooms."""
+    """The sound prediction of the arrangement between the job's two rooms. `compare` knows by now
+    the walls that the options were weighed by."""
     try:
         given = sound_input(job, arrangement, kit, leaf)
         offers = usual_upgrades(given, catalogue.sound_offers, catalogue.seals, region.currency)
-        result = predict(
-            replace(given, upgrades=offers),
-            stock=catalogue.materials,
-            seal_stock=catalogue.seals,
-            noise_stock=catalogue.noises,
-        )
+        result = compare.predict(replace(given, upgrades=offers))
     except SoundInputError as wrong:
         return Heard(None, (wrong.finding(),))
     findings = list(result.findings)

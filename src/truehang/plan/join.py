@@ -27,7 +27,7 @@ from truehang.plan.readings import readings
 from truehang.plan.space import access_rules, ask
 from truehang.plan.spelled import spelled
 from truehang.plan.weigh import WeighedOption, weigh
-from truehang.sound import SoundResult
+from truehang.sound import Comparer, SoundResult
 from truehang.steps import Step, order
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice, bearing
 from truehang.takeoff import Takeoff
@@ -44,12 +44,13 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     asked = ask(job, catalogue, where, measured)
     found = fit_options(asked.request, asked.kits, asked.leaves) if asked else _NO_OPTIONS
     rules = access_rules(job, catalogue, where)
-    weighed = weigh(job, catalogue, asked, found, rules) if asked else ()
+    compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
+    weighed = weigh(job, catalogue, asked, found, rules, compare) if asked else ()
     chosen = weighed[0] if weighed else None
     fit = chosen.arrangement if chosen else None
     load = bearing(evidence(job))
     built = (
-        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit)
+        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit, compare)
         if asked and chosen
         else _NOTHING
     )
@@ -126,6 +127,7 @@ def _build(
     chosen: WeighedOption,
     load: Bearing,
     head_limit: float,
+    compare: Comparer,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
@@ -134,7 +136,7 @@ def _build(
     head = track_head(fit, catalogue, where, hung, head_limit)
     sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
     fixed = fix(job, catalogue, where, fit, kit)
-    heard = hear(job, fit, kit, leaf, catalogue, where)
+    heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, head.choice, sizing)
     answers: list[_Answer] = [*hung, head, head.movement, fixed]
     if sizing is not None:

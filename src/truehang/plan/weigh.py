@@ -47,14 +47,19 @@ class WeighedOption:
 
 
 def weigh(
-    job: Job, catalogue: Catalogue, asked: Ask, found: Options, rules: AccessRuleSet | None
+    job: Job,
+    catalogue: Catalogue,
+    asked: Ask,
+    found: Options,
+    rules: AccessRuleSet | None,
+    compare: Comparer,
 ) -> tuple[WeighedOption, ...]:
     """All options, best first.
 
     What keeps the accessibility figures and the wish for quiet comes first, then what nothing
     beats, then the order of the fit room.
     """
-    all_weighed = tuple(_each(job, catalogue, asked, found, rules))
+    all_weighed = tuple(_each(job, catalogue, asked, found, rules, compare))
     marks = non_dominated([_row(one) for one in all_weighed], SENSES)
     marked = [replace(one, unbeaten=mark) for one, mark in zip(all_weighed, marks, strict=True)]
     quiet = job.wishes.quiet or 0
@@ -68,11 +73,15 @@ def weigh(
 
 
 def _each(
-    job: Job, catalogue: Catalogue, asked: Ask, found: Options, rules: AccessRuleSet | None
+    job: Job,
+    catalogue: Catalogue,
+    asked: Ask,
+    found: Options,
+    rules: AccessRuleSet | None,
+    compare: Comparer,
 ) -> Iterator[WeighedOption]:
     kits = {kit.id: kit for kit in catalogue.kits}
     leaves = {leaf.id: leaf for leaf in catalogue.leaves}
-    compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
     for option in found.options:
         try:
             made = arrange(asked.request, option, asked.kits, asked.leaves)

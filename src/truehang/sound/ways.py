@@ -77,22 +77,32 @@ class Book:
     def __init__(self, stock: Mapping[str, Material], seals: Mapping[str, Seal]) -> None:
         self.stock = stock
         self.seals = seals
+        self._panels: dict[Panel, Leaf] = {}
         self._through: dict[Construction, Transmitted] = {}
         self._leaks: dict[tuple[float, float, str, str | None], Floats] = {}
         self._zones: dict[PocketZone, tuple[Sheet, Gap]] = {}
         self._gaps: dict[Slit, Gap] = {}
 
+    def panel(self, panel: Panel) -> Leaf:
+        """A panel as sound meets it."""
+        known = self._panels.get(panel)
+        if known is None:
+            known = self._panels[panel] = leaf_of(panel, self.stock)
+        return known
+
     def through(self, construction: Construction) -> Transmitted:
         """What a construction lets through."""
-        if construction not in self._through:
-            self._through[construction] = transmitted(construction, self.stock)
-        return self._through[construction]
+        known = self._through.get(construction)
+        if known is None:
+            known = self._through[construction] = transmitted(construction, self.stock)
+        return known
 
     def zone(self, pocket: PocketZone) -> tuple[Sheet, Gap]:
         """A pocket with the leaf out, and its mouth."""
-        if pocket not in self._zones:
-            self._zones[pocket] = pocket_zone(pocket, self), self.gap(mouth(pocket))
-        return self._zones[pocket]
+        known = self._zones.get(pocket)
+        if known is None:
+            known = self._zones[pocket] = pocket_zone(pocket, self), self.gap(mouth(pocket))
+        return known
 
     def leak(self, width: float, depth: float, place: str, seal: str | None) -> Floats:
         """What one metre of a gap lets through, m2 by band."""
@@ -105,9 +115,10 @@ class Book:
 
     def gap(self, slit: Slit) -> Gap:
         """A slit as a way."""
-        if slit not in self._gaps:
+        known = self._gaps.get(slit)
+        if known is None:
             leak = self.leak(slit.width, slit.depth, slit.place, slit.seal)
-            self._gaps[slit] = Gap(
+            known = self._gaps[slit] = Gap(
                 name=slit.name,
                 width=slit.width,
                 width_sd=slit.width_sd,
@@ -117,7 +128,7 @@ class Book:
                 seal=self.seals[slit.seal] if slit.seal else None,
                 leak=leak * (slit.length / 1000),
             )
-        return self._gaps[slit]
+        return known
 
 
 def gap_leak(width: Floats, depth: float, place: str, seal: Seal | None) -> Floats:
@@ -201,7 +212,7 @@ def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
     """
     area = pocket.width * pocket.height / 1e6
     skins = pocket.skins
-    one, two = leaf_of(skins.face_a, book.stock), leaf_of(skins.face_b, book.stock)
+    one, two = book.panel(skins.face_a), book.panel(skins.face_b)
     inside = _as_one(pocket.leaf, book)
     beside = (skins.cavity - pocket.leaf_thickness) / 2
     absorption = cavity_absorption(skins)
@@ -218,8 +229,7 @@ def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
 
 def _by_the_mouth(pocket: PocketZone, book: Book) -> Floats:
     one, two = (
-        power(-leaf_bands(leaf_of(face, book.stock)))
-        for face in (pocket.skins.face_a, pocket.skins.face_b)
+        power(-leaf_bands(book.panel(face))) for face in (pocket.skins.face_a, pocket.skins.face_b)
     )
     entering = book.leak(pocket.mouth_gap, pocket.tail, "mid-wall", pocket.mouth_seal)
     metres = pocket.height / 1000
@@ -228,8 +238,8 @@ def _by_the_mouth(pocket: PocketZone, book: Book) -> Floats:
 
 def _as_one(construction: Construction, book: Book) -> Leaf:
     if isinstance(construction, Panel):
-        return leaf_of(construction, book.stock)
-    faces = [leaf_of(face, book.stock) for face in (construction.face_a, construction.face_b)]
+        return book.panel(construction)
+    faces = [book.panel(face) for face in (construction.face_a, construction.face_b)]
     return Leaf(
         mass=sum(face.mass for face in faces),
         critical=min(face.critical for face in faces),
