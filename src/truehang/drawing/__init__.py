@@ -2,9 +2,11 @@
 
 from truehang.drawing.dxf import dxf
 from truehang.drawing.every import PlanLike, rod_pages, scenes, step_pictures
+from truehang.drawing.gltf import glb
 from truehang.drawing.pdf import TitleBlock, pdf
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet
+from truehang.drawing.solid import solids
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.svg import svg
 
@@ -16,10 +18,12 @@ __all__ = [
     "Sheet",
     "TitleBlock",
     "dxf",
+    "glb",
     "pdf",
     "rod_pages",
     "rod_strips",
     "scenes",
+    "solids",
     "step_pictures",
     "svg",
 ]
