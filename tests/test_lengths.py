@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from truehang.lengths import LengthError, format_length, parse_length
+from truehang.lengths import LengthError, format_fall, format_length, parse_length, said, spell
 
 
 @pytest.mark.parametrize(
@@ -111,3 +111,51 @@ def test_prints_millimetres(mm: float, text: str) -> None:
 )
 def test_prints_feet_and_inches(mm: float, text: str) -> None:
     assert format_length(mm, "feet-inches") == text
+
+
+@pytest.mark.parametrize(
+    ("token", "plain", "imperial"),
+    [
+        (said(38.1), "38 mm", '1 1/2"'),
+        (said(2882.9), "2883 mm", "9' 5 1/2\""),
+        (said(7.0, 1), "7 mm", '9/32"'),  # under an inch: to 1/32, as packs and gaps are
+        (said(12.7, 1), "12.7 mm", '1/2"'),
+        (said(-21.0), "-21 mm", '-13/16"'),
+        (said(4.0, 1, plus=True), "+4 mm", '+5/32"'),
+        (said(0.0, 1, plus=True), "0 mm", '0"'),
+        (said(-0.04, 1), "0 mm", '0"'),
+        (said(0.3, 1), "0.3 mm", 'under 1/32"'),
+        (said(12345.678, 1), "12345.7 mm", "40' 6 1/16\""),
+    ],
+)
+def test_what_is_said_is_spelled(token: str, plain: str, imperial: str) -> None:
+    assert plain.lstrip("+") in token  # readable as it stands
+    assert spell(f"of {token} at most", "mm") == f"of {plain} at most"
+    assert spell(f"of {token} at most", "feet-inches") == f"of {imperial} at most"
+
+
+def test_texts_without_tokens_stay_as_they_are() -> None:
+    for text in ("3 mm", "a ⟨note⟩ of the user", "⟨word:plasterboard⟩", ""):
+        assert spell(text, "feet-inches") == text
+
+
+@given(st.floats(0, 50_000), st.integers(0, 2))
+def test_a_length_is_rounded_once_however_it_is_said(mm: float, places: int) -> None:
+    """The text says the same as the tables: what the token rounds away is not lost."""
+    read = parse_length(spell(said(mm, places), "feet-inches").removeprefix("under "))
+    assert abs(read - mm) <= 25.4 / 32 + 0.005 + 1e-9
+    assert abs(parse_length(spell(said(mm, places), "mm")) - mm) <= 0.5 * 10**-places + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("slope", "plain", "imperial"),
+    [
+        (2.3, "+2.3 mm per m", "+9/32\" in 10'"),
+        (-1.0, "-1.0 mm per m", "-1/8\" in 10'"),
+        (0.0, "+0.0 mm per m", "+0\" in 10'"),
+    ],
+)
+def test_a_fall_over_ten_feet(slope: float, plain: str, imperial: str) -> None:
+    """By hand: 2.3 mm per m is 7.01 mm in 3.048 m, 0.276 in; 1 mm per m is 0.12 in."""
+    assert format_fall(slope) == plain
+    assert format_fall(slope, "feet-inches") == imperial

@@ -131,7 +131,7 @@ def _spelled(sign: str, shown: str, exact: str | None, style: LengthStyle) -> st
     if style == "mm":
         return f"{sign}{shown} mm"
     size = float(exact or shown)
-    if 0.0 < size < FINE / 64:
+    if 0.05 <= size < FINE / 64:
         return 'under 1/32"'
     return sign + format_length(size, style, denominator=32 if size < FINE else 16)
 

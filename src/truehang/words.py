@@ -32,4 +32,4 @@ def local(ours: str, words: Mapping[str, str]) -> str:
     return found[:1].upper() + found[1:] if ours != small else found
 
 
-_TOKEN = re.compile(r"⟨word:([A-Za-z0-9-]+)⟩", re.ASCII)
+_TOKEN = re.compile(r"⟨word:([^⟨⟩]+)⟩")

@@ -8,6 +8,7 @@ import pytest
 
 from truehang.fit import WallMakeup
 from truehang.fit.section import Ribs, TooThin, layers, parts, rib_offsets, ribs
+from truehang.lengths import said
 
 
 def test_site_built_takes_the_thickest_batten_that_leaves_the_air(kit) -> None:  # type: ignore[no-untyped-def]
@@ -32,7 +33,7 @@ def test_kit_in_its_own_wall(kit) -> None:  # type: ignore[no-untyped-def]
 def test_kit_in_another_wall_names_what_it_suits(kit) -> None:  # type: ignore[no-untyped-def]
     found = ribs(kit("slim-70"), 90, 35)
     assert isinstance(found, TooThin)
-    assert "suits studs of 70" in found.what
+    assert f"suits studs of {said(70)}; the wall has {said(90)}" in found.what
     assert found.short_by == 20
 
 

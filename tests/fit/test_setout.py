@@ -24,6 +24,7 @@ from truehang.fit import (
     arrange,
     options,
 )
+from truehang.lengths import said
 
 ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010")
 
@@ -197,7 +198,7 @@ def test_fixed_frame_with_thick_new_flooring_is_told(new) -> None:  # type: igno
         wishes=Wishes(clear_width=820.0, kit="steel-90", leaf="solid-35"),
     )
     _, made = _first(request)
-    assert any("sole 14 thick" in one.mend for one in made.findings)
+    assert any(f"sole {said(14)} thick" in one.mend for one in made.findings)
 
 
 def test_an_option_of_another_catalogue_is_refused(fill) -> None:  # type: ignore[no-untyped-def]

@@ -19,6 +19,7 @@ from truehang.hardware import (
     hanging_left,
 )
 from truehang.hardware.adjustment import turn_words
+from truehang.lengths import said
 
 WIDTH, HEIGHT, TARGET = 860.0, 2340.0, 10.0
 HANGERS = Hangers(80.0, 780.0, 1.5, (8.0, 8.0), (8.0, 8.0))
@@ -144,7 +145,7 @@ def test_sense_of_the_turns() -> None:
     trailing, leading = adjustment.turns
     assert (trailing.order, trailing.hanger, trailing.direction) == (1, "trailing", "down")
     assert (leading.order, leading.hanger, leading.direction) == (2, "leading", "up")
-    assert leading.words == "only, leading hanger: 1/2 turn up (raises it 0.8 mm)"
+    assert leading.words == f"only, leading hanger: 1/2 turn up (raises it {said(0.75, 1)})"
 
 
 def test_true_leaf_is_left_alone() -> None:
@@ -199,7 +200,7 @@ def test_hanging_left() -> None:
     gone = hanging_left(10.0, (6.5, 1.5), "left")
     assert gone.up == (0.0, 3.5)
     assert gone.least == -1.5
-    assert "takes 6.5 mm of bolt; 5 mm is there each way" in gone.findings[0].what
+    assert f"takes {said(6.5, 1)} of bolt; {said(5)} is there each way" in gone.findings[0].what
 
 
 @pytest.mark.parametrize(

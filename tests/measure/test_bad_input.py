@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.measure import PLACES, Reading, adjust, fit_chance
 
 
@@ -19,15 +20,15 @@ from truehang.measure import PLACES, Reading, adjust, fit_chance
         (Reading("a", "width", math.inf, "bottom"), "inf", "mm"),
         (Reading("a", "width", "wide", "bottom"), "wide", "mm"),
         (Reading("a", "width", -3460, "bottom"), "-3460", "minus"),
-        (Reading("a", "width", 3.46, "bottom"), "3.46", "3460 mm"),
-        (Reading("a", "height", 252, "left"), "252", "2520 mm"),
+        (Reading("a", "width", 3.46, "bottom"), "3.46", said(3460)),
+        (Reading("a", "height", 252, "left"), "252", said(2520)),
         (Reading("a", "width", 9e9, "bottom"), "9e+09", "again"),
         (Reading("a", "width", 3460, "midle"), "midle", "middle"),
         (Reading("a", "widht", 3460, "bottom"), "widht", "width"),
         (Reading("a", "plumb", 2, "left"), "over", "how long"),
         (Reading("a", "floor", 2), "at", "where along"),
-        (Reading("a", "floor", 2, at=math.nan), "nan", "mm"),
-        (Reading("a", "plumb", 2, "left", over=0), "0", "200"),
+        (Reading("a", "floor", 2, at=math.nan), "nan", said(60000)),
+        (Reading("a", "plumb", 2, "left", over=0), "0", said(200)),
     ],
 )
 def test_each_bad_reading_is_named_with_its_mend(reading, what, mend) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.measure import Reading, adjust
 
 
@@ -51,14 +52,14 @@ def test_repeats_too_far_apart_are_a_stop() -> None:
     measured = adjust([*floor((100, 0)), Reading("again", "floor", 12.0, at=100)])
     (stop,) = measured.findings
     assert stop.severity is Severity.STOP
-    assert "12.0 mm apart" in stop.what
+    assert f"{said(12)} apart" in stop.what
 
 
 def test_a_step_is_worth_a_look() -> None:
     (warn,) = adjust(floor((0, 0), (500, -1), (1000, -22))).findings
     assert warn.severity is Severity.WARN
-    assert "-21.0" in warn.what
-    assert "500 and 1000" in warn.what
+    assert said(-21) in warn.what
+    assert f"x {said(500)} and {said(1000)}" in warn.what
 
 
 def test_thickness() -> None:
@@ -69,7 +70,7 @@ def test_thickness() -> None:
     (warn,) = adjust(
         [Reading("a", "thickness", 110, at=0), Reading("b", "thickness", 121, at=900)]
     ).findings
-    assert "110.0 to 121.0" in warn.what
+    assert f"{said(110)} to {said(121)}" in warn.what
 
 
 def test_worst_face_bow_counts_its_length() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from truehang.lengths import said
 from truehang.measure import Reading, adjust, fit_chance
 from truehang.measure.network import COLUMN, NAMES
 from truehang.measure.usable import SAMPLES, rectangle, usable_opening
@@ -46,7 +47,7 @@ def test_leaning_bowed_jamb_holds_at_its_apex() -> None:
 def test_a_hump_in_the_floor_raises_the_base() -> None:
     usable = usable_opening(figure(), (), np.zeros((0, 0)), humps=[(500.0, 7.0, 1e-9)])
     assert usable.base == 7.0
-    assert usable.held_by[2] == "floor at 500"
+    assert usable.held_by[2] == f"floor at {said(500)}"
 
 
 def test_one_free_jamb_gives_the_normal_bound() -> None:

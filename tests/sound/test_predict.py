@@ -8,6 +8,7 @@ import pytest
 
 from truehang.figures import Ledger
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.sound import (
     DoublePanel,
     Layer,
@@ -113,7 +114,7 @@ def test_a_gap_wider_than_its_seal_is_said_and_leaks(pair: SoundInput) -> None:
     result = predict(replace(pair, slits=(*pair.slits, wide)))
     found = [finding for finding in result.findings if finding.where == "jamb"]
     assert [finding.severity for finding in found] == [Severity.WARN]
-    assert "9 +/- 1 mm" in found[0].what
+    assert f"gap {said(9)} give or take {said(1)}, but" in found[0].what
     assert by_name(result.after.paths)["jamb"].share > by_name(narrow.after.paths)["jamb"].share
 
 

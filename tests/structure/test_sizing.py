@@ -10,6 +10,7 @@ import pytest
 
 from truehang.catalogue.timber import UnknownTimber, code_sets, grade, sections
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.structure import (
     PRELIMINARY,
     AreaLoad,
@@ -120,11 +121,11 @@ def test_top_edge_free_to_move_sideways_is_weaker() -> None:
 
 def test_room_and_stock_length_are_reasons() -> None:
     result = size_head(replace(AUSTRALIAN, depth_room=150.0, breadth_room=90.0))
-    assert "room for 150" in _row(result, "MGP12 45x190", 1).why_not
-    assert "135 broad, room for 90" in _row(result, "MGP12 45x140", 3).why_not
+    assert f"room for {said(150)}" in _row(result, "MGP12 45x190", 1).why_not
+    assert f"{said(135)} broad, room for {said(90)}" in _row(result, "MGP12 45x140", 3).why_not
     assert all(c.depth <= 150 and c.breadth <= 90 for c in result.candidates if c.passes)
     long = size_head(replace(AUSTRALIAN, clear_span=6200.0))
-    assert "sold to 6000" in _row(long, "MGP12 45x290", 3).why_not
+    assert f"sold to {said(6000)}" in _row(long, "MGP12 45x290", 3).why_not
 
 
 def test_span_beyond_the_catalogue_is_a_finding_with_the_nearest() -> None:
@@ -132,7 +133,7 @@ def test_span_beyond_the_catalogue_is_a_finding_with_the_nearest() -> None:
     assert result.lightest is result.cheapest is result.shallowest is result.jamb is None
     stop = result.findings[0]
     assert stop.severity is Severity.STOP
-    assert "over 7000 mm" in stop.what
+    assert f"over {said(7000)};" in stop.what
     assert "nearest is 3 / LVL13 63x400" in stop.what
     assert "engineer" in stop.mend
 

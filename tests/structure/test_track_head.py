@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from truehang.lengths import said
 from truehang.structure import (
     HeadMember,
     HungLeaf,
@@ -77,10 +78,10 @@ def test_gap_loses_only_what_happens_after_hanging() -> None:
 def test_weak_head_is_found_and_a_mirror_image_is_the_same() -> None:
     weak = replace(PAIR, member=replace(MEMBER, depth=90))
     result = head_movement(weak)
-    said = " ".join(f.what for f in result.findings)
-    assert "the limit is 3.0 mm" in said
-    assert "under the leaf" in said
-    assert "in time" in said
+    told = " ".join(f.what for f in result.findings)
+    assert f"the limit is {said(3)}" in told
+    assert "under the leaf" in told
+    assert "in time" in told
     single = TrackHead(0, 2000, MEMBER, (replace(LEFT, travel=-800),))
     mirrored = HungLeaf("left", 300, 1150, (400, 1050), LEFT.loads, 800, 2340, 10)
     twin = TrackHead(0, 2000, MEMBER, (mirrored,))

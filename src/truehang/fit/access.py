@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from truehang.catalogue.access import AccessRuleSet
 from truehang.fit.model import AccessCheck
+from truehang.lengths import said
 
 PULL_HALF = 50.0
 """Half the height (mm) of a usual pull, kept inside the limits: common practice, no source."""
@@ -54,7 +55,7 @@ def checks(
                 "clear-width",
                 label,
                 width,
-                f"at least {rules.clear_width_least:g} mm",
+                f"at least {said(rules.clear_width_least, 1)}",
                 width >= rules.clear_width_least - 1e-9,
                 rules.source,
             )
@@ -65,7 +66,7 @@ def checks(
                 "hardware-height",
                 "pull over finished floor",
                 handle,
-                f"{rules.hardware_low:g} to {rules.hardware_high:g} mm",
+                f"{said(rules.hardware_low, 1)} to {said(rules.hardware_high, 1)}",
                 rules.hardware_low <= handle <= rules.hardware_high,
                 rules.source,
             )
@@ -76,7 +77,7 @@ def checks(
                 "hardware-exposed",
                 "leaf left standing out when open, for the pull",
                 standing_out,
-                f"at least {rules.exposed_least:g} mm",
+                f"at least {said(rules.exposed_least, 1)}",
                 standing_out >= rules.exposed_least - 1e-9,
                 rules.source,
             )

@@ -24,7 +24,9 @@ from truehang.fit.packers import floor_at
 from truehang.fit.rank import Sense, non_dominated
 from truehang.fit.section import parts
 from truehang.fit.solve import Solved, Solver, option_key
+from truehang.lengths import said
 from truehang.money import Money
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry of the arrangement"
@@ -277,43 +279,50 @@ class _Best:
         self.alone = len(made) == 1
 
     def wins(self, option: Option) -> tuple[str, ...]:
-        said = []
+        points = []
         if not self.alone:
             if option.price_minor == self.price:
-                said.append("lowest price")
+                points.append("lowest price")
             if option.lead_time_days == self.lead:
-                said.append(f"soonest, {option.lead_time_days} days")
+                points.append(f"soonest, {option.lead_time_days} days")
             if option.passage == self.passage and self.passage - self.narrow >= 10:
-                said.append(f"widest passage, {option.passage:g}")
+                points.append(f"widest passage, {said(option.passage, 1)}")
             if option.lost_wall == self.lost:
-                said.append(f"least wall given up, {option.lost_wall:g}")
+                points.append(f"least wall given up, {said(option.lost_wall, 1)}")
             if option.leaf_mass == self.light:
-                said.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
+                points.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
             if option.leaf_mass == self.heavy:
-                said.append(f"heaviest leaf, {option.leaf_mass:.0f} kg: best for sound")
+                points.append(f"heaviest leaf, {option.leaf_mass:.0f} kg: best for sound")
         if not option.clashes:
-            said.append("nothing in the wall has to move")
+            points.append("nothing in the wall has to move")
         if option.access and option.access_passed:
-            said.append("keeps the accessibility figures that are known here")
-        return tuple(said)
+            points.append("keeps the accessibility figures that are known here")
+        return tuple(points)
 
     def loses(self, option: Option) -> tuple[str, ...]:
-        said = []
+        points = []
         if option.price_minor > self.price:
             more = Money(option.price_minor - self.price, option.currency)
-            said.append(f"{more} dearer than the cheapest")
+            points.append(f"{more} dearer than the cheapest")
         if option.lead_time_days > self.lead:
-            said.append(f"{option.lead_time_days - self.lead} days later than the soonest")
+            points.append(f"{option.lead_time_days - self.lead} days later than the soonest")
         if self.passage - option.passage >= 10:
-            said.append(f"{self.passage - option.passage:g} narrower than the widest")
+            points.append(f"{said(self.passage - option.passage, 1)} narrower than the widest")
         if option.kit_id == "site-built":
-            said.append(f"about {option.assembly_hours:g} h to make on site, not in its price")
+            points.append(f"about {option.assembly_hours:g} h to make on site, not in its price")
         for clash in option.clashes:
-            said.append(f"{clash.service.name} must move ({clash.trade}): in the {clash.where}")
+            points.append(
+                f"{clash.service.name} must move ({word(clash.trade)}): in the {clash.where}"
+            )
         for check in option.access:
             if check.passed is False and check.value is not None:
-                said.append(f"{check.label} {check.value:g}, asked {check.limit}")
-        return tuple(said)
+                points.append(f"{check.label} {_with_unit(check)}, asked {check.limit}")
+        return tuple(points)
+
+
+def _with_unit(check: AccessCheck) -> str:
+    value = check.value or 0.0
+    return f"{value:g} N" if check.key == "force" else said(value, 1)
 
 
 def _unknown_wishes(
@@ -353,7 +362,7 @@ def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
             Finding(
                 Severity.NOTE,
                 "wishes.clear_height",
-                f"no clear height is wished; leaves are {request.usual_leaf_height:g} high",
+                f"no clear height is wished; leaves are {said(request.usual_leaf_height, 1)} high",
                 "write the clear height if it is to be another",
                 PRACTICE,
             )
@@ -396,7 +405,7 @@ def _nothing_fits(
         and (widest.largest_passage or 0.0) > (near.largest_passage or 0.0)
     ):
         mends.append(
-            f"the widest that fits is {widest.largest_passage:g} "
+            f"the widest that fits is {said(widest.largest_passage or 0.0, 1)} "
             f"({widest.arrangement}, kit {widest.kit_id}, leaf {widest.leaf_id})"
         )
     relaxed = replace(request.wishes, kit=None, leaf=None, arrangements=())
@@ -407,10 +416,12 @@ def _nothing_fits(
             mends.append(
                 f"{first.arrangement} with kit {first.kit.id} and leaf {first.leaf.id} would fit"
             )
+    short = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
+    short = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
     return Finding(
         Severity.STOP,
         f"options.{near.key}",
-        f"nothing fits: {near.binding} binds, {near.short_by:g} {near.unit} short. {near.what}",
+        f"nothing fits: {near.binding} binds, {short} short. {near.what}",
         "; ".join(mends),
         GEOMETRY,
     )

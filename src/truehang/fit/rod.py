@@ -99,6 +99,11 @@ def _up(heights: Heights) -> list[RodMark]:
         _z("track", "track, underside", heights.track_bottom, "track"),
         _z("head-underside", "head member, underside", heights.head_underside, "track fixed here"),
         _z("head-top", "head member, top", heights.head_top, "top of the frame"),
-        _z("rough-head", "rough head", heights.rough_head, "underside of the lintel or head"),
+        _z(
+            "rough-head",
+            "rough head",
+            heights.rough_head,
+            "underside of the head over the frame",
+        ),
     ]
     return made

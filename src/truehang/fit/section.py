@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
 from truehang.fit.model import FramePart, Layer, WallMakeup
+from truehang.lengths import said
 
 STUD_TOLERANCE = 1.0
 """How far (mm) a stud may differ from the depth a kit is made for."""
@@ -39,23 +40,23 @@ def ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooThin:
         return _designed_ribs(kit, stud, leaf_thickness)
     nearest = min(kit.walls, key=lambda wall: (abs(wall.stud - stud), wall.stud))
     if abs(nearest.stud - stud) > STUD_TOLERANCE:
-        suited = ", ".join(f"{wall.stud:g}" for wall in kit.walls)
+        suited = ", ".join(said(wall.stud, 1) for wall in kit.walls)
         off = abs(nearest.stud - stud)
         way = "fur the wall out" if nearest.stud > stud else "use a site-built pocket"
         return TooThin(
             off,
-            f"kit {kit.id} suits studs of {suited}; the wall has {stud:g}",
-            f"{way}, or take a kit made for studs of {stud:g}",
+            f"kit {kit.id} suits studs of {suited}; the wall has {said(stud, 1)}",
+            f"{way}, or take a kit made for studs of {said(stud, 1)}",
         )
     air = (stud - 2 * nearest.rib - leaf_thickness) / 2
     if air < kit.air_least - 1e-9:
         short = 2 * (kit.air_least - air)
         return TooThin(
             short,
-            f"kit {kit.id} in {stud:g} studs leaves {air:.1f} air each side of a "
-            f"{leaf_thickness:g} leaf; {kit.air_least:g} is the least",
-            f"take a leaf of {leaf_thickness - short:g} or thinner, or fur the wall out by "
-            f"{short:g}",
+            f"kit {kit.id} in studs of {said(stud, 1)} leaves {said(air, 1)} of air each side of a "
+            f"leaf of {said(leaf_thickness, 1)}; {said(kit.air_least, 1)} is the least",
+            f"take a leaf of {said(leaf_thickness - short, 1)} or thinner, or fur the wall out by "
+            f"{said(short, 1)}",
         )
     return Ribs(nearest.rib, air)
 
@@ -67,9 +68,10 @@ def _designed_ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooTh
         short = 2 * (min(kit.rib_stock) - room)
         return TooThin(
             short,
-            f"a site-built pocket in {stud:g} studs has {room:.1f} left for each rib beside a "
-            f"{leaf_thickness:g} leaf; the thinnest batten is {min(kit.rib_stock):g}",
-            f"take a leaf thinner by {short:g}, or fur the wall out by {short:g}",
+            f"a site-built pocket in studs of {said(stud, 1)} has {said(room, 1)} left for each "
+            f"rib beside a leaf of {said(leaf_thickness, 1)}; the thinnest batten is "
+            f"{said(min(kit.rib_stock), 1)}",
+            f"take a leaf thinner by {said(short, 1)}, or fur the wall out by {said(short, 1)}",
         )
     rib = max(fitting)
     return Ribs(rib, (stud - 2 * rib - leaf_thickness) / 2)

@@ -30,6 +30,8 @@ from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
 from truehang.fit.solve import Solved, Solver
 from truehang.fit.why import arrangement_figures
+from truehang.lengths import said
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 
@@ -261,10 +263,12 @@ class _Builder:
                 Finding(
                     Severity.HOLD,
                     f"services.{service.name}",
-                    f"{service.kind} at x {service.x:g}, z {service.z:g} on face {service.face} "
+                    f"{word(service.kind)} at x {said(service.x, 1)}, z {said(service.z, 1)} on "
+                    f"face {service.face} "
                     f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
                     f"the {clash.where}",
-                    f"isolate, prove dead and move it before the frame goes in: {clash.trade}",
+                    f"isolate, prove dead and move it before the frame goes in: "
+                    f"{word(clash.trade)}",
                     PRACTICE,
                 )
             )
@@ -278,8 +282,8 @@ class _Builder:
                 Finding(
                     Severity.WARN,
                     "wishes.centre",
-                    f"the centre is wished at {wish:g}; the nearest place that fits is "
-                    f"{one.opening.middle:g}",
+                    f"the centre is wished at {said(wish, 1)}; the nearest place that fits is "
+                    f"{said(one.opening.middle, 1)}",
                     "agree the place with the customer, or take a narrower frame",
                     "geometry of the arrangement",
                 )
@@ -292,7 +296,7 @@ class _Builder:
                     Severity.WARN,
                     "wishes.centre",
                     "the wished place meets services that another place would not",
-                    f"move the opening {abs(shift):.0f} to the {way}, or have them moved",
+                    f"move the opening {said(abs(shift))} to the {way}, or have them moved",
                     "geometry of the arrangement",
                 )
             )
@@ -306,8 +310,8 @@ class _Builder:
                     Finding(
                         Severity.STOP,
                         gap.leaf,
-                        f"the floor gap is {gap.least:.1f} at x {gap.least_at:g}; "
-                        f"{GAP_NEVER_UNDER:g} is the least",
+                        f"the floor gap is {said(gap.least, 1)} at x {said(gap.least_at)}; "
+                        f"{said(GAP_NEVER_UNDER)} is the least",
                         "hang the leaf higher or plane the floor there",
                         PRACTICE,
                     )
@@ -317,9 +321,9 @@ class _Builder:
                     Finding(
                         Severity.NOTE,
                         gap.leaf,
-                        f"the floor gap runs from {gap.least:.1f} at x {gap.least_at:g} to "
-                        f"{gap.most:.1f} at x {gap.most_at:g}; the target is "
-                        f"{GAP_TARGET.low:g} to {GAP_TARGET.high:g}",
+                        f"the floor gap runs from {said(gap.least, 1)} at x {said(gap.least_at)} "
+                        f"to {said(gap.most, 1)} at x {said(gap.most_at)}; the target is "
+                        f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
                         "the floor falls; show the customer, or level the floor",
                         PRACTICE,
                     )
@@ -329,10 +333,11 @@ class _Builder:
                     Finding(
                         Severity.WARN,
                         gap.leaf,
-                        f"the bottom guide reaches {gap.guide_engagement:.1f} into the leaf at "
-                        f"x {gap.guide_at:g}; {kit.guide_engagement_least:g} is the least",
+                        f"the bottom guide reaches {said(gap.guide_engagement, 1)} into the leaf "
+                        f"at x {said(gap.guide_at)}; {said(kit.guide_engagement_least, 1)} is the "
+                        "least",
                         f"set the guide on packing of "
-                        f"{kit.guide_engagement_least - gap.guide_engagement:.1f} or more",
+                        f"{said(kit.guide_engagement_least - gap.guide_engagement, 1)} or more",
                         f"kit {kit.id}",
                     )
                 )
@@ -341,8 +346,8 @@ class _Builder:
                     Finding(
                         Severity.WARN,
                         gap.leaf,
-                        f"the bottom guide reaches {gap.guide_engagement:.1f} into a groove "
-                        f"{kit.guide_groove:g} deep",
+                        f"the bottom guide reaches {said(gap.guide_engagement, 1)} into a groove "
+                        f"{said(kit.guide_groove, 1)} deep",
                         "lower the guide or deepen the groove",
                         f"kit {kit.id}",
                     )
@@ -359,9 +364,9 @@ class _Builder:
             Finding(
                 Severity.WARN,
                 f"kit {kit.id}",
-                f"the leaf hangs {off:.1f} off the kit's design height; the hangers reach "
-                f"{kit.hanging_range / 2:g} each way",
-                f"stand the frame on a sole {off:.0f} thick, or take a kit made to size",
+                f"the leaf hangs {said(off, 1)} off the kit's design height; the hangers reach "
+                f"{said(kit.hanging_range / 2, 1)} each way",
+                f"stand the frame on a sole {said(off)} thick, or take a kit made to size",
                 f"kit {kit.id}, hanging_range",
             )
         ]
@@ -376,8 +381,8 @@ def _pack_findings(under: tuple[Pack, ...]) -> list[Finding]:
         Finding(
             Severity.WARN,
             pack.label,
-            f"a pack of {pack.height:.1f} at x {pack.x:g} can't be made from the packers on the "
-            "van within the limits of a stack",
+            f"a pack of {said(pack.height, 1)} at x {said(pack.x)} can't be made from the packers "
+            "on the van within the limits of a stack",
             "plane the high spot or pack with a tapered plate",
             PRACTICE,
         )
@@ -394,8 +399,9 @@ def _access_findings(access: tuple[AccessCheck, ...]) -> list[Finding]:
                 Finding(
                     Severity.STOP if check.key == "clear-width" else Severity.WARN,
                     f"accessibility.{check.key}",
-                    f"{check.label} is {check.value:g} mm; asked {check.limit}",
-                    "take an option that keeps it; the local rule and the certifier decide",
+                    f"{check.label} is {said(check.value, 1)}; asked {check.limit}",
+                    "take an option that keeps it; the local rule and the "
+                    f"{word('certifier')} decide",
                     check.source,
                 )
             )

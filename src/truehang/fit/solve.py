@@ -26,6 +26,7 @@ from truehang.fit.geometry import (
 from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Service, Span
 from truehang.fit.packers import floor_at, level_line
 from truehang.fit.section import Ribs, TooThin, ribs
+from truehang.lengths import said
 
 BASE_SPAN_MOST = 900.0
 """Longest base (mm) between packs: common practice, no source."""
@@ -166,8 +167,8 @@ class Solver:
                 2,
                 "leaf thickness",
                 over,
-                f"leaf {leaf.id} is {leaf.thickness:g} thick; kit {kit.id} takes leaf_thickness "
-                f"{limits.least:g} to {limits.most:g}",
+                f"leaf {leaf.id} is {said(leaf.thickness, 1)} thick; kit {kit.id} takes "
+                f"leaf_thickness {said(limits.least, 1)} to {said(limits.most, 1)}",
                 "take a leaf inside the range or another kit",
             )
         sizes = self.sizes(kit, leaf, shelf)
@@ -282,12 +283,12 @@ class _Case:
             wanted = math.ceil(widths(opening, self.sym, self.pair).leaf - 1e-9)
         low = min(size.width.low for size in sizes)
         high = max(size.width.high for size in sizes)
-        if wanted > high:
+        if wish is not None and wanted > high:
             return self.refuse(
                 4,
                 "leaf width",
                 (wanted - high) * (2 if self.pair else 1),
-                f"a clear width of {wish:g} asks for a leaf of {wanted:g}; "
+                f"a clear width of {said(wish, 1)} asks for a leaf of {said(wanted, 1)}; "
                 f"{self._limit(high)} is the most",
                 self._narrower_or("another kit or leaf"),
             )
@@ -328,8 +329,8 @@ class _Case:
             self.kit.leaf_width.most if self.kit.made_to_size else max(self.kit.standard_widths)
         )
         if kit_most <= high + 1e-9:
-            return f"{high:g} (kit {self.kit.id}, leaf_width)"
-        return f"{high:g} (leaf {self.leaf.id}, width)"
+            return f"{said(high, 1)} (kit {self.kit.id}, leaf_width)"
+        return f"{said(high, 1)} (leaf {self.leaf.id}, width)"
 
     def _largest_passage(self, sizes: list[Size], leaf_most: float) -> float | None:
         fitting = [
@@ -346,7 +347,7 @@ class _Case:
     def _narrower_or(self, other: str) -> str:
         if self.largest is None:
             return f"no clear width would do; take {other}"
-        return f"reduce the clear width to {self.largest:g}, or take {other}"
+        return f"reduce the clear width to {said(self.largest, 1)}, or take {other}"
 
     def _too_wide(self, leaf_width: float, wish: float | None) -> Refusal:
         opening = opening_for_leaf(leaf_width, self.sym, self.pair)
@@ -354,16 +355,17 @@ class _Case:
         rough = wide.frame + 2 * self.request.side_clearance
         short = rough - self.request.space.length
         fill = self.request.situation == "fill"
-        asked = f"a clear width of {wish:g}" if wish is not None else "the smallest leaf"
+        asked = f"a clear width of {said(wish, 1)}" if wish is not None else "the smallest leaf"
         more = math.ceil(short - 1e-9)
-        wider = f"widen the opening by {more:g}" if fill else f"find {more:g} more run"
+        wider = f"widen the opening by {said(more)}" if fill else f"find {said(more)} more run"
         return self.refuse(
             5,
             "opening width" if fill else "run length",
             short,
-            f"{asked} with kit {self.kit.id} asks for a rough opening of {rough:g}; "
+            f"{asked} with kit {self.kit.id} asks for a rough opening of "
+            f"{said(rough, 1)}; "
             f"{'the old opening' if fill else 'the free run'} has "
-            f"{self.request.space.length:g}, {short:g} short",
+            f"{said(self.request.space.length, 1)}, {said(short, 1)} short",
             self._narrower_or(f"another kit, or {wider}"),
         )
 
@@ -374,7 +376,7 @@ class _Case:
                 4,
                 "leaf width",
                 -wide.passage,
-                f"a leaf of {leaf_width:g} leaves no clear width with kit {self.kit.id}",
+                f"a leaf of {said(leaf_width, 1)} leaves no clear width with kit {self.kit.id}",
                 "take a wider leaf",
             )
         stand = self._stand(wide)
@@ -387,7 +389,8 @@ class _Case:
                 7,
                 "leaf mass",
                 mass - self.kit.leaf_mass_most,
-                f"a leaf of {leaf_width:g} x {height:g} in {self.leaf.id} weighs {mass:.1f} kg; "
+                f"a leaf of {said(leaf_width)} x {said(height)} in {self.leaf.id} weighs "
+                f"{mass:.1f} kg; "
                 f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
                 "take a lighter leaf, a pair, or a kit for heavier leaves",
                 "kg",
@@ -448,8 +451,8 @@ class _Case:
                 7,
                 "soft close",
                 unit.leaf_width_least - leaf_width,
-                f"the leaf is {leaf_width:g} wide; the soft close of kit {self.kit.id} needs "
-                f"{unit.leaf_width_least:g} (soft_close.leaf_width_least)",
+                f"the leaf is {said(leaf_width, 1)} wide; the soft close of kit {self.kit.id} "
+                f"needs {said(unit.leaf_width_least, 1)} (soft_close.leaf_width_least)",
                 f"take a wider leaf; {other}",
             )
         return None
@@ -568,9 +571,10 @@ class _Case:
                 6,
                 "leaf height",
                 wanted - size.height.high,
-                f"a clear height of {wish:g} asks for a leaf {wanted:g} high; kit {kit.id} with "
-                f"leaf {self.leaf.id} goes to {size.height.high:g}",
-                f"reduce the clear height by {wanted - size.height.high:.0f}, or take another "
+                f"a clear height of {said(wish, 1)} asks for a leaf {said(wanted, 1)} high; "
+                f"kit {kit.id} with "
+                f"leaf {self.leaf.id} goes to {said(size.height.high, 1)}",
+                f"reduce the clear height by {said(wanted - size.height.high)}, or take another "
                 "kit or leaf",
             )
         if least > room and (wish is not None or size.height.low > room):
@@ -579,10 +583,10 @@ class _Case:
                 6,
                 "head height",
                 short,
-                f"a leaf {least:g} high with kit {kit.id} asks for a rough head at "
-                f"{bottom + least + above:.0f} over the datum; {request.head_limit:.0f} is there, "
-                f"{short:.0f} short",
-                f"find {math.ceil(short):g} more height at the head, or take a lower leaf",
+                f"a leaf {said(least, 1)} high with kit {kit.id} asks for a rough head at "
+                f"{said(bottom + least + above)} over the datum; {said(request.head_limit)} is "
+                f"there, {said(short)} short",
+                f"find {said(math.ceil(short))} more height at the head, or take a lower leaf",
             )
         if request.situation == "fill" and wish is None:
             return float(math.floor(min(room, size.height.high) + 1e-9))

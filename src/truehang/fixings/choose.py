@@ -19,6 +19,7 @@ from truehang.fixings.model import (
     Row,
     StockFastener,
 )
+from truehang.lengths import said
 
 CLEAR_OF_CAVITY = 1.0
 """mm left between the tip and the pocket (common practice, no source)."""
@@ -125,7 +126,7 @@ def _offers(row: Row, stock: Sequence[StockFastener]) -> tuple[str, ...]:
     lengths = sorted(f.length for f in stock if f.kind == row.kind and f.into == row.substrate)
     if row.head_room is not None and lengths and not _between(row, stock, 0, math.inf):
         return (
-            f"no {row.kind} has a head under {row.head_room:.1f} mm: sink it, or plane a recess",
+            f"no {row.kind} has a head under {said(row.head_room, 1)}: sink it, or plane a recess",
         )
     offers = []
     clear = CLEAR_OF_CAVITY if row.cavity else 0.0
@@ -134,17 +135,17 @@ def _offers(row: Row, stock: Sequence[StockFastener]) -> tuple[str, ...]:
         outer + row.hold.glued <= length <= longest for length in lengths
     ):
         best = max(x for x in lengths if outer + row.hold.glued <= x <= longest)
-        offers.append(f"glue as well, and use {best:g} mm")
+        offers.append(f"glue as well, and use {said(best, 1)}")
     if longer := [x for x in lengths if x >= outer + row.hold.plain]:
         need = longer[0] - outer + clear
         offers.append(
-            f"use {row.into.name} of at least {need:g} mm instead of "
-            f"{row.into.thickness:g} mm, and a {longer[0]:g} mm fixing"
+            f"use {row.into.name} of at least {said(need, 1)} instead of "
+            f"{said(row.into.thickness, 1)}, and a fixing of {said(longer[0], 1)}"
         )
     if row.through and (short := [x for x in lengths if x - row.hold.plain > 0]):
         thinner = max((x for x in short if x <= longest), default=0.0) - row.hold.plain
         if 0 < thinner < outer:
-            offers.append(f"keep what it passes through to {thinner:g} mm")
+            offers.append(f"keep what it passes through to {said(thinner, 1)}")
     if row.cavity:
         offers.append("move the fixing off the pocket, to a stud")
     return tuple(offers)
@@ -157,8 +158,8 @@ def _findings(choice: Choice) -> Iterable[Finding]:
         yield Finding(
             Severity.WARN,
             where,
-            f"{row.label}: no stock fixing lies between {choice.shortest:g} and "
-            f"{choice.longest:g} mm",
+            f"{row.label}: no stock fixing lies between {said(choice.shortest, 1)} and "
+            f"{said(choice.longest, 1)}",
             "; or ".join(choice.offers) or "choose another fixing for this place",
             RULE,
         )
@@ -166,8 +167,8 @@ def _findings(choice: Choice) -> Iterable[Finding]:
         yield Finding(
             Severity.WARN,
             where,
-            f"{row.label}: no stock screw both holds {row.hold.plain:g} mm and stays clear of "
-            f"the pocket; {choice.fastener.length:g} mm holds {choice.holds:g} mm",
+            f"{row.label}: no stock screw both holds {said(row.hold.plain, 1)} and stays clear of "
+            f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}",
             "; or ".join(choice.offers),
             row.hold.source,
         )
@@ -175,8 +176,8 @@ def _findings(choice: Choice) -> Iterable[Finding]:
         yield Finding(
             Severity.NOTE,
             where,
-            f"{row.label}: {choice.fastener.length:g} mm holds {choice.holds:g} mm, less than "
-            f"the {row.hold.plain:g} mm for screws alone",
+            f"{row.label}: {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}, less "
+            f"than the {said(row.hold.plain, 1)} for screws alone",
             "glue every support before you screw, and keep to this length",
             row.hold.source,
         )

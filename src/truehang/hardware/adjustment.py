@@ -22,6 +22,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Hangers, HardwareError, LeafAsHung, MeetingGaps, need_number
 from truehang.hardware.results import BoltTurn, HangingAdjustment, HangingLeft, Residual
+from truehang.lengths import said
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -104,8 +105,8 @@ def hanging_left(
             Finding(
                 Severity.WARN,
                 name,
-                f"hanging it level takes {max(abs(r) for r in raised):.1f} mm of bolt; "
-                f"{half:g} mm is there each way",
+                f"hanging it level takes {said(max(abs(r) for r in raised), 1)} of bolt; "
+                f"{said(half, 1)} is there each way",
                 "pack or plane the track level first, or stiffen the head",
                 "the kit's hanging range",
             ),
@@ -225,7 +226,7 @@ def _turns(leaves: Sequence[LeafAsHung], quarters: Integers, step: Array) -> tup
             )
             words = f"{leaf.name}, {BOLTS[bolt]} hanger: {turn_words(count)}"
             if count:
-                words += f" ({'raises' if count > 0 else 'lowers'} it {abs(moved):.1f} mm)"
+                words += f" ({'raises' if count > 0 else 'lowers'} it {said(abs(moved), 1)})"
             turns.append(BoltTurn(len(turns) + 1, leaf.name, BOLTS[bolt], count, way, moved, words))
     return tuple(turns)
 
@@ -281,8 +282,8 @@ def _findings(
             Finding(
                 Severity.WARN,
                 where,
-                f"hanging it true takes {np.abs(ideal).max():.1f} mm on one bolt, more than the "
-                "bolts have left; the turns given go as far as they can",
+                f"hanging it true takes {said(float(np.abs(ideal).max()), 1)} on one bolt, more "
+                "than the bolts have left; the turns given go as far as they can",
                 "pack or level the track, then hang again",
                 "the kit's hanging range",
             )
@@ -294,8 +295,8 @@ def _findings(
                 Finding(
                     Severity.NOTE,
                     where,
-                    f"{residual.name} will be {residual.after:.1f} mm, {abs(off):.1f} mm off: the "
-                    "gaps can't all be had at once",
+                    f"{residual.name} will be {said(residual.after, 1)}, {said(abs(off), 1)} off: "
+                    "the gaps can't all be had at once",
                     "read them again; if they stand, the floor, the jamb or the leaf is out of "
                     "true",
                     SOURCE,

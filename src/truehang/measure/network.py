@@ -12,6 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
+from truehang.lengths import said
 from truehang.measure.readings import INSTRUMENT_SIGMA, USUAL_INSTRUMENT, Reading
 from truehang.measure.results import Profile
 from truehang.measure.solver import Matrix, Vector
@@ -356,7 +357,7 @@ def _floor_at_corners(readings: Sequence[Reading], start: Vector) -> list[Observ
             found.append(
                 Observation(
                     reading.id,
-                    f"floor at {reading.at:.0f}",
+                    f"floor at {said(reading.at or 0.0)}",
                     "floor",
                     place,
                     f"floor.{place}",

@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.measure.chance import LIMIT
 from truehang.measure.network import sigma_of
 from truehang.measure.readings import Reading
@@ -61,8 +62,8 @@ def _repeats(group: Sequence[Reading], kind: str) -> list[Finding]:
         Finding(
             Severity.STOP,
             f"measure.{highest.id}",
-            f"{lowest.id} and {highest.id} read the {kind} at {group[0].at:.0f} "
-            f"{apart:.1f} mm apart",
+            f"{lowest.id} and {highest.id} read the {kind} at x "
+            f"{said(group[0].at or 0.0)} {said(apart, 1)} apart",
             f"read the {kind} there again",
             "Baarda 1968, level 0.001",
         )
@@ -77,7 +78,8 @@ def _steps(stations: Sequence[tuple[float, float, float]], kind: str) -> list[Fi
                 Finding(
                     Severity.WARN,
                     f"measure.{kind}",
-                    f"the {kind} steps by {z1 - z0:+.1f} mm between {x0:.0f} and {x1:.0f}",
+                    f"the {kind} steps by {said(z1 - z0, 1, plus=True)} between x {said(x0)} and "
+                    f"{said(x1)}",
                     "read both stations again; if the step is real, say so in the job's notes",
                     SOURCE,
                 )
@@ -112,7 +114,8 @@ def thickness(readings: Sequence[Reading]) -> tuple[Thickness | None, tuple[Find
             Finding(
                 Severity.WARN,
                 "measure.thickness",
-                f"the wall is {result.least:.1f} to {result.most:.1f} mm thick along the run",
+                f"the wall is {said(result.least, 1)} to {said(result.most, 1)} thick along "
+                "the run",
                 "look for a second layer of board, or plumb both faces, before linings are ordered",
                 SOURCE,
             )
@@ -134,7 +137,8 @@ def faces(readings: Sequence[Reading]) -> tuple[tuple[FaceBow, ...], tuple[Findi
                 Finding(
                     Severity.WARN,
                     f"measure.{worst.id}",
-                    f"face {face} is {worst.value:+.1f} mm out of straight over {worst.over:.0f}",
+                    f"face {face} is {said(worst.value, 1, plus=True)} out of straight over "
+                    f"{said(worst.over or 0.0)}",
                     "pack the frame true and let the lining or the jamb take it up",
                     SOURCE,
                 )

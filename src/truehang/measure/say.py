@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.measure.advice import WEAK
 from truehang.measure.chance import LIMIT
 from truehang.measure.network import side_name
@@ -87,7 +88,7 @@ def opening_findings(
 
 
 def _about(size: float) -> str:
-    amount = f"{abs(size):.0f}" if abs(size) >= 2 else f"{abs(size):.1f}"
+    amount = said(abs(size), 0 if abs(size) >= 2 else 1)
     return f"about {amount} too {'much' if size > 0 else 'little'}"
 
 
@@ -95,14 +96,14 @@ def _slip_finding(as_read: Adjustment, slip: Slip, *, alone: bool) -> Finding:
     checks = {check.id: check for check in as_read.readings}
     first, *others = (checks[suspect] for suspect in slip.suspects)
     what = (
-        f"{first.label} ({first.value:g}) reads {_about(slip.size)}, "
-        f"give or take {2 * slip.sigma:.0f} "
+        f"{first.label} ({said(first.value, 1)}) reads {_about(slip.size)}, "
+        f"give or take {said(2 * slip.sigma)} "
         f"(|w| {abs(slip.w):.1f}, limit {LIMIT:.2f})"
     )
     if first.assumed:
-        what = f"{first.label}, but the readings say {abs(slip.size):.0f} mm otherwise"
+        what = f"{first.label}, but the readings say {said(abs(slip.size))} otherwise"
     told = [
-        f"{other.label} ({other.value:g})"
+        f"{other.label} ({said(other.value, 1)})"
         + (f" {_about(other.slip)}" if alone and other.slip is not None else "")
         if not other.assumed
         else f"not {other.label}"
@@ -127,7 +128,7 @@ def _read_instead(check: ReadingCheck) -> str:
 
 def swapped_finding(as_read: Adjustment, pair: tuple[str, str]) -> Finding:
     """Two lengths agree when they change places."""
-    labels = {check.id: f"{check.label} ({check.value:g})" for check in as_read.readings}
+    labels = {check.id: f"{check.label} ({said(check.value, 1)})" for check in as_read.readings}
     first, second = (labels[each] for each in pair)
     return Finding(
         Severity.STOP,
@@ -153,7 +154,7 @@ def _assumption(check: ReadingCheck) -> Finding:
     return Finding(
         Severity.NOTE if check.kind == "bow" else Severity.WARN,
         f"measure.{check.kind}-{check.place}",
-        f"{check.label}, give or take {check.sigma:g} mm: it was not read",
+        f"{check.label}, give or take {said(check.sigma, 1)}: it was not read",
         _read_instead(check),
         SOURCE,
     )
@@ -216,7 +217,7 @@ def figures(
         found.append(
             Figure(
                 f"measure.face.{bow.face}",
-                f"face {bow.face}, worst bow over {bow.over:.0f}",
+                f"face {bow.face}, worst bow over {said(bow.over)}",
                 bow.worst,
                 "mm",
                 "largest hollow (-) or crown (+) for the straightedge's length",
@@ -357,7 +358,7 @@ def with_figures(chance: FitChance, key: str) -> FitChance:
         figures=(
             Figure(
                 key,
-                f"chance that a {chance.width:.0f} x {chance.height:.0f} frame goes in",
+                f"chance that a frame of {said(chance.width)} x {said(chance.height)} goes in",
                 chance.probability,
                 "",
                 f"share of drawn openings that leave {chance.least_side:g} each side and "

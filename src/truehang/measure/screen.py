@@ -8,6 +8,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, Reading
 
 SOURCE = "common practice, no source"
@@ -78,7 +79,8 @@ def _trouble(reading: Reading) -> tuple[str, str] | None:
             f"say where: {', '.join(places)}",
         )
     if not _number(reading.value):
-        return f"{reading.kind} reads {reading.value!r}", "give a number in mm"
+        mend = f"give a number, or a length like {said(900)}"
+        return f"{reading.kind} reads {reading.value!r}", mend
     for name, needed, low, high in (
         ("over", reading.kind in _NEEDS_OVER, *_OVER),
         ("at", reading.kind in _NEEDS_AT, -60000.0, 60000.0),
@@ -87,14 +89,14 @@ def _trouble(reading: Reading) -> tuple[str, str] | None:
         if given is None and needed:
             return (
                 f"the {reading.kind} reading has no `{name}`",
-                "say how long the level or straightedge is, mm"
+                "say how long the level or straightedge is"
                 if name == "over"
-                else "say where along the run it was read, mm from the datum",
+                else "say where along the run it was read, from the datum",
             )
         if given is not None and not (_number(given) and low <= given <= high):
             return (
                 f"`{name}` is {given!r}",
-                f"give it in mm, between {low:.0f} and {high:.0f}",
+                f"give it between {said(low)} and {said(high)}",
             )
     return _size(reading)
 
@@ -103,14 +105,14 @@ def _size(reading: Reading) -> tuple[str, str] | None:
     low, high = LIMITS[reading.kind]
     if low <= reading.value <= high:
         return None
-    what = f"{reading.kind} reads {reading.value:g}; it can be {low:g} to {high:g} mm"
+    what = f"{reading.kind} reads {reading.value:g}; it can be {said(low)} to {said(high)}"
     for unit, scale in (("m", 1000.0), ("cm", 10.0)):
         meant = reading.value * scale
         if low > 0 and low <= meant <= high:
-            return what, f"was {meant:g} mm meant ({reading.value:g} {unit})? write it in mm"
+            return what, f"was {said(meant, 1)} meant ({reading.value:g} {unit})? write the unit"
     if reading.value < 0 and low >= 0:
         return what, "a length has no minus sign; read it again"
-    return what, "read it again, in mm"
+    return what, "read it again, and write its unit"
 
 
 def _sigma(reading: Reading) -> tuple[Reading, list[Finding]]:
@@ -123,7 +125,8 @@ def _sigma(reading: Reading) -> tuple[Reading, list[Finding]]:
                 Severity.WARN,
                 where,
                 f"the uncertainty {given!r} can't be; the instrument's usual one is taken",
-                "give a standard uncertainty between 0.05 and 100 mm, or leave it out",
+                f"give a standard uncertainty between {said(0.05, 2)} and {said(100)}, or leave "
+                "it out",
                 SOURCE,
             )
         )
@@ -132,7 +135,7 @@ def _sigma(reading: Reading) -> tuple[Reading, list[Finding]]:
             Finding(
                 Severity.NOTE,
                 where,
-                f"the instrument {reading.instrument!r} is not known; 1.5 mm is taken",
+                f"the instrument {reading.instrument!r} is not known; {said(1.5, 1)} is taken",
                 f"name one of {', '.join(INSTRUMENT_SIGMA)}, or give the reading's own sigma",
                 SOURCE,
             )

@@ -15,6 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from truehang.lengths import said
 from truehang.measure.chance import normals
 from truehang.measure.network import COLUMN, NAMES
 from truehang.measure.results import Adjustment, Usable
@@ -181,7 +182,7 @@ def _held_by(
         column = points[:, 0]
         most = int(np.argmax(column) if edge in ("left", "base") else np.argmin(column))
         if most > 2:
-            names.append(f"floor at {humps[most - 3][0]:.0f}")
+            names.append(f"floor at {said(humps[most - 3][0])}")
         elif edge in ("left", "right"):
             names.append(f"{edge} jamb, {upright[most]}")
         else:

@@ -13,13 +13,14 @@ from truehang.fit import Arrangement, Options, Service
 from truehang.fixings import Fixings
 from truehang.hardware import LeafHardware
 from truehang.job import Job
-from truehang.lengths import LengthStyle
+from truehang.lengths import LengthStyle, spell
 from truehang.measure import FitChance, Measured
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Step
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice
 from truehang.takeoff import Takeoff
+from truehang.words import spell_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,10 @@ class Plan:
     def words(self) -> Mapping[str, str]:
         """The region's word for each of ours."""
         return self.region.words
+
+    def say(self, text: str) -> str:
+        """A text that a room made apart from the plan, as this job prints lengths and words."""
+        return spell_words(spell(text, self.style), self.words)
 
     @property
     def stamp(self) -> str:

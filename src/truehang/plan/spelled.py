@@ -6,7 +6,7 @@ Here, once, each becomes the job's own, so that nothing that shows a plan has to
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from operator import is_not
 from typing import Any
@@ -16,7 +16,6 @@ from truehang.findings import Finding
 from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
 from truehang.fixings import Choice, Fixings
 from truehang.hardware import LeafHardware
-from truehang.lengths import LengthStyle, spell
 from truehang.measure import (
     Adjustment,
     Advice,
@@ -30,7 +29,6 @@ from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Check, Number, Step
 from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, Props
-from truehang.words import spell_words
 
 _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
@@ -71,7 +69,7 @@ plan, so that none is forgotten here."""
 
 def spelled(plan: Plan) -> Plan:
     """The same plan with every length and trade word in its texts as this job prints them."""
-    whole: Plan = _Speller(plan.style, plan.words).of(plan)
+    whole: Plan = _Speller(plan.say).of(plan)
     return whole
 
 
@@ -83,15 +81,14 @@ def _tokens_in(figure: Figure) -> bool:
 class _Speller:
     """Spells what it is given and everything inside; what has no tokens is handed back itself."""
 
-    def __init__(self, style: LengthStyle, words: Mapping[str, str]) -> None:
-        self._style = style
-        self._words = words
+    def __init__(self, say: Callable[[str], str]) -> None:
+        self._say = say
         self._known: dict[int, Any] = {}
 
     def of(self, thing: Any) -> Any:
         kind = type(thing)
         if kind is str:
-            return self._text(thing) if "⟨" in thing else thing
+            return self._say(thing) if "⟨" in thing else thing
         if kind is tuple:
             return self._each(thing)
         names = _TEXTS.get(kind)
@@ -119,6 +116,3 @@ class _Speller:
         old = tuple(ledger.values())
         new = self._each(old)
         return ledger if new is old else Ledger(new)
-
-    def _text(self, text: str) -> str:
-        return spell_words(spell(text, self._style), self._words)

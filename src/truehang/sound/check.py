@@ -8,6 +8,7 @@ from math import isfinite
 from truehang.catalogue.materials import Material, nearest
 from truehang.catalogue.noises import Noise
 from truehang.catalogue.seals import Seal
+from truehang.lengths import said
 from truehang.sound.explain import slug
 from truehang.sound.given import (
     Construction,
@@ -20,6 +21,7 @@ from truehang.sound.given import (
     SoundInputError,
 )
 from truehang.sound.ways import mouth_name
+from truehang.words import word
 
 WIDEST_SLIT = 100.0
 """Wider than this (mm) a gap is an opening, not a slit."""
@@ -51,8 +53,8 @@ def check(
     _construction("wall", given.wall, stock)
     for index, leaf in enumerate(given.leaves):
         at = f"leaves[{index}]"
-        _above_zero(f"{at}.width", leaf.width, "give the part of the leaf that is seen, mm")
-        _above_zero(f"{at}.height", leaf.height, "give the leaf's height, mm")
+        _above_zero(f"{at}.width", leaf.width, "give the part of the leaf that is seen")
+        _above_zero(f"{at}.height", leaf.height, "give the leaf's height")
         _construction(f"{at}.construction", leaf.construction, stock)
     for index, pocket in enumerate(given.pockets):
         _pocket(f"pockets[{index}]", pocket, stock, seals)
@@ -85,7 +87,7 @@ def _known(field: str, key: str, keys: Mapping[str, object], what: str) -> None:
 
 def _layer(at: str, layer: Layer, stock: Mapping[str, Material]) -> None:
     _known(f"{at}.material", layer.material, stock, "material")
-    _above_zero(f"{at}.thickness", layer.thickness, "give the sheet's thickness in mm")
+    _above_zero(f"{at}.thickness", layer.thickness, "give the sheet's thickness")
     if layer.surface_density is not None:
         mend = "give the datasheet's kg/m2, or leave it out"
         _above_zero(f"{at}.surface_density", layer.surface_density, mend)
@@ -111,9 +113,9 @@ def _construction(at: str, construction: Construction, stock: Mapping[str, Mater
         return
     _panel(f"{at}.face_a", construction.face_a, stock)
     _panel(f"{at}.face_b", construction.face_b, stock)
-    _above_zero(f"{at}.cavity", construction.cavity, "give the clear depth between the faces, mm")
+    _above_zero(f"{at}.cavity", construction.cavity, "give the clear depth between the faces")
     if construction.stud_spacing is not None:
-        mend = "give the centres of the studs in mm, or none where nothing ties the faces"
+        mend = "give the centres of the studs, or none where nothing ties the faces"
         _above_zero(f"{at}.stud_spacing", construction.stud_spacing, mend)
     _infill(at, construction, stock)
 
@@ -128,11 +130,15 @@ def _infill(at: str, construction: DoublePanel, stock: Mapping[str, Material]) -
     if stock[construction.infill].kind != "porous":
         porous = ", ".join(key for key, material in stock.items() if material.kind == "porous")
         _fail(f"{at}.infill", construction.infill, "is not porous", f"choose one of {porous}")
-    thickness = construction.infill_thickness
-    _above_zero(f"{at}.infill_thickness", thickness, "give the batt's thickness, mm")
+    thickness, batt = construction.infill_thickness, word("insulation-batt")
+    _above_zero(
+        f"{at}.infill_thickness", thickness, f"give the {batt}'s thickness"
+    )
     if thickness > construction.cavity:
-        what = f"thicker than the cavity ({construction.cavity:g} mm)"
-        _fail(f"{at}.infill_thickness", thickness, what, "choose a thinner batt")
+        what = f"thicker than the cavity ({said(construction.cavity, 1)})"
+        _fail(
+            f"{at}.infill_thickness", thickness, what, f"choose a thinner {batt}"
+        )
 
 
 def _pocket(
@@ -140,7 +146,7 @@ def _pocket(
 ) -> None:
     for name in ("width", "height", "tail", "leaf_thickness", "mouth_gap"):
         _above_zero(f"{at}.{name}", getattr(pocket, name), "measure it, or take it from the kit")
-    _between(f"{at}.mouth_gap_sd", pocket.mouth_gap_sd, 0, 20, "1 mm is usual")
+    _between(f"{at}.mouth_gap_sd", pocket.mouth_gap_sd, 0, 20, f"{said(1)} is usual")
     _construction(f"{at}.skins", pocket.skins, stock)
     _construction(f"{at}.leaf", pocket.leaf, stock)
     if pocket.mouth_seal is not None:
@@ -150,21 +156,21 @@ def _pocket(
         _fail(
             f"{at}.skins.cavity",
             pocket.skins.cavity,
-            f"leaf and infill ({needed:g} mm) fill it, so the leaf would rub",
+            f"leaf and infill ({said(needed, 1)}) fill it, so the leaf would rub",
             "use a deeper pocket, a thinner leaf or a thinner infill",
         )
 
 
 def _slit(at: str, slit: Slit, given: SoundInput, seals: Mapping[str, Seal]) -> None:
     for name in ("width", "depth", "length"):
-        mend = "give it in mm, or leave the gap out if there is none"
+        mend = "give its width, or leave the gap out if there is none"
         _above_zero(f"{at}.{name}", getattr(slit, name), mend)
-    _between(f"{at}.width_sd", slit.width_sd, 0, 20, "1 mm is usual")
+    _between(f"{at}.width_sd", slit.width_sd, 0, 20, f"{said(1)} is usual")
     if slit.width * slit.length / 1e6 > given.wall_area:
-        what = f"with {slit.length:g} mm length it is wider than the wall"
-        _fail(f"{at}.width", slit.width, what, "check the unit: gaps are in mm")
+        what = f"with {said(slit.length, 1)} length it is wider than the wall"
+        _fail(f"{at}.width", slit.width, what, "check the unit of the gap")
     if slit.width > WIDEST_SLIT:
-        what = f"over {WIDEST_SLIT:g} mm is an opening, not a slit"
+        what = f"over {said(WIDEST_SLIT)} is an opening, not a slit"
         _fail(f"{at}.width", slit.width, what, "check the unit, or close it with a panel")
     if slit.seal is not None:
         _known(f"{at}.seal", slit.seal, seals, "seal")

@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from truehang.catalogue.seals import Seal
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.sound.given import SoundInput
 from truehang.sound.result import NOTE, Gain, State, Uncertainty
+from truehang.words import word
 
 ISO_717 = "ISO 717-1"
 ISO_16283 = "ISO 16283-1"
@@ -191,7 +193,7 @@ def warn(given: SoundInput, after: State, seals: Mapping[str, Seal]) -> tuple[Fi
             severity=Severity.NOTE,
             where="sound",
             what="a wall that is rated for fire or sound loses its rating where it is altered",
-            mend="ask the certifier first",
+            mend=f"ask the {word('certifier')} first",
             source=COMMON,
         ),
     ]
@@ -219,8 +221,8 @@ def warn(given: SoundInput, after: State, seals: Mapping[str, Seal]) -> tuple[Fi
                 Finding(
                     severity=Severity.WARN,
                     where=name,
-                    what=f"gap {width:g} +/- {width_sd:g} mm, but {seals[key].name.lower()} closes "
-                    f"{most:g} mm at most",
+                    what=f"gap {said(width, 1)} give or take {said(width_sd, 1)}, but "
+                    f"{seals[key].name.lower()} closes {said(most, 1)} at most",
                     mend="make the gap smaller or choose a seal with more reach",
                     source=seals[key].source,
                 )

@@ -8,6 +8,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.structure.inputs import EngineerRecord, Evidence, OpeningUpRecord
 from truehang.structure.results import PRELIMINARY, Bearing, WallState
+from truehang.words import word
 
 SOURCE = "common practice, no source; the engineer and the local code decide"
 WHERE = "wall.evidence"
@@ -85,9 +86,9 @@ _MEANING: dict[tuple[str, str], tuple[str, str]] = {
     ("joists", "along"): ("against", "joists run along the wall"),
     ("joists", "none"): ("against", "there are no joists over the wall"),
     ("joists", "unknown"): ("unknown", "which way the joists run"),
-    ("lintels", "heavy"): ("likely", "other openings in the wall have heavy lintels"),
+    ("lintels", "heavy"): ("likely", f"other openings in the wall have heavy {word('lintel')}s"),
     ("lintels", "light"): ("against", "other openings in the wall have light heads"),
-    ("lintels", "none-seen"): ("against", "no lintels were seen in the wall"),
+    ("lintels", "none-seen"): ("against", f"no {word('lintel')}s were seen in the wall"),
     ("lintels", "unknown"): ("unknown", "what spans the other openings"),
     ("roof", "propped"): ("sure", "props or struts of the roof stand on this wall"),
     ("roof", "rafters"): ("likely", "a rafter roof may strut down on to inside walls"),
@@ -185,8 +186,9 @@ def _findings(
                 Severity.HOLD,
                 WHERE,
                 f"the wall is {state.value}: {'; '.join(reasons)}. No stud is stripped out yet.",
-                "open one lining at the top plate, look, and record who looked, when, the photo "
-                "and what it carries; if it carries anything or you can't tell, ask an engineer",
+                f"open one lining at the {word('top-plate')}, look, and record who looked, when, "
+                "the photo and what it carries; if it carries anything or you can't tell, "
+                "ask an engineer",
                 SOURCE,
             )
         )

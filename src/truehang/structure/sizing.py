@@ -17,6 +17,7 @@ import numpy as np
 from truehang.catalogue.timber import CodeSet, Grade, Section, code_sets, grade, grades, sections
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.structure.beams import SHEAR_FORM, Array
 from truehang.structure.candidates import Candidates, build
 from truehang.structure.inputs import BearingHead, StructureError
@@ -29,6 +30,7 @@ from truehang.structure.supports import (
     stud_slenderness,
     stud_utilisation,
 )
+from truehang.words import word
 
 GRAVITY = 9.81
 CHECKS = ("bending", "shear", "bearing", "live deflection", "final deflection", "jamb studs")
@@ -241,11 +243,11 @@ def _why_not(
         if ratio > 1.0
     ]
     if section.depth > head.depth_room:
-        reasons.append(f"{section.depth:g} deep, room for {head.depth_room:g}")
+        reasons.append(f"{said(section.depth, 1)} deep, room for {said(head.depth_room, 1)}")
     if breadth > head.breadth_room:
-        reasons.append(f"{breadth:g} broad, room for {head.breadth_room:g}")
+        reasons.append(f"{said(breadth, 1)} broad, room for {said(head.breadth_room, 1)}")
     if length > max(section.stock_lengths):
-        reasons.append(f"{length:.0f} long, sold to {max(section.stock_lengths)}")
+        reasons.append(f"{said(length)} long, sold to {said(max(section.stock_lengths))}")
     return "; ".join(reasons)
 
 
@@ -355,7 +357,7 @@ def _findings(
             Severity.WARN,
             "props",
             f"each of {held.rows} x {held.per_row} props takes about {held.load / 1000.0:.1f} kN "
-            f"at {held.spacing:g} mm spacing",
+            f"at {said(held.spacing)} spacing",
             "have the engineer or a competent person settle them; stand them on plates that spread "
             "the load down to the ground, and leave them until the head is complete",
             PROP_SOURCE,
@@ -371,7 +373,8 @@ def _beyond(head: BearingHead, code: CodeSet, rows: tuple[CheckedHead, ...]) -> 
     return Finding(
         Severity.STOP,
         "head",
-        f"no section in the timber catalogue carries this over {head.clear_span:.0f} mm; the "
+        f"no section in the {word('timber')} catalogue carries this over "
+        f"{said(head.clear_span)}; the "
         f"nearest is {described(nearest)}: {nearest.why_not}",
         "ask an engineer (steel or a larger engineered section), narrow the opening, give more "
         "room for depth, or add sections to the catalogue",

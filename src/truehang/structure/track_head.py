@@ -9,6 +9,7 @@ import numpy as np
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.structure.beams import (
     Array,
     Beam,
@@ -219,9 +220,9 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
             Finding(
                 Severity.WARN,
                 "head",
-                f"{head.member.name} goes down {movement.deflection:.1f} mm at a hanger over a "
-                f"span of {movement.span:.0f} mm; the limit is {movement.limit:.1f} mm "
-                f"({movement.permanent:.1f} mm at most is its own load, in time)",
+                f"{head.member.name} goes down {said(movement.deflection, 1)} at a hanger over "
+                f"a span of {said(movement.span)}; the limit is {said(movement.limit, 1)} "
+                f"({said(movement.permanent, 1)} at most is its own load, in time)",
                 "use a deeper or doubled head, fix it up to framing over it, or lighter leaves",
                 LIMIT_SOURCE,
             )
@@ -232,8 +233,8 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
                 Finding(
                     Severity.WARN,
                     leaf.name,
-                    f"the head's movement leaves {leaf.least_gap:.1f} mm under the leaf; "
-                    f"{head.least_floor_gap:g} mm is the least",
+                    f"the head's movement leaves {said(leaf.least_gap, 1)} under the leaf; "
+                    f"{said(head.least_floor_gap, 1)} is the least",
                     "stiffen the head, or order the leaf shorter",
                     "common practice, no source: floor gap never under 5",
                 )
@@ -243,8 +244,9 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
             Finding(
                 Severity.WARN,
                 "head",
-                f"closed edges will open a further {movement.out_of_parallel_later:.1f} mm from "
-                f"top to bottom in time; {head.most_out_of_parallel:g} mm is the most",
+                f"closed edges will open a further "
+                f"{said(movement.out_of_parallel_later, 1)} from top to bottom in time; "
+                f"{said(head.most_out_of_parallel, 1)} is the most",
                 "stiffen the head",
                 PARALLEL_SOURCE,
             )
@@ -254,7 +256,7 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
             Finding(
                 Severity.NOTE,
                 "head",
-                f"as first hung the closed edges open {movement.out_of_parallel:.1f} mm from top "
+                f"as first hung the closed edges open {said(movement.out_of_parallel, 1)} from top "
                 "to bottom, since the head goes down",
                 "hang with the lining on, then adjust the hangers closed until the edges are "
                 "parallel",
