@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import count
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from truehang.store import tables as t
 from truehang.store.database import writing
@@ -44,9 +45,12 @@ def new_code(store: Store) -> str:
 
 
 def pair(store: Store, code: str, name: str) -> tuple[Device, str]:
-    """Spend a code: the new device and its secret. Raises Refused for a wrong or spent code."""
+    """Spend a code: the new device and its secret. Raises Refused for a wrong or spent code.
+
+    The name is written beside what the device changes, so a taken one gets a number.
+    """
     secret, now = secrets.token_urlsafe(32), store.now()
-    device = Device(new_id(), name.strip()[:80] or "a device", now, None)
+    device = Device(new_id(), "", now, None)
     with writing(store.engine).begin() as db:
         spent = db.execute(
             delete(t.codes).where(
@@ -55,6 +59,7 @@ def pair(store: Store, code: str, name: str) -> tuple[Device, str]:
             )
         )
         if spent.rowcount == 1:
+            device = replace(device, name=_free(db, name))
             db.execute(
                 insert(t.devices).values(
                     id=device.id, name=device.name, token=_hash(secret), paired=now
@@ -63,6 +68,13 @@ def pair(store: Store, code: str, name: str) -> tuple[Device, str]:
     if spent.rowcount != 1:
         raise Refused("this pairing code is wrong, spent or too old; show a new one and scan it")
     return device, secret
+
+
+def _free(db: Connection, name: str) -> str:
+    wanted = "".join(filter(str.isprintable, name)).strip()[:80] or "a device"
+    taken = set(db.scalars(select(t.devices.c.name)))
+    numbered = (f"{wanted} {number}" for number in count(2))
+    return wanted if wanted not in taken else next(n for n in numbered if n not in taken)
 
 
 def device_of(store: Store, secret: str) -> Device | None:

@@ -40,13 +40,14 @@ def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = N
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
+        redirect_slashes=False,
     )
     app.state.plans, app.state.packs = plans, packs
     troubles.answer(app)
     static = Path(str(resources.files("truehang.web") / "static"))
     app.mount("/static", StaticFiles(directory=static))
     app.include_router(pair.router(store, settings))
-    app.include_router(devices.router(store))
+    app.include_router(devices.router(store, settings))
     app.include_router(offline.router(static))
     app.include_router(api.router(store, plans, packs))
     app.include_router(live.router(store, live.Live(store), settings))

@@ -9,9 +9,10 @@ from starlette.responses import RedirectResponse, Response
 
 from truehang.store import Store, devices, new_code, revoke
 from truehang.web.desk import page, routes
+from truehang.web.settings import Settings
 
 
-def router(store: Store) -> APIRouter:
+def router(store: Store, settings: Settings) -> APIRouter:
     """GET /devices; POST /devices/new shows a link that pairs one more; POST to revoke one."""
     made = routes()
 
@@ -27,8 +28,8 @@ def router(store: Store) -> APIRouter:
 
     @made.post("/devices/new")
     def new(request: Request) -> Response:
-        # The address by which this device came in; the gate has checked that it is ours.
-        base = f"{request.url.scheme}://{request.headers['host']}"
+        # Failing a set one, the address this device came in by; the gate knows it to be ours.
+        base = settings.url or f"{request.url.scheme}://{request.headers['host']}"
         link = f"{base}/pair?code={new_code(store)}"
         # Presentation attributes only: the page's policy lets no inline style through.
         qr = segno.make(link, error="m").svg_inline(scale=6, border=4, light="#fff", dark="#000")

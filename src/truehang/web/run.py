@@ -108,6 +108,7 @@ def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
         raise CannotServe("--no-pairing is for loopback only; leave out --lan and --host")
     return Settings(
         made=place.files.parent / "made",
+        url=address.url,
         hosts=address.hosts,
         pairing=pairing,
         https=address.certificate is not None,
