@@ -242,7 +242,7 @@ def fit_chance(
         head_clearance_for_99=least_head + max(tall - low_height, 0.0),
         figures=(),
     )
-    return say.with_figures(chance, key)
+    return say.with_figures(chance, key, opening=nominal is not None)
 
 
 def _sizes(measured: Measured) -> list[tuple[np.ndarray, np.ndarray]]:

@@ -349,9 +349,12 @@ def _thickness_figures(readings: Sequence[Reading], wall: Thickness) -> Iterator
         )
 
 
-def with_figures(chance: FitChance, key: str) -> FitChance:
-    """The same chance with its figures, keyed from `key`."""
-    inputs = ("measure.usable_width", "measure.usable_height")
+def with_figures(chance: FitChance, key: str, *, opening: bool) -> FitChance:
+    """The same chance with its figures, keyed from `key`. Without an `opening` to fill, the room
+    is the run's, from floor to ceiling."""
+    inputs: tuple[str, ...] = ("measure.usable_width", "measure.usable_height")
+    if not opening:
+        inputs = ("measure.run", "measure.floor.highest", "measure.ceiling.lowest")
     source = "JCGM 101:2008, propagation of distributions"
     return replace(
         chance,
