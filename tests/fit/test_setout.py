@@ -209,3 +209,14 @@ def test_an_option_of_another_catalogue_is_refused(fill) -> None:  # type: ignor
     smaller = replace(request, space=Span(0, 2000))
     with pytest.raises(NotFitted, match="short"):
         arrange(smaller, option, kits(), leaves())
+
+
+def test_a_pull_wished_off_the_leaf_is_set_on_it_and_said(fill) -> None:  # type: ignore[no-untyped-def]
+    # Common practice, no source: half a pull of 100 stays on the leaf.
+    wishes = Wishes(clear_width=1600.0, arrangements=("pair",), handle_height=3000.0)
+    _, made = _first(fill(wishes=wishes))
+    over_floor = made.heights.handle - made.heights.floor_high
+    assert over_floor == made.leaves[0].height - 50.0
+    told = [finding for finding in made.findings if finding.where == "wishes.handle_height"]
+    assert said(3000.0, 1) in told[0].what
+    assert said(over_floor, 1) in told[0].what

@@ -7,7 +7,7 @@ certifier's approval.
 from __future__ import annotations
 
 from truehang.catalogue.access import AccessRuleSet
-from truehang.fit.model import AccessCheck
+from truehang.fit.model import AccessCheck, Span
 from truehang.lengths import said
 
 PULL_HALF = 50.0
@@ -18,15 +18,17 @@ def handle_over_floor(leaf_height: float, wish: float | None, rules: AccessRuleS
     """Height (mm) of the pull's centre over the finished floor.
 
     As wished; else mid-height of the leaf (common practice, no source), moved inside the rule
-    set's limits where there is one.
+    set's limits where there is one. Always on the leaf.
     """
+    ends = Span(PULL_HALF, leaf_height - PULL_HALF)
     if wish is not None:
-        return wish
+        return min(max(wish, ends.low), ends.high)
     middle = float(round(leaf_height / 2))
-    if rules is None:
-        return middle
-    low = 0.0 if rules.hardware_low is None else rules.hardware_low + PULL_HALF
-    high = float("inf") if rules.hardware_high is None else rules.hardware_high - PULL_HALF
+    low, high = ends.low, ends.high
+    if rules is not None and rules.hardware_low is not None:
+        low = rules.hardware_low + PULL_HALF
+    if rules is not None and rules.hardware_high is not None:
+        high = rules.hardware_high - PULL_HALF
     return min(max(middle, low), high)
 
 

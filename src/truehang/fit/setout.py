@@ -125,6 +125,7 @@ class _Builder:
             findings=(
                 *self._clash_findings(),
                 *self._place_findings(),
+                *self._handle_findings(heights),
                 *_pack_findings(under),
                 *self._gap_findings(gaps),
                 *self._hang_findings(),
@@ -301,6 +302,21 @@ class _Builder:
                 )
             )
         return made
+
+    def _handle_findings(self, heights: Heights) -> list[Finding]:
+        wish, placed = self.request.wishes.handle_height, heights.handle - heights.floor_high
+        if wish is None or abs(wish - placed) < 0.05:
+            return []
+        return [
+            Finding(
+                Severity.WARN,
+                "wishes.handle_height",
+                f"a pull at {said(wish, 1)} over the floor is not on the leaf, which is "
+                f"{said(self.one.leaf_height, 1)} high; it is set at {said(placed, 1)}",
+                "give a height on the leaf, or leave it out for the middle",
+                "geometry of the arrangement",
+            )
+        ]
 
     def _gap_findings(self, gaps: tuple[FloorGap, ...]) -> list[Finding]:
         kit, made = self.kit, []
