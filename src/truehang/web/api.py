@@ -172,28 +172,28 @@ class Session(BaseModel):
 
 
 class Trouble(BaseModel):
-    """Why something was not done, and the mend."""
+    """Why something was not done, and the mend; for a job file, all that is wrong with it."""
 
     detail: str
+    problems: list[Problem] = []
 
 
-class WrongJob(BaseModel):
-    """What is wrong with a job file, field by field."""
+def _troubles(**described: str) -> dict[int | str, dict[str, Any]]:
+    return {
+        int(code.removeprefix("s")): {"model": Trouble, "description": text}
+        for code, text in described.items()
+    }
 
-    detail: str
-    problems: list[Problem]
 
-
-_TROUBLES: dict[int | str, dict[str, Any]] = {
-    400: {"model": Trouble, "description": "What was sent can't be read"},
-    401: {"model": Trouble, "description": "This device is not paired"},
-    403: {"model": Trouble, "description": "X-CSRF-Token is missing or old"},
-    404: {"model": Trouble, "description": "There is no such thing"},
-    409: {"model": Trouble, "description": "Refused; the detail says why and what to do"},
-}
-_WRONG_JOB: dict[int | str, dict[str, Any]] = {
-    422: {"model": WrongJob, "description": "Not a job file that can be used"}
-}
+_TROUBLES = _troubles(
+    s400="What was sent can't be read",
+    s401="This device is not paired",
+    s403="X-CSRF-Token is missing or old",
+    s404="There is no such thing",
+    s409="Refused; the detail says why and what to do",
+    s422="A field is wrong; the detail names it, and the mend",
+)
+_NO_PICTURE = _troubles(s415="Not a picture that is taken")
 
 
 def router(store: Store, plans: Plans, packs: Packs) -> APIRouter:
@@ -232,7 +232,7 @@ def _jobs(routes: APIRouter, store: Store) -> None:
         """All jobs, the one that changed last first."""
         return list(store.jobs())
 
-    @routes.post("/jobs", status_code=201, tags=["jobs"], responses=_WRONG_JOB)
+    @routes.post("/jobs", status_code=201, tags=["jobs"])
     def create(request: Request, body: NewJob) -> Revision:
         """Keep a new job."""
         return store.create(load(body.text), request.state.who, body.op)
@@ -332,7 +332,7 @@ def _records(routes: APIRouter, store: Store) -> None:
         store.head(job)
         return list(store.photos(job))
 
-    @routes.post("/jobs/{job}/photos", status_code=201, tags=["records"])
+    @routes.post("/jobs/{job}/photos", status_code=201, tags=["records"], responses=_NO_PICTURE)
     def add_photo(
         request: Request,
         job: JobId,
