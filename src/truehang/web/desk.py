@@ -220,7 +220,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     env.filters |= {
-        "mm": _length, "small": _small, "told": _told, "money": _money, "when": _when,
+        "mm": _length, "small": _small, "bare": _bare, "money": _money, "when": _when,
         "figure": _figure, "spoken": _spoken, "asid": _as_id,
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
@@ -242,16 +242,16 @@ def _small(context: Context, mm: float, plus: bool = False) -> str:
 
 
 @pass_context
-def _told(context: Context, text: str) -> str:
-    plan: Plan | None = context["plan"]
-    return said(plan.words, text) if plan else text
+def _bare(context: Context, mm: float) -> str:
+    printing: Printing = context["printing"]
+    return printing.length(mm)
 
 
 @pass_context
 def _figure(context: Context, item: Any) -> str:
     """The value of a figure, or of a step's number, with its unit."""
     if isinstance(item.value, str):
-        return _told(context, item.value)
+        return item.value
     if item.unit == "mm":
         return _length(context, item.value)
     digits = f"{item.value:.3g}" if abs(item.value) < 100 else f"{item.value:.0f}"

@@ -231,7 +231,7 @@ class Form:
             return [part.strip() for part in re.split(r"[;\n]", text) if part.strip()]
         return text
 
-    def _read_rows(self, item: Field, sent: Mapping[str, str], olds: list[dict[str, Any]]) -> Any:
+    def _read_rows(self, item: Field, sent: Mapping[str, str], old: Any) -> Any:
         pattern = re.compile(rf"{re.escape(item.name)}\.(\d{{1,3}})\.")
         numbers = {int(match[1]) for key in sent if (match := pattern.match(key))}
         if not numbers:

@@ -1,4 +1,4 @@
-"""How is a thing called here, and what can be chosen in a form? Region words and catalogue names."""
+"""What is a thing called here, and what can be chosen in a form? Words and catalogue names."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def said(words: Mapping[str, str], text: str) -> str:
     told = {noun: word for noun, word in told.items() if word != noun and noun not in word}
     if not told:
         return text
-    pattern = re.compile(rf"\b({'|'.join(told)})(s?)\b", re.IGNORECASE)
+    pattern = re.compile(rf"(?<![\w-])({'|'.join(told)})(s?)(?![\w-])", re.IGNORECASE)
 
     def put(match: re.Match[str]) -> str:
         word = told[match[1].lower()] + match[2]

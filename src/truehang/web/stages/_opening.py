@@ -32,8 +32,8 @@ STATIONS = frozenset({"thickness", "face", "ceiling"})
 """Kinds that are read at any number of places along the wall."""
 
 __all__ = [
-    "BOX", "GROUPS", "HIGH", "OPENING", "PLACES", "STATIONS", "WIDE", "WORDS", "State", "Target",
-    "following", "groups", "label", "pad", "place_of", "states", "targets",
+    "BOX", "GROUPS", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS", "State",
+    "Target", "following", "groups", "label", "pad", "place_of", "states", "targets",
 ]  # fmt: skip
 
 _MID_X, _LEFT, _RIGHT = 172, 44, 300

@@ -112,7 +112,7 @@ def _routes(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/measure.html", status, view=view, group=group, groups=there,
             parts=PARTS, part="", targets=found, state=state,
-            entries=_entries(view, group, found, asked), words=opening.WORDS,
+            entries=_entries(view, group, asked), words=opening.WORDS,
             sketch=opening, label=opening.label, place_of=opening.place_of,
             verdict=_verdict(view, measured, asked.get("after", "")),
             base=asked.get("base", ""), **more,
@@ -256,25 +256,18 @@ def _free(name: str, taken: set[Any]) -> str:
 # ---------------------------------------------------------------- one reading
 
 
-def _entries(
-    view: View, group: str, found: tuple[opening.Target, ...], asked: Mapping[str, str]
-) -> tuple[Entry, ...]:
-    """A form for every reading of the group, for every place where one could be, and for one
-    more at the place that was asked for."""
+def _entries(view: View, group: str, asked: Mapping[str, str]) -> tuple[Entry, ...]:
+    """A form for every reading of the group, and for a new one at every place."""
     kinds = opening.GROUPS[group][1]
     there = [r for r in view.document.get("measure", {}).get("readings", ()) if r["kind"] in kinds]
     wanted: dict[str, tuple[str, str, Mapping[str, Any] | None]] = {
         opening.pad(r["kind"], _place(r), r["id"]): (r["kind"], _place(r), r) for r in there
     }
-    for target in found:
-        if not target.id:
-            wanted[target.pad] = (target.kind, target.place, None)
     for kind in kinds:
-        for place in opening.PLACES[kind] if kind in opening.STATIONS else ():
-            wanted[opening.pad(kind, place, "")] = (kind, place, None)
+        if view.job.wall.situation == "fill-opening" or kind in (*opening.STATIONS, "run"):
+            for place in opening.PLACES[kind]:
+                wanted[opening.pad(kind, place, "")] = (kind, place, None)
     kind, place = asked.get("kind", ""), asked.get("place", "")
-    if kind in kinds and place in opening.PLACES[kind]:
-        wanted.setdefault(opening.pad(kind, place, ""), (kind, place, None))
     mine = opening.pad(kind, place, asked.get("was", ""))
     return tuple(
         _entry(view, key, *which, asked if key == mine and "op" in asked else {})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -9,6 +10,7 @@ from starlette.responses import Response
 
 from truehang.fit import Arrangement
 from truehang.store import Entry, Issued, Refused
+from truehang.takeoff import Item
 from truehang.web import desk as d
 from truehang.web.desk import Desk, Document, View
 from truehang.web.stages import Stage
@@ -42,7 +44,8 @@ def _routes(desk: Desk) -> APIRouter:
         signed = _signed(desk, view)
         return d.page(
             request, "stages/order.html", status, view=view, statement=STATEMENT,
-            today=desk.store.now()[:10], **papers(request, view, signed), **more,
+            today=desk.store.now()[:10], lists=_lists(view),
+            **papers(request, view, signed), **more,
         )  # fmt: skip
 
     @routes.get("")
@@ -88,6 +91,12 @@ def _routes(desk: Desk) -> APIRouter:
         return d.to(f"/jobs/{job}/order#papers")
 
     return routes
+
+
+def _lists(view: View) -> list[tuple[str, list[Item]]]:
+    """What the build takes, group by group."""
+    items = view.plan.takeoff.items if view.plan.takeoff else ()
+    return [(group, list(some)) for group, some in groupby(items, key=lambda item: item.group)]
 
 
 def _number(sent: dict[str, str]) -> int:
