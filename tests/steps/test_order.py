@@ -11,8 +11,8 @@ from truehang.steps import Step, order
 
 WORDS = {"board": "plasterboard", "trim": "architrave", "skirting": "skirting", "set": "set"}
 FLAGS = (
-    "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim", "cut",
-    "new-wall",
+    "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",
+    "cut", "new-wall",
 )  # fmt: skip
 
 
@@ -34,8 +34,32 @@ def test_load_and_old_building_bring_hold_points_before_the_studs_go() -> None:
     steps = order(("cut", "load", "load-hold", "old-building", "services-move"), {}, WORDS)
     studs_out = next(step.number for step in steps if step.key == "studs-out")
     holds = {step.key for step in steps if step.hold}
-    assert {"services", "hazards", "look", "engineer"} <= holds
-    assert all(step.number < studs_out for step in steps if step.hold)
+    assert {"services", "hazards", "look", "engineer", "prop"} <= holds
+    before = [step for step in steps if step.hold and step.key != "props-away"]
+    assert all(step.number < studs_out for step in before)
+
+
+def test_the_props_stay_until_the_head_is_complete_and_then_go() -> None:
+    # common practice, no source: propping is removed last, and on record
+    present = keys(order(("cut", "load"), {}, WORDS))
+    assert present.index("prop") < present.index("studs-out") < present.index("frame-up")
+    assert present.index("frame-up") < present.index("props-away") < present.index("line")
+    assert "props-away" not in keys(order(("cut",), {}, WORDS))
+
+
+def test_hazards_are_tested_before_any_trade_opens_the_wall() -> None:
+    # common practice, no source: the electrician's hole saw cuts the same sheet
+    present = keys(order(FLAGS, {}, WORDS))
+    assert present.index("hazards") < present.index("services")
+    assert present.index("rated") < present.index("services")
+
+
+def test_a_filled_opening_is_opened_over_its_head_not_between_the_marks() -> None:
+    # common practice, no source: between the marks there is no lining to cut
+    (filled,) = [step for step in order((), {}, WORDS) if step.key == "open-one"]
+    (cut,) = [step for step in order(("cut",), {}, WORDS) if step.key == "open-one"]
+    assert "over the head" in filled.do[0]
+    assert "between the marks" in cut.do[0]
 
 
 def test_no_stud_comes_out_and_nothing_is_propped_where_an_old_opening_is_filled() -> None:

@@ -14,7 +14,7 @@ BUILD = Build(
     stud_stock="MGP10 45x90", plate_stock="MGP10 45x90", stud_length=2430, spacing=450,
     infill=(84, 500), over=90, rough_width=3286, head_stock="MGP12 35x90", head_length=3376,
     head_plies=2, jamb_studs=2, opening=1560, clear_height=2300, mouths=2, trim_stock="trim",
-    trim_width=66, trim=True, skirting_stock="skirting", skirting=(760, 760), jamb_stock="jamb",
+    trim_width=66, trim=True, skirting_stock="skirting", skirting=(760, 760), bead_stock="",
     lined=(4.8, 4.9), ribs=8, rib_length=2370, joints=9600, insulation=0.4, leaf_faces=7.4,
     seals=(("floor", "drop", 1606.0),),
     given=(Piece("kit", "frame", "frame kit", "", None, 1),),
@@ -30,12 +30,18 @@ def test_the_parts_of_a_filled_opening() -> None:
     assert (made["jamb-stud"].count, made["jamb-stud"].length) == (2, 2430)
     assert (made["head"].count, made["head"].quantity) == (2, 6.752)
     assert made["infill-stud"].count == 2  # 84 is packed solid; 500 takes ceil(500 / 450)
-    assert (made["infill-plate-1"].length, made["infill-plate-2"].length) == (84, 500)
+    # 84 takes the jamb stud of 45 and a ripped stud; the plate of 500 stops at the jamb stud
+    assert "infill-plate-1" not in made
+    assert made["infill-plate-2"].length == 455
+    assert (made["infill-packing"].count, made["infill-packing"].length) == (1, 2430)
     assert made["short-stud"].count == 9  # ceil(3286 / 450) + 1
     assert (made["trim-leg"].count, made["trim-leg"].length) == (4, 2366)
     assert (made["trim-head"].count, made["trim-head"].length) == (2, 1692)
     assert made["skirting-1"].count == 2
-    assert made["mouth-jamb"].count == 4
+    # nothing thick goes on a mouth: the clear width runs from it
+    assert (made["mouth-bead"].count, made["mouth-bead"].length) == (4, 2300)
+    assert (made["head-bead"].count, made["head-bead"].length) == (2, 1560)
+    assert "king-stud" not in made
     assert made["adhesive"].quantity == 3  # 8 x 2.37 = 18.96 m of bead, 8 m to a tube
     assert made["seal-floor"].quantity == 1.606
     assert made["kit"].unit == "each"

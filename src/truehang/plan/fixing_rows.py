@@ -8,7 +8,7 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
-from truehang.fit import Arrangement, Pocket
+from truehang.fit import Arrangement, Pocket, Span
 from truehang.fixings import (
     CLEAR_OF_CAVITY,
     Fixings,
@@ -32,6 +32,8 @@ FRAME_HOLD = Hold(30.0, PRACTICE)
 FLOOR_HOLD = Hold(25.0, PRACTICE)
 FOOT = Sheet("base foot", 3.0)
 """Usual thickness of the foot of a rib (common practice, no source)."""
+SUNK = 2.0
+"""How deep a head is sunk where the leaf lands on it, mm (common practice, no source)."""
 PACKING = Sheet("packing", 10.0)
 SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
@@ -43,6 +45,7 @@ def fix(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, kit: K
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
         *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
+        *_skirting_rows(job, region, fit),
         *_frame_rows(job, fit, kit),
     ]
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
@@ -135,6 +138,33 @@ def _trim_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
         )
 
 
+def _skirting_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
+    """Skirting over a pocket: the nail that scratches most leaves. The rib at the mouth stands
+    behind the trim, so the ribs further in hold it."""
+    sold = moulding(region, "skirting")
+    inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x != _mouth_rib(pocket)]
+    if sold is None or not inner:
+        return
+    board = Sheet("skirting", sold.thickness)
+    for face in _FACES:
+        axis, surface = _driven(fit, face)
+        out = -board.thickness if axis == "+y" else board.thickness
+        yield Row(
+            key=f"skirting-ribs-{face.lower()}",
+            label=f"skirting to ribs, face {face}",
+            axis=axis,
+            surface=surface + out,
+            places=tuple((x, fit.heights.floor_high + sold.width / 2) for x in inner),
+            through=(board, *_sheets(job, face)),
+            into=Sheet("rib", fit.pockets[0].rib_thickness),
+            cavity=True,
+            hold=TRIM_HOLD,
+            kind="trim-nail",
+            glued=True,
+            inputs=("job:wishes.lining", "fit.rib_thickness"),
+        )
+
+
 def _mouth_rib(pocket: Pocket) -> float:
     return min(pocket.rib_centres, key=lambda x: abs(x - pocket.mouth))
 
@@ -164,6 +194,8 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit) -> Iterator[Row]:
             note="pack behind before you tighten",
             inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
         )
+    if fit.closing_jamb is not None:
+        yield _jamb_row(fit, kit, fit.closing_jamb, spacing.get("closing jamb", 600.0))
     yield Row(
         key="head",
         label="head of the frame to the head over it",
@@ -184,6 +216,32 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit) -> Iterator[Row]:
     )
     if not job.floor.heated:
         yield _base_row(job, fit, kit)
+
+
+def _jamb_row(fit: Arrangement, kit: Kit, jamb: Span, most: float) -> Row:
+    """The closing jamb is screwed to its stud from the bottom of its groove; the leaf lands there,
+    so the heads are sunk."""
+    on_right = jamb.low >= fit.opening.high - 1e-6
+    groove = min(fit.jamb_groove + SUNK, kit.closing_jamb - 10.0)
+    heights = fit.heights
+    return Row(
+        key="closing-jamb",
+        label="closing jamb to wall",
+        axis="+x" if on_right else "-x",
+        surface=jamb.low + groove if on_right else jamb.high - groove,
+        places=tuple(
+            (fit.wall.thickness / 2, z)
+            for z in spread(heights.frame_bottom, heights.head_underside, most, 150)
+        ),
+        through=(Sheet("closing jamb", kit.closing_jamb - groove), PACKING),
+        into=Sheet("stud", SOLID),
+        cavity=False,
+        hold=FRAME_HOLD,
+        kind="frame-screw",
+        head_room=0.5,
+        note="pack behind before you tighten; heads sunk 2, so that the leaf lands clear of them",
+        inputs=(f"catalogue:kits.{kit.id}.closing_jamb", f"catalogue:kits.{kit.id}.lead"),
+    )
 
 
 def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:

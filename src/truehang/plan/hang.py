@@ -16,7 +16,8 @@ def hang(
     arrangement: Arrangement, kit: Kit, construction: LeafConstruction, rules: AccessRuleSet | None
 ) -> tuple[LeafHardware, ...]:
     """Mass, hanger loads and forces of every leaf of the arrangement."""
-    close = kit.soft_close
+    asked = any(part.key == "soft-close" for part in arrangement.parts)
+    close = kit.soft_close if asked else None
     force, source = ADA_FORCE, ADA_SOURCE
     if rules is not None and rules.force_most is not None:
         force, source = rules.force_most, rules.source

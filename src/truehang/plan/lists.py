@@ -15,7 +15,6 @@ from truehang.measure import Measured
 from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
-
 LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
@@ -42,16 +41,17 @@ def take_off(
     heights = fit.heights
     stud = _stud(job, catalogue, region)
     trim = moulding(region, "architrave", thinnest=True)
-    skirting, jamb = moulding(region, "skirting"), moulding(region, "jamb")
-    old_low, old_high, top = _lined_span(job, measured, fit)
+    skirting = moulding(region, "skirting")
     opening = fit.opening.length
     clear_height = heights.clear_head - heights.floor_high
     head_stock, plies, studs_each = _head(track_head, sizing)
-    trim_width = trim.width if trim and job.wishes.trim else 0.0
-    lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
     head_depth = track_head.member.depth if track_head else 0.0
     if sizing is not None and sizing.cheapest is not None:
         head_depth = sizing.cheapest.depth
+    beside_rough = (1 + studs_each) * job.wall.make_up.studs.width
+    old_low, old_high, top = _lined_span(job, measured, fit, head_depth, beside_rough)
+    trim_width = trim.width if trim and job.wishes.trim else 0.0
+    lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
     over = max(top - heights.rough_head - head_depth, 0.0)
     beside = (
         fit.opening.low - trim_width - old_low,
@@ -67,9 +67,12 @@ def take_off(
             over=over,
             rough_width=fit.rough.length,
             head_stock=head_stock,
-            head_length=fit.rough.length + 2 * job.wall.make_up.studs.width,
+            head_length=_head_length(job, fit, sizing),
             head_plies=plies,
-            jamb_studs=2 * (1 + studs_each),
+            jamb_studs=_jamb_studs(job, fit, studs_each),
+            stud_breadth=job.wall.make_up.studs.width,
+            king_studs=2 if studs_each else 0,
+            king_length=job.wall.ceiling - heights.floor_low,
             opening=opening,
             clear_height=clear_height,
             mouths=len(fit.mouths),
@@ -78,7 +81,7 @@ def take_off(
             trim=job.wishes.trim,
             skirting_stock=skirting.code if skirting else "",
             skirting=tuple(length for length in beside if length > LEAST_SKIRTING),
-            jamb_stock=jamb.code if jamb else "",
+            bead_stock="",
             lined=(lined / 1e6, lined / 1e6),
             ribs=2 * sum(len(pocket.rib_centres) for pocket in fit.pockets),
             rib_length=heights.head_underside - heights.frame_bottom,
@@ -116,13 +119,40 @@ def _head(track_head: TrackHeadChoice | None, sizing: HeadSizing | None) -> tupl
     return "", 1, 0
 
 
-def _lined_span(job: Job, measured: Measured, fit: Arrangement) -> tuple[float, float, float]:
-    """From where to where along the wall, and up to which height, both faces are lined anew."""
+def _head_length(job: Job, fit: Arrangement, sizing: HeadSizing | None) -> float:
+    """The head reaches over the studs under its ends, as far as an old opening lets it."""
+    if sizing is not None and sizing.cheapest is not None:
+        return sizing.cheapest.length
+    stud = job.wall.make_up.studs.width
+    if fit.situation != "fill":
+        return fit.rough.length + 2 * stud
+    return fit.rough.length + sum(min(stud, span.length) for span in fit.infill)
+
+
+def _jamb_studs(job: Job, fit: Arrangement, studs_each: int) -> int:
+    """Studs up to the head: those under a head that carries load, else one each side. Where an
+    old opening leaves no room for one, its own jamb does."""
+    if studs_each:
+        return 2 * studs_each
+    if fit.situation != "fill":
+        return 2
+    return sum(span.length >= job.wall.make_up.studs.width for span in fit.infill)
+
+
+def _lined_span(
+    job: Job, measured: Measured, fit: Arrangement, head_depth: float, studs: float
+) -> tuple[float, float, float]:
+    """From where to where along the wall, and up to which height, both faces are lined anew.
+
+    A new opening is opened as far as its new head (`head_depth`) and studs (`studs` wide on each
+    side) go in, mm.
+    """
     if job.wall.situation == "fill-opening" and measured.usable is not None:
         return measured.usable.left, measured.usable.right, measured.usable.head
     if job.wall.situation == "new-wall":
         return 0.0, job.wall.run, job.wall.ceiling
-    return fit.rough.low, fit.rough.high, fit.heights.rough_head
+    low, high = max(fit.rough.low - studs, 0.0), min(fit.rough.high + studs, job.wall.run)
+    return low, high, min(fit.heights.rough_head + head_depth, job.wall.ceiling)
 
 
 def _insulation(job: Job, fit: Arrangement) -> float:

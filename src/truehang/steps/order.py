@@ -95,8 +95,8 @@ def order(
     """The numbered steps of this job.
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
-    insulate,
-    trim, cut (a new opening is cut), new-wall. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
+    insulate, trim, cut (a new opening is cut), new-wall; neither of the last two: an old opening
+    is filled. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)

@@ -19,8 +19,12 @@ COMPOUND_PER_METRE = 0.35
 """Kilograms of jointing compound, all coats, for a metre of joint."""
 LEAST_INFILL = 90.0
 """Narrower than two studs, an infill is packed solid instead of studded, mm."""
+LEAST_PACKING = 3.0
+"""Narrower than this, what is left beside the jamb stud is packed with packers, mm."""
 LEAST_OVER = 60.0
 """Lower than this, what is over the head is packed solid, mm."""
+FLUSH = "set flush: anything thicker at a mouth takes its thickness off the clear width"
+"""The rib's edge is the mouth, and the clear width runs from it (geometry)."""
 TOUCH_UP = 1.1
 """Paint a little beyond what was lined."""
 
@@ -77,15 +81,25 @@ def _some(
 def _framing(build: Build) -> Iterator[Item]:
     yield _cut("jamb-stud", "framing", "stud beside the rough opening", build.stud_stock,
                build.stud_length, build.jamb_studs)  # fmt: skip
+    yield _cut("king-stud", "framing", "full-height stud beside the head", build.stud_stock,
+               build.king_length, build.king_studs)  # fmt: skip
     yield _cut("head", "framing", "head over the frame", build.head_stock, build.head_length,
                build.head_plies)  # fmt: skip
     studded = [width for width in build.infill if width >= LEAST_INFILL]
     between = sum(math.ceil(width / build.spacing) for width in studded)
     yield _cut("infill-stud", "framing", "stud in the infill", build.stud_stock,
                build.stud_length, between)  # fmt: skip
-    for number, width in enumerate(build.infill, start=1):
-        yield _cut(f"infill-plate-{number}", "framing", f"bottom plate of infill {number}",
-                   build.plate_stock, width, 1)  # fmt: skip
+    left = [width - build.stud_breadth * (width >= build.stud_breadth) for width in build.infill]
+    packed = sum(
+        width < LEAST_INFILL and rest > LEAST_PACKING
+        for width, rest in zip(build.infill, left, strict=True)
+    )
+    yield _cut("infill-packing", "framing", "ripped stud that packs a narrow infill solid",
+               build.stud_stock, build.stud_length, packed)  # fmt: skip
+    for number, (width, rest) in enumerate(zip(build.infill, left, strict=True), start=1):
+        if width >= LEAST_INFILL:
+            yield _cut(f"infill-plate-{number}", "framing", f"bottom plate of infill {number}",
+                       build.plate_stock, rest, 1)  # fmt: skip
     if build.over >= LEAST_OVER:
         count = math.ceil(build.rough_width / build.spacing) + 1
         yield _cut("short-stud", "framing", "short stud over the head", build.stud_stock,
@@ -121,8 +135,10 @@ def _trim(build: Build) -> Iterator[Item]:
     for number, length in enumerate(build.skirting, start=1):
         yield _cut(f"skirting-{number}", "trim", f"skirting, piece {number} on each face",
                    build.skirting_stock, length, 2)  # fmt: skip
-    yield _cut("mouth-jamb", "trim", "jamb strip at a mouth", build.jamb_stock,
-               build.clear_height, 2 * build.mouths)  # fmt: skip
+    yield _cut("mouth-bead", "trim", "edge bead on the lining at a mouth", build.bead_stock,
+               build.clear_height, 2 * build.mouths, FLUSH)  # fmt: skip
+    yield _cut("head-bead", "trim", "edge bead on the lining at the head", build.bead_stock,
+               build.opening, 2, FLUSH)  # fmt: skip
 
 
 def _seals(build: Build) -> Iterator[Item]:

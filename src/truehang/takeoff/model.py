@@ -31,9 +31,11 @@ class Build:
     old opening to be studded up beside the frame and `over` the height left over the head (0 for
     none). `head_length` and `head_plies` of `head_stock`; `jamb_studs` in all. `opening` is the
     clear opening, `clear_height` from the finished floor to the underside of the head trim.
-    `mouths` counts pocket mouths. `lined` is the area to be lined on each face, from face A;
-    `ribs` the number of ribs on both faces together and `rib_length` their length. `joints` is
-    the length of board joints on both faces. `skirting` are the pieces to put back on each face.
+    `stud_breadth` is that of a stud in elevation; `king_studs` of `king_length` run past the ends
+    of a head that carries load, up to the plate. `mouths` counts pocket mouths. `lined` is the
+    area to be lined on each face, from face A; `ribs` the number of ribs on both faces together
+    and `rib_length` their length. `joints` is the length of board joints on both faces. `skirting`
+    are the pieces to put back on each face.
     """
 
     stud_stock: str
@@ -55,7 +57,7 @@ class Build:
     trim: bool
     skirting_stock: str
     skirting: tuple[float, ...]
-    jamb_stock: str
+    bead_stock: str
     lined: tuple[float, float]
     ribs: int
     rib_length: float
@@ -63,6 +65,9 @@ class Build:
     insulation: float
     leaf_faces: float
     """Area of both faces of all leaves, m2."""
+    stud_breadth: float = 45.0
+    king_studs: int = 0
+    king_length: float = 0.0
     seals: tuple[tuple[str, str, float], ...] = ()
     """Place, seal and length (mm) of each seal wished for."""
     given: tuple[Piece, ...] = ()
