@@ -6,6 +6,7 @@ Rooms don't know how a job prints its lengths. A text made in a room says each o
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 from functools import lru_cache
@@ -111,13 +112,20 @@ def said(mm: float, places: int = 0, *, plus: bool = False) -> str:
     return f"⟨{sign}{shown} mm{'' if exact == shown else f'|{exact}'}⟩"
 
 
+def said_metres(metres: float, places: int = 1) -> str:
+    """A length bought by the metre as a token for `spell`: ``⟨19.2 m⟩``; feet in feet-inches."""
+    return f"⟨{metres:.{places}f} m⟩"
+
+
 def spell(text: str, style: LengthStyle) -> str:
     """The text with each length said in it printed in this style, with its unit."""
     if "⟨" not in text:
         return text
+    text = _METRES.sub(lambda token: format_metres(float(token[1]), style), text)
     return _TOKEN.sub(lambda token: _spelled(token[1], token[2], token[3], style), text)
 
 
+_METRES = re.compile(r"⟨(\d+(?:\.\d+)?) m⟩", re.ASCII)
 _TOKEN = re.compile(r"⟨([+-]?)(\d+(?:\.\d+)?) mm(?:\|-?(\d+(?:\.\d+)?))?⟩", re.ASCII)
 
 
@@ -138,6 +146,17 @@ def _spelled(sign: str, shown: str, exact: str | None, style: LengthStyle) -> st
 
 FINE = 25.4
 """Lengths under this, in mm, are told to 1/32 inch: gaps and packs, not marks."""
+
+
+def format_metres(metres: float, style: LengthStyle = "mm") -> str:
+    """Print a length that is bought by the run with its unit: ``19.2 m``, or ``63.0 ft``."""
+    return f"{metres:.1f} m" if style == "mm" else f"{metres / 0.3048:.1f} ft"
+
+
+def format_most(mm: float, style: LengthStyle = "mm") -> str:
+    """Print a length that may not be passed, rounded down: to 0.1 mm, or to 1/32 inch."""
+    step = 0.1 if style == "mm" else 25.4 / 32
+    return format_length(math.floor(mm / step + 1e-6) * step, style, denominator=32)
 
 
 def format_fall(mm_per_metre: float, style: LengthStyle = "mm") -> str:

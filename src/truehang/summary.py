@@ -13,7 +13,14 @@ from truehang.cutting import CuttingPlan
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit import Arrangement
-from truehang.lengths import format_length
+from truehang.lengths import (
+    LengthStyle,
+    format_fall,
+    format_length,
+    format_metres,
+    said,
+    spell,
+)
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan
@@ -25,6 +32,11 @@ Length = Callable[[float], str]
 def printer(plan: Plan) -> Length:
     """Prints lengths as the job wants them."""
     return lambda mm: format_length(mm, plan.style)
+
+
+def small_printer(plan: Plan) -> Length:
+    """Prints packs and gaps: tenths of a millimetre, or 1/32 inch."""
+    return lambda mm: format_length(mm, plan.style, denominator=32)
 
 
 def print_plan(plan: Plan, console: Console) -> None:
@@ -44,7 +56,8 @@ def print_plan(plan: Plan, console: Console) -> None:
         _print_packers(plan, plan.arrangement, console)
     console.print(
         "\nLocal codes, datasheets and licensed people rule over this plan. "
-        "It is no engineer's, electrician's or certifier's approval.",
+        "It is no approval by an engineer, an electrician or the "
+        f"{plan.words['certifier']}.",
         style="dim",
     )
 
@@ -84,25 +97,28 @@ def _print_measure(plan: Plan, console: Console) -> None:
         table.add_row(
             "usable height", length(usable.height), f"95 %: at least {length(usable.height_low)}"
         )
-    for row in _measure_rows(measured, length):
+    for row in _measure_rows(measured, length, plan.style):
         table.add_row(*row)
     if plan.chance is not None:
         table.add_row("chance that the frame goes in", f"{plan.chance.probability:.1%}", "")
     console.print(table)
     for slip in measured.slips:
         console.print(
-            f"take again: {', '.join(slip.suspects)} (about {abs(slip.size):.0f} too "
+            f"take again: {', '.join(slip.suspects)} (about "
+            f"{spell(said(abs(slip.size)), plan.style)} too "
             f"{'much' if slip.size > 0 else 'little'})",
             highlight=False,
         )
 
 
-def _measure_rows(measured: Measured, length: Length) -> list[tuple[str, str, str]]:
+def _measure_rows(
+    measured: Measured, length: Length, style: LengthStyle
+) -> list[tuple[str, str, str]]:
     rows = []
     if measured.floor is not None:
         fall = measured.floor.spread
         rows.append(
-            ("floor, highest to lowest", length(fall), f"{measured.floor.slope:+.1f} per m")
+            ("floor, highest to lowest", length(fall), format_fall(measured.floor.slope, style))
         )
     if measured.thickness is not None:
         wall = measured.thickness
@@ -148,17 +164,17 @@ def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
 
 
 def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length = printer(plan)
+    length, small = printer(plan), small_printer(plan)
     table = _table("Packers", "support", "at", "pack", "pieces", right=("at", "pack"))
     for pack in fit.packs:
-        pieces = " + ".join(f"{piece:g}" for piece in pack.pieces) if pack.pieces is not None \
+        pieces = " + ".join(map(small, pack.pieces)) if pack.pieces is not None \
             else "plane or tapered plate"  # fmt: skip
-        table.add_row(escape(pack.label), length(pack.x), f"{pack.height:.1f}", pieces or "none")
+        table.add_row(escape(pack.label), length(pack.x), small(pack.height), pieces or "none")
     console.print(table)
     for gap in fit.floor_gaps:
         console.print(
-            f"floor gap, {gap.leaf}: {gap.least:.1f} at {length(gap.least_at)} to {gap.most:.1f} "
-            f"at {length(gap.most_at)}",
+            f"floor gap, {gap.leaf}: {small(gap.least)} at {length(gap.least_at)} to "
+            f"{small(gap.most)} at {length(gap.most_at)}",
             highlight=False,
         )
 
@@ -273,6 +289,9 @@ def value_text(plan: Plan, figure: Figure) -> str:
     if isinstance(figure.value, str):
         return figure.value
     if figure.unit == "mm":
-        unit = " mm" if plan.style == "mm" else ""
-        return f"{format_length(figure.value, plan.style)}{unit}"
+        return spell(said(figure.value, 1), plan.style)
+    if figure.unit == "mm per m":
+        return format_fall(figure.value, plan.style)
+    if figure.unit == "m":
+        return format_metres(figure.value, plan.style)
     return f"{figure.value:g} {figure.unit}".strip()

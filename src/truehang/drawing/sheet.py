@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from truehang.drawing.scene import Point, Scene
-from truehang.lengths import LengthStyle, format_length
+from truehang.lengths import LengthStyle, format_length, format_most
 
 SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""
@@ -24,6 +24,10 @@ class Sheet:
     def length(self, mm: float) -> str:
         """A length as this job prints it."""
         return format_length(mm, self.style)
+
+    def most(self, mm: float) -> str:
+        """A length that may not be passed, rounded down."""
+        return format_most(mm, self.style)
 
     def word(self, term: str) -> str:
         """The word used here for one of our terms; the term itself where none is given."""

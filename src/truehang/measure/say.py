@@ -322,9 +322,9 @@ def _profile_figures(
     )
     yield Figure(
         f"measure.{kind}.slope",
-        f"{kind}, slope up to the right per metre",
+        f"{kind}, slope up to the right",
         found.slope,
-        "mm",
+        "mm per m",
         "weighted straight line through the stations",
         inputs,
         LEAST_SQUARES,

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from truehang.lengths import LengthStyle, format_length
+from truehang.lengths import LengthStyle, format_fall, format_length, format_most
+from truehang.words import local
 
+_FEET = {"m": (1, "ft"), "m2": (2, "ft2"), "m3": (3, "ft3")}
+_RAISED = {"m2": "m²", "m3": "m³", "ft2": "ft²", "ft3": "ft³"}
 MINUS = "−"
 DASH = "–"
 
@@ -56,6 +59,20 @@ class Printing:
             return _signed(format_length(mm, "mm"), plus=plus)
         return _signed(format_length(mm, "feet-inches", denominator=32), plus=plus)
 
+    def most(self, mm: float) -> str:
+        """A length that may not be passed, rounded down."""
+        return format_most(mm, self.style).replace(" ", "\u00a0")
+
+    def fall(self, mm_per_metre: float) -> str:
+        """A fall or rise with its unit: per metre, or over ten feet."""
+        return _signed(format_fall(mm_per_metre, self.style), plus=False)
+
+    def quantity(self, value: float, unit: str, digits: int = 1) -> str:
+        """An amount bought by m, m2 or m3 in the style's own unit; other units as they are."""
+        if self.style != "mm" and unit in _FEET:
+            value, unit = value / 0.3048 ** _FEET[unit][0], _FEET[unit][1]
+        return f"{number(value, digits)}\u00a0{_RAISED.get(unit, unit)}".strip("\u00a0")
+
     def word(self, ours: str) -> str:
         """The region's word for one of ours; ours where the region has none."""
-        return self.words.get(ours, ours)
+        return local(ours, self.words)

@@ -130,7 +130,7 @@ def service_notes(
         )
         clash = trades.get(service.name)
         if clash is not None:
-            note += f"; stands in the {clash.where}, to be moved by the {clash.trade}"
+            note += f"; stands in the {clash.where}, to be moved by the {sheet.word(clash.trade)}"
         if not ends[0] < service.x < ends[1]:
             note += ", beyond this drawing"
         notes.append(f"{note}.")

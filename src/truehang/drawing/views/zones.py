@@ -50,7 +50,7 @@ def no_go(
         for zone in zones:
             box = (zone.x0, zone.z0, zone.x1, zone.z1)
             middle = ((zone.x0 + zone.x1) / 2, (zone.z0 + zone.z1) / 2)
-            words = f"{word('nothing longer than')} {sheet.length(zone.longest)}"
+            words = f"{word('nothing longer than')} {sheet.most(zone.longest)}"
             draft.label(words, middle, box, bold=True)
             if zone.label:
                 draft.label(word(zone.label), middle, box)

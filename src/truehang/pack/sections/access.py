@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 _ANSWER = {True: "met", False: "NOT MET", None: "prove it on site"}
 
 
-def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """Each figure against its limit; absent where the job asks for no rule set."""
     checks = plan.arrangement.access if plan.arrangement else ()
     if not checks:
@@ -28,13 +28,20 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
             Column("Answer", strong=True),
             Column("Rule", share=1),
         ),
-        rows=tuple(_row(check) for check in checks),
+        rows=tuple(_row(check, printing) for check in checks),
         strong=tuple(i for i, check in enumerate(checks) if check.passed is False),
     )
-    note = Text("A check of figures, not a certificate: the certifier decides.", "small")
+    note = Text(
+        f"A check of figures, not a certificate: the {printing.word('certifier')} decides.", "small"
+    )
     return (Section("Accessibility", (table, note)),)
 
 
-def _row(check: AccessCheck) -> tuple[str, ...]:
-    value = DASH if check.value is None else number(check.value, 1).removesuffix(".0")
-    return (check.label, value, check.limit, _ANSWER[check.passed], check.source)
+def _row(check: AccessCheck, printing: Printing) -> tuple[str, ...]:
+    return (check.label, _value(check, printing), check.limit, _ANSWER[check.passed], check.source)
+
+
+def _value(check: AccessCheck, printing: Printing) -> str:
+    if check.value is None:
+        return DASH
+    return f"{number(check.value, 1)} N" if check.key == "force" else printing.measure(check.value)

@@ -17,11 +17,16 @@ if TYPE_CHECKING:
 TWO_PEOPLE_KG = 25.0
 """A leaf heavier than this is lifted by two, whatever one person says they lift."""
 
-DEFER = (
-    "This pack is worked out from the readings given. It is not an approval, a certificate or an "
-    "engineer's design. Local codes, the datasheets of what you buy, and licensed people "
-    "(builder, engineer, electrician, plumber, certifier) rule over everything in it."
-)
+
+def defer(printing: Printing) -> str:
+    """Who and what rules over the pack."""
+    return (
+        "This pack is worked out from the readings given. It is not an approval, a certificate or "
+        "an engineer's design. Local codes, the datasheets of what you buy, and those who are "
+        f"licensed or in charge (builder, engineer, electrician, plumber, "
+        f"{printing.word('certifier')}) rule over everything in it."
+    )
+
 
 _LOAD = {
     WallState.TREATED: "Treated as load-bearing until the wall is opened, looked at and recorded. "
@@ -73,7 +78,7 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
         out.append(Text(plan.job.job.note))
     out.append(Text("Cautions", tone="strong"))
     out.append(Bullets(cautions(plan, printing)))
-    out.append(Text(DEFER))
+    out.append(Text(defer(printing)))
     return tuple(out)
 
 
@@ -123,7 +128,7 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
     items: list[tuple[str, str]] = []
     if plan.bearing.state is not WallState.NOTHING:
         items.append(("Load.", _LOAD[plan.bearing.state]))
-    services = ", ".join(sorted({service.kind.replace("-", " ") for service in job.wall.services}))
+    services = ", ".join(sorted({printing.word(service.kind) for service in job.wall.services}))
     items.append(
         (
             "Cables and pipes.",
@@ -146,14 +151,14 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
         )
     )
     items.extend(_leaf_cautions(plan))
-    items.extend(_rated(plan))
+    items.extend(_rated(plan, printing))
     items.append(
         ("Small fingers.", "Keep children off until stops and buffers are set and proved.")
     )
     return tuple(items)
 
 
-def _rated(plan: Plan) -> list[tuple[str, str]]:
+def _rated(plan: Plan, printing: Printing) -> list[tuple[str, str]]:
     wall = plan.job.wall
     said = (
         ("fire-rated", wall.fire_rated),
@@ -165,12 +170,20 @@ def _rated(plan: Plan) -> list[tuple[str, str]]:
     items = []
     if known:
         items.append(
-            ("Rated wall.", f"This wall is {' and '.join(known)}: not without the certifier.")
+            (
+                "Rated wall.",
+                f"This wall is {' and '.join(known)}: not without the "
+                f"{printing.word('certifier')}.",
+            )
         )
     if unknown:
         asked = " or ".join(unknown)
         items.append(
-            ("Ask first.", f"Not known whether this wall is {asked}. If it is, call the certifier.")
+            (
+                "Ask first.",
+                f"Not known whether this wall is {asked}. If it is, call the "
+                f"{printing.word('certifier')}.",
+            )
         )
     return items
 

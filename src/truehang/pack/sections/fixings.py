@@ -74,7 +74,7 @@ def _zones(zones: tuple[NoGo, ...], printing: Printing) -> Table:
                 zone.face,
                 f"{printing.length(zone.x0)} – {printing.length(zone.x1)}",
                 f"{printing.length(zone.z0)} – {printing.length(zone.z1)}",
-                printing.small(zone.longest),
+                printing.most(zone.longest),
             )
             for zone in zones
         ),
@@ -107,7 +107,7 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
                 choice.row.label,
                 number(choice.count),
                 use(choice),
-                f"{printing.small(choice.shortest)} – {printing.small(choice.longest)}",
+                f"{printing.small(choice.shortest)} – {printing.most(choice.longest)}",
                 printing.small(choice.holds) if choice.fastener else "",
                 clear(choice),
                 "; ".join(choice.offers) or choice.row.note,

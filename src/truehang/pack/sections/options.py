@@ -65,7 +65,8 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
             f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
             number(one.force, 1),
             DASH if one.rating is None else str(one.rating.rw),
-            ", ".join(f"{c.service.name} ({c.trade})" for c in option.clashes) or DASH,
+            ", ".join(f"{c.service.name} ({printing.word(c.trade)})" for c in option.clashes)
+            or DASH,
             ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
             str(Money(option.price_minor, option.currency)),
             str(option.lead_time_days),

@@ -34,7 +34,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         _leaves(made, printing),
         _frame(made, printing),
         Text(
-            "Leaf height is already rounded down to the millimetre and includes the floor gap. "
+            f"{_rounding(printing)} and leave the floor gap. "
             "Sizes are of the finished leaf, edges included. Handles, latches and seals are cut "
             "in after the sizes are signed."
         ),
@@ -42,6 +42,12 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
     ]
     blocks += album.printed("leaf-")
     return (Section("Order sheet", tuple(blocks), fresh=True),)
+
+
+def _rounding(printing: Printing) -> str:
+    if printing.style == "mm":
+        return "Leaf heights are already rounded down to the millimetre"
+    return "Leaf sizes are worked out in whole millimetres, told to the nearest 1/16 inch,"
 
 
 def _leaf_facts(made: Arrangement, printing: Printing) -> Facts:

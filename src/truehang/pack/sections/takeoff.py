@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table, Text
 from truehang.pack.drawings import Album
-from truehang.pack.printing import DASH, Printing, number
+from truehang.pack.printing import DASH, Printing
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
     from truehang.takeoff import Item
 
 HEADS = ("Count", "Part", "Length", "In all", "Bought as", "Note")
-_UNITS = {"m2": "m²", "m3": "m³", "each": "", "tube": "× tube"}
+_UNITS = {"each": "", "tube": "× tube"}
 
 
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
@@ -43,13 +43,13 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 def row(item: Item, printing: Printing) -> tuple[str, ...]:
     """One line under HEADS. Metres of a piece cut to length are not told twice."""
     length = DASH if item.length is None else printing.length(item.length)
-    unit = _UNITS.get(item.unit, item.unit)
-    whole = f"{number(item.quantity, 0 if item.unit in ('each', 'tube') else 1)}\u00a0{unit}"
+    digits = 0 if item.unit in ("each", "tube") else 1
+    whole = printing.quantity(item.quantity, _UNITS.get(item.unit, item.unit), digits)
     return (
         str(item.count) if item.length is not None or item.unit == "each" else "",
         item.label,
         length,
-        DASH if item.unit == "each" else whole.strip(),
+        DASH if item.unit == "each" else whole,
         item.stock or DASH,
         item.note,
     )
