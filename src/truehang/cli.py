@@ -105,14 +105,14 @@ def _plan(path: Path, kits: Path | None) -> Plan:
     return plan(job, bought)
 
 
-def _write(path: Path, text: str) -> None:
+def _write(path: Path, content: str | bytes) -> None:
     import os
     import tempfile
 
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content if isinstance(content, bytes) else content.encode())
         os.chmod(name, 0o644)
         os.replace(name, path)
     except OSError as broken:
@@ -256,6 +256,27 @@ def cut(
 
         print_cutting(made, _console())
     raise typer.Exit(STOPPED if made.uncut else 0)
+
+
+@app.command()
+def model(
+    path: JobFile,
+    out: Annotated[Path, typer.Option("-o", "--out", metavar="FILE", help="FILE.glb or FILE.ifc")],
+    kits: OwnKits = None,
+) -> None:
+    """Write the wall with its leaves as a model: glTF to look at, IFC 4 for building models."""
+    from truehang.pack.ifc import IfcMissing, NothingToModel
+    from truehang.pack.model import UnknownEnding
+    from truehang.pack.model import model as model_of
+
+    try:
+        data = model_of(_plan(path, kits), out.name)
+    except (UnknownEnding, IfcMissing) as wrong:
+        _fail(2, str(wrong))
+    except NothingToModel as wrong:
+        _fail(STOPPED, str(wrong))
+    _write(out, data)
+    typer.echo(str(out))
 
 
 @app.command()

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from truehang.pack.files import MANIFEST, manifest, replace_all
+from truehang.pack.model import gltf
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
@@ -37,6 +38,9 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
     files |= drawings.files(album.scenes.values())
     progress("writing the spreadsheet")
     files |= {"takeoff-and-rod.xlsx": sheets.workbook(plan, printing)}
+    if plan.arrangement is not None:
+        progress("building the model")
+        files["model.glb"] = gltf(plan)
     about = {
         "job": plan.job.job.name,
         "revision": plan.job.job.revision,
