@@ -15,7 +15,7 @@ test: system .venv/.dev assets  ## everything CI runs
 	.venv/bin/python -m pytest -n 2 --cov --cov-report=term
 
 bench: .venv/.dev       ## medians and side-by-side ratios
-	.venv/bin/python benchmarks/run.py
+	.venv/bin/python -m benchmarks.run
 
 run: .venv/.run assets  ## open the app in a browser: prints a link that works once
 	.venv/bin/truehang serve

@@ -34,6 +34,11 @@ def job_values(chance: Random) -> Values:
     return _JobMaker(chance).values()
 
 
+def off(chance: Random, sigma: float) -> float:
+    """An error with this standard deviation, never over three times it."""
+    return sigma * sum(chance.uniform(-1, 1) for _ in range(3))
+
+
 class _JobMaker:
     """Draws one job, section by section; later sections keep to what earlier ones said."""
 
@@ -242,7 +247,7 @@ class _JobMaker:
         low, high = (0, 30000) if kind == "clear" else (0 if kind == "mark" else 300, 12000)
 
         def take() -> float:
-            read = min(max(value + self.chance.gauss(0, 1.5), low), high)
+            read = min(max(value + off(self.chance, 1.5), low), high)
             return float(round(read))
 
         return {
@@ -258,13 +263,13 @@ class _JobMaker:
     def slip(self, reading: Values) -> None:
         """Misread by a little; a side only shorter and a diagonal only longer, so that the
         diagonals stay the longest, as the format asks."""
-        off = self.one((5, 10, 20, 50))
+        slip = self.one((5, 10, 20, 50))
         if reading["kind"] in ("width", "height"):
-            reading["value"] = max(reading["value"] - off, 300)
+            reading["value"] = max(reading["value"] - slip, 300)
         elif reading["kind"] in ("plumb", "level", "bow"):
-            reading["value"] = min(reading["value"] + off, 200)
+            reading["value"] = min(reading["value"] + slip, 200)
         else:
-            reading["value"] += off
+            reading["value"] += slip
 
     def small(self, shape: _Shape, kind: str, at: str, mistaken: bool) -> Values:
         """Plumb, level or bow; `mistaken` reads them as if they had nothing to do with the rest."""
@@ -274,8 +279,8 @@ class _JobMaker:
             made |= {"over": self.one((600, 1200, 2000)), "lower_end": self.one((0, 0, 500))}
         elif kind == "level" and self.likely(0.5):
             made["over"] = self.one((600, 1200, 2000))
-        value = self.chance.gauss(0, 12) if mistaken else shape.small(kind, at, made.get("over"))
-        value += self.chance.gauss(0, 0.5)
+        value = off(self.chance, 12) if mistaken else shape.small(kind, at, made.get("over"))
+        value += off(self.chance, 0.5)
         return made | {"value": max(min(round(value, 1), 200), -200)}
 
     def beside(self) -> list[Values]:
@@ -287,7 +292,7 @@ class _JobMaker:
             found.append({"id": f"reading-{self.number}", "kind": kind, "value": value, **more})
 
         if self.likely(0.6):
-            add("run", max(self.run + round(self.chance.gauss(0, 2)), 500))
+            add("run", max(self.run + round(off(self.chance, 2)), 500))
         for _ in range(self.one((0, 1, 3, 5))):
             add("ceiling", max(self.ceiling + self.length(-20, 20), 1500), x=self.along())
         for _ in range(self.one((0, 1, 4))):
@@ -295,14 +300,14 @@ class _JobMaker:
             add("thickness", min(max(value, 40), 700), x=self.along())
         for _ in range(self.one((0, 0, 3))):
             face, over = self.one(("A", "B")), self.one((1200, 2000))
-            add("face", round(self.chance.gauss(0, 3), 1), face=face, x=self.along(), over=over)
+            add("face", round(off(self.chance, 3), 1), face=face, x=self.along(), over=over)
         return found
 
     def floor(self) -> Values:
         fall = self.one((0.0, 1.0, 2.0, 10.0)) * self.chance.uniform(-1, 1) / 1000
         places = sorted({self.along() for _ in range(self.one((0, 1, 2, 6, 15)))})
         stations = [
-            {"x": x, "z": max(min(round(fall * x + self.chance.gauss(0, 1), 1), 200), -200)}
+            {"x": x, "z": max(min(round(fall * x + off(self.chance, 1), 1), 200), -200)}
             for x in places
         ]
         return {
@@ -426,7 +431,7 @@ class _Shape:
         rough = chance.choice((1.0, 4.0, 15.0))
 
         def near(x: float, z: float) -> tuple[float, float]:
-            return x + chance.gauss(0, rough), z + chance.gauss(0, rough)
+            return x + off(chance, rough), z + off(chance, rough)
 
         self.corners = {
             "bottom-left": near(left, 0),
@@ -434,7 +439,7 @@ class _Shape:
             "top-right": near(left + width, height),
             "top-left": near(left, height),
         }
-        self.bows = {side: chance.gauss(0, rough / 2) for side in ("left", "right", "head", "base")}
+        self.bows = {side: off(chance, rough / 2) for side in ("left", "right", "head", "base")}
 
     def sides(self) -> dict[tuple[str, str], float]:
         bl, br, tr, tl = self.corners.values()

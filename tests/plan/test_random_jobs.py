@@ -1,0 +1,76 @@
+"""Does any job that the file format allows come to a plan, whatever its numbers?"""
+
+from __future__ import annotations
+
+import json
+from random import Random
+
+import pytest
+from benchmarks.random_jobs import job_values, random_job
+from hypothesis import HealthCheck, Phase, given, note, settings
+from hypothesis import strategies as st
+
+from truehang import catalogue
+from truehang.drawing.every import rod_pages, scenes, step_pictures
+from truehang.job import Job, check, dump, load
+from truehang.plain import to_json
+from truehang.plan import Plan, plan
+
+BOUGHT = catalogue.load()
+SEEDS = range(1, 41)
+DRAWN = SEEDS[::5]
+
+
+def proven(job: Job) -> Plan:
+    """The plan of a job that went through its file and back; asserts what holds for every job."""
+    text = dump(job)
+    assert check(text) == []
+    assert load(text) == job
+    made = plan(job, BOUGHT)
+    figures = made.figures
+    told = json.loads(to_json(made))
+    assert told["digest"] == made.digest
+    missing = {
+        (figure.key, source)
+        for figure in figures.values()
+        for source in figure.inputs
+        if not source.startswith(("job:", "catalogue:")) and source not in figures
+    }
+    assert missing == set()
+    for finding in made.findings:
+        assert all((finding.where, finding.what, finding.mend, finding.source)), finding
+    if made.arrangement is None:
+        assert made.stopped, "nothing fits, and nothing says so"
+    return made
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_random_job_is_planned(seed: int) -> None:
+    proven(random_job(seed))
+
+
+@pytest.mark.parametrize("seed", DRAWN)
+def test_a_random_plan_is_drawn(seed: int) -> None:
+    made = plan(random_job(seed), BOUGHT)
+    drawn = scenes(made)
+    assert bool(drawn) == (made.arrangement is not None)
+    assert bool(rod_pages(made)) == bool(drawn)
+    assert set(step_pictures(made)) <= {step.key for step in made.steps}
+
+
+def test_enough_of_the_random_jobs_fit_and_enough_do_not() -> None:
+    fitted = sum(plan(random_job(seed), BOUGHT).arrangement is not None for seed in SEEDS)
+    assert 8 <= fitted <= 32
+
+
+@settings(
+    max_examples=15,
+    deadline=None,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),  # a whole job shrinks for minutes
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+@given(st.randoms(use_true_random=False))
+def test_whatever_the_draws_a_job_is_planned(chance: Random) -> None:
+    job = Job.model_validate(job_values(chance))
+    note(dump(job))
+    proven(job)
