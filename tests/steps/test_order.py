@@ -9,7 +9,17 @@ from hypothesis import strategies as st
 from truehang.figures import Figure
 from truehang.steps import Step, order
 
-WORDS = {"board": "plasterboard", "trim": "architrave", "skirting": "skirting", "set": "set"}
+WORDS = {
+    "board": "plasterboard",
+    "trim": "architrave",
+    "skirting": "skirting",
+    "set": "set",
+    "timber": "timber",
+    "outlet": "power point",
+    "top_plate": "top plate",
+    "long_level": "2.0 m level",
+    "short_level": "1.2 m level",
+}
 FLAGS = (
     "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",
     "cut", "new-wall",

@@ -23,6 +23,7 @@ from truehang.fixings import (
 from truehang.fixings.model import Axis, Face
 from truehang.job import Job
 from truehang.plan.lists import moulding
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 TRIM = 11.0
@@ -151,7 +152,7 @@ def _skirting_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
         out = -board.thickness if axis == "+y" else board.thickness
         yield Row(
             key=f"skirting-ribs-{face.lower()}",
-            label=f"skirting to ribs, face {face}",
+            label=f"{word('skirting')} to ribs, face {face}",
             axis=axis,
             surface=surface + out,
             places=tuple((x, fit.heights.floor_high + sold.width / 2) for x in inner),

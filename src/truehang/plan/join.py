@@ -190,6 +190,11 @@ def _steps(
         "trim": words["architrave"],
         "skirting": words["skirting"],
         "set": words["set"],
+        "timber": words["timber"],
+        "outlet": words["outlet"],
+        "top_plate": words["top-plate"],
+        "long_level": words["long-level"],
+        "short_level": words["short-level"],
     }
     return order([flag for flag, holds in flags.items() if holds], figures, told)
 

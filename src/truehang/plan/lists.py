@@ -11,6 +11,7 @@ from truehang.catalogue.timber import Section
 from truehang.fit import Arrangement
 from truehang.fixings import Fixings
 from truehang.job import Job
+from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
@@ -190,7 +191,8 @@ def _given(
             f"frame.{part.key}", "frame", part.label, stock, part.length or None, part.count
         )
     width, height, thickness = fit.leaf_order_size
-    label = f"{fit.option.leaf_name}, {width:.0f} x {height:.0f} x {thickness:.0f}"
+    label = f"{fit.option.leaf_name}, {said(width)} x {said(height)} x "
+    label += said(thickness, 1)
     yield Piece("leaf", "leaves", label, fit.leaf_id, None, len(fit.leaves))
     for box in fixed.boxes:
         yield Piece(

@@ -14,7 +14,7 @@ from typing import Any
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding
 from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
-from truehang.fixings import Choice, Fixings
+from truehang.fixings import Choice, Fixings, Row
 from truehang.hardware import LeafHardware
 from truehang.measure import (
     Adjustment,
@@ -29,12 +29,13 @@ from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Check, Number, Step
 from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, Props
+from truehang.takeoff import Item, Takeoff
 
 _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "hardware", "fixings", "sound", "steps", *_FOUND,
+        "head_sizing", "hardware", "fixings", "takeoff", "sound", "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule"),
@@ -57,7 +58,10 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Props: ("cautions",),
     LeafHardware: _FOUND,
     Fixings: ("choices", *_FOUND),
-    Choice: ("offers",),
+    Choice: ("row", "offers"),
+    Row: ("label", "note"),
+    Takeoff: ("items", "figures"),
+    Item: ("label", "note"),
     SoundResult: _FOUND,
     Step: ("title", "do", "numbers", "pouch", "caution", "checks", "hold"),
     Number: ("label", "value"),

@@ -96,7 +96,8 @@ def order(
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
     insulate, trim, cut (a new opening is cut), new-wall; neither of the last two: an old opening
-    is filled. `words` are the region's words for {board}, {trim}, {skirting} and {set}.
+    is filled. `words` are the region's words for {board}, {trim}, {skirting}, {set},
+    {timber}, {outlet}, {top_plate}, {long_level} and {short_level}; lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)

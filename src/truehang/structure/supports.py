@@ -13,7 +13,6 @@ from truehang.structure.columns import buckling_factor, slenderness
 from truehang.structure.inputs import BearingHead
 from truehang.structure.loads import LineLoads
 from truehang.structure.results import Props
-from truehang.words import word
 
 ROW_SHARE = {1: 1.0, 2: 0.6}
 """Share of the load that a row of props must take: two rows never share quite evenly (CP)."""
@@ -24,7 +23,7 @@ PROP_CAUTIONS = (
     "Props, needles and their order are the engineer's or a competent person's to settle.",
     "Choose props whose maker's safe load, at the height they are drawn out to, is not less than "
     "the load shown.",
-    f"Stand props on a {word('bottom-plate')} that spreads the load, look at what is under the "
+    "Stand props on a sole plate that spreads the load, look at what is under the "
     "floor, and carry the load down to the ground.",
     "Props stand plumb and tight, nailed at head and foot, on both sides where joists join over "
     "the wall, before a stud is cut.",

@@ -9,7 +9,9 @@ import math
 from collections.abc import Iterator
 
 from truehang.figures import Figure
+from truehang.lengths import said_metres
 from truehang.takeoff.model import Build, Group, Item, Takeoff, Unit
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry of the arrangement"
@@ -98,8 +100,9 @@ def _framing(build: Build) -> Iterator[Item]:
                build.stud_stock, build.stud_length, packed)  # fmt: skip
     for number, (width, rest) in enumerate(zip(build.infill, left, strict=True), start=1):
         if width >= LEAST_INFILL:
-            yield _cut(f"infill-plate-{number}", "framing", f"bottom plate of infill {number}",
-                       build.plate_stock, rest, 1)  # fmt: skip
+            yield _cut(f"infill-plate-{number}", "framing",
+                       f"{word('bottom-plate')} of infill {number}", build.plate_stock,
+                       rest, 1)  # fmt: skip
     if build.over >= LEAST_OVER:
         count = math.ceil(build.rough_width / build.spacing) + 1
         yield _cut("short-stud", "framing", "short stud over the head", build.stud_stock,
@@ -120,8 +123,9 @@ def _lining(build: Build) -> Iterator[Item]:
         yield _some(f"lining-{face.lower()}", "lining", f"face {face} to line", area, "m2",
                     "boards as in the lining layout")  # fmt: skip
     bead = build.ribs * build.rib_length / 1000
+    note = f"{said_metres(bead)} of bead, {said_metres(BEAD_PER_TUBE)} to a tube"
     yield _some("adhesive", "lining", "adhesive on the ribs", math.ceil(bead / BEAD_PER_TUBE),
-                "tube", f"{bead:.1f} m of bead, {BEAD_PER_TUBE:g} m to a tube")  # fmt: skip
+                "tube", note)  # fmt: skip
     yield _some("insulation", "lining", "insulation in what is framed up new", build.insulation,
                 "m2")  # fmt: skip
 
@@ -133,7 +137,7 @@ def _trim(build: Build) -> Iterator[Item]:
         yield _cut("trim-leg", "trim", "leg of the trim", build.trim_stock, leg, 4, note)
         yield _cut("trim-head", "trim", "head of the trim", build.trim_stock, head, 2, note)
     for number, length in enumerate(build.skirting, start=1):
-        yield _cut(f"skirting-{number}", "trim", f"skirting, piece {number} on each face",
+        yield _cut(f"skirting-{number}", "trim", f"{word('skirting')}, piece {number} on each face",
                    build.skirting_stock, length, 2)  # fmt: skip
     yield _cut("mouth-bead", "trim", "edge bead on the lining at a mouth", build.bead_stock,
                build.clear_height, 2 * build.mouths, FLUSH)  # fmt: skip
@@ -150,8 +154,9 @@ def _seals(build: Build) -> Iterator[Item]:
 def _finishing(build: Build) -> Iterator[Item]:
     joints = build.joints / 1000
     yield _some("tape", "finishing", "joint tape", joints, "m")
-    compound, note = joints * COMPOUND_PER_METRE, f"{COMPOUND_PER_METRE:g} kg a metre"
-    yield _some("compound", "finishing", "jointing compound, all coats", compound, "kg", note)
+    compound, note = joints * COMPOUND_PER_METRE, f"{COMPOUND_PER_METRE:g} kg to {said_metres(1.0)}"
+    label = f"{word('jointing-compound')}, all coats"
+    yield _some("compound", "finishing", label, compound, "kg", note)
     yield _some("paint-walls", "finishing", "wall to paint", sum(build.lined) * TOUCH_UP, "m2")
     yield _some("paint-leaves", "finishing", "leaf faces to paint", build.leaf_faces, "m2")
 
