@@ -51,8 +51,8 @@ class Span:
 class Service:
     """Something in the wall that a pocket can't share: outlet, switch, pipe, duct, ...
 
-    `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on;
-    `runs` the way its cable or pipe goes inside the wall: up, down, left, right, none, unknown.
+    `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on, or
+    the side it is drawn on where it is `hidden` inside the wall; `runs` the way its cable or pipe goes inside the wall: up, down, left, right, none, unknown.
     """
 
     name: str
@@ -63,6 +63,7 @@ class Service:
     width: float = 80.0
     height: float = 120.0
     runs: str = "unknown"
+    hidden: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +127,8 @@ class Wishes:
     soft_close: bool = False
     """True: a soft-close unit for each leaf is asked for and priced in."""
     handle_height: float | None = None
+    pull_room: float = 0.0
+    """How far (mm) an open leaf must stand out of the pocket for its pull to clear the mouth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +157,9 @@ class FitRequest:
     where the rough opening may lie along x: the usable opening for "fill", the free run between
     obstacles else. `head_limit` is the z under which the rough head must stay: the underside of
     the usable opening for "fill", the ceiling less what stands under it else.
-    `side_clearance` each side and `head_clearance` over the frame, mm.
+    `beside` is the width (mm) of new studs on each side of the rough opening, which must meet no
+    service; `space` leaves room for them at its ends. `side_clearance` each side and
+    `head_clearance` over the frame, mm.
     """
 
     situation: Situation
@@ -165,6 +170,7 @@ class FitRequest:
     services: tuple[Service, ...] = ()
     wishes: Wishes = field(default_factory=Wishes)
     access: AccessRuleSet | None = None
+    beside: float = 0.0
     side_clearance: float = 10.0
     head_clearance: float = 10.0
     packers: PackerSet = field(default_factory=PackerSet)
@@ -184,7 +190,7 @@ class FitRequest:
             raise ValueError(
                 f"space runs from {self.space.low:g} to {self.space.high:g}; it must have a width"
             )
-        for name in ("side_clearance", "head_clearance"):
+        for name in ("side_clearance", "head_clearance", "beside"):
             value = getattr(self, name)
             _finite(name, value)
             if value < 0:
@@ -197,7 +203,8 @@ class Clash:
 
     service: Service
     where: str
-    """What it stands in: "left pocket", "right pocket", "clear opening" or "frame"."""
+    """What it stands in: "left pocket", "right pocket", "clear opening", "frame" or
+    "studs beside the frame"."""
     trade: str
 
 

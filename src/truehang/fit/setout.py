@@ -264,8 +264,8 @@ class _Builder:
                 Finding(
                     Severity.HOLD,
                     f"services.{service.name}",
-                    f"{word(service.kind)} at x {said(service.x, 1)}, z {said(service.z, 1)} on "
-                    f"face {service.face} "
+                    f"{word(service.kind)} at x {said(service.x, 1)}, z {said(service.z, 1)} "
+                    f"{'inside the wall' if service.hidden else f'on face {service.face}'} "
                     f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
                     f"the {clash.where}",
                     f"isolate, prove dead and move it before the frame goes in: "

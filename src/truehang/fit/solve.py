@@ -243,9 +243,12 @@ class _Case:
         self.largest: float | None = None
 
     def _standing_out(self) -> float:
-        """The kit's r, more where the rule set wants the pull in reach of the open leaf."""
+        """The kit's r, more where a pull stands off the leaf and would meet the mouth, or where
+        the rule set wants the pull in reach of the open leaf."""
         access = self.request.access
-        least = self.kit.standing_out
+        least = min(
+            max(self.kit.standing_out, self.request.wishes.pull_room), self.kit.standing_out_most
+        )
         if access is not None and access.hardware_exposed_open:
             return min(max(least, access.exposed_least), self.kit.standing_out_most)
         return least
@@ -488,17 +491,18 @@ class _Case:
         preferred = _whole(min(max(preferred, low), high), low, high)
         if not self.request.services:
             return preferred, None
+        beside = clearance + self.request.beside
         places = [preferred, _whole(low, low, high), _whole(high, low, high)]
         for service in self.request.services:
             for at in (
-                service.x - service.width / 2 - clearance - wide.frame,
-                service.x + service.width / 2 + clearance,
+                service.x - service.width / 2 - beside - wide.frame,
+                service.x + service.width / 2 + beside,
             ):
                 if low <= at <= high:
                     places.append(at)
 
         def met(left: float) -> int:
-            rough = Span(left - clearance, left + wide.frame + clearance)
+            rough = Span(left - beside, left + wide.frame + beside)
             return sum(
                 _stands_in(service, rough) and _stands_under(service, self.request.head_limit)
                 for service in self.request.services
@@ -623,11 +627,13 @@ def _clashes(
     pockets: Sequence[tuple[str, Span, float]],
     rough_top: float,
 ) -> tuple[Clash, ...]:
-    """Services inside the rough opening, below its head; each named by what it stands in."""
+    """Services inside the rough opening or where new studs beside it go, below its head; each
+    named by what it stands in."""
     rough = Span(frame.low - request.side_clearance, frame.high + request.side_clearance)
+    built = Span(rough.low - request.beside, rough.high + request.beside)
     found = []
     for service in request.services:
-        if not _stands_in(service, rough) or not _stands_under(service, rough_top):
+        if not _stands_in(service, built) or not _stands_under(service, rough_top):
             continue
         stretches = [(f"{side} pocket", inside) for side, inside, _ in pockets]
         stretches.append(("clear opening", opening))
@@ -640,7 +646,7 @@ def _clashes(
                 )
                 if _stands_in(service, stretch)
             ),
-            "frame",
+            "frame" if _stands_in(service, rough) else "studs beside the frame",
         )
         found.append(Clash(service, where, trade_for(service.kind)))
     return tuple(found)

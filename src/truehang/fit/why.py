@@ -46,8 +46,8 @@ def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Fi
             "standing_out",
             "leaf left standing out when open (r)",
             one.sym.r,
-            "the kit's, more where the pull must be in reach of the open leaf",
-            (f"{kit}.standing_out",),
+            "the kit's, more where the pull must clear the mouth or be in reach of the open leaf",
+            (f"{kit}.standing_out", "job:wishes.handle"),
         ),
         _mm(
             "opening",

@@ -25,8 +25,13 @@ from truehang.fit.model import Situation
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
+from truehang.plan.carry import PLATE, evidence
+from truehang.structure import bearing
 
 PRACTICE = "common practice, no source"
+PULL_ROOM = 60.0
+"""What a D-pull takes of the open leaf: 45 from the edge to its bar, half of a 20 bar and 5 clear
+of the mouth, mm (common practice, no source)."""
 SITUATIONS: dict[str, Situation] = {
     "fill-opening": "fill",
     "new-opening": "new",
@@ -47,6 +52,7 @@ class Ask:
 def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> Ask | None:
     """The request to the fit room; None where the readings give no space to fit into."""
     filling = job.wall.situation == "fill-opening"
+    beside = 0.0
     if filling:
         usable = measured.usable
         if usable is None:
@@ -58,7 +64,8 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         run = measured.run.length if measured.run else job.wall.run
         ceiling = min((z for _, z, _ in measured.ceiling.stations), default=job.wall.ceiling) \
             if measured.ceiling else job.wall.ceiling  # fmt: skip
-        whole, head = Span(0.0, run), ceiling
+        beside = _studs_beside(job)
+        whole, head = Span(min(beside, run / 2), max(run - beside, run / 2)), ceiling - PLATE
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
     space, findings = _free(job, whole, head)
     if space is None:
@@ -71,10 +78,11 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         floor=_floor(job, measured),
         services=tuple(
             Service(s.id, s.kind, s.x, s.z, "A" if s.face == "inside" else s.face,
-                    s.width, s.height, s.runs)
+                    s.width, s.height, s.runs, s.face == "inside")
             for s in job.wall.services
         ),
         wishes=_wishes(job),
+        beside=beside,
         access=access_rules(job, catalogue, region),
         packers=_packers(job, catalogue),
         currency=region.currency,
@@ -84,6 +92,13 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
     )  # fmt: skip
     leaves, leaf_findings = _leaves(job, catalogue.leaves)
     return Ask(request, catalogue.kits, leaves, (*findings, *leaf_findings))
+
+
+def _studs_beside(job: Job) -> float:
+    """Width (mm) of the new studs on each side of a rough opening that is cut or built: one, and
+    one more under a head that carries load."""
+    carries = job.wall.situation == "new-opening" and bearing(evidence(job)).bears
+    return (2 if carries else 1) * job.wall.make_up.studs.width
 
 
 def wall_makeup(job: Job) -> WallMakeup:
@@ -162,6 +177,7 @@ def _wishes(job: Job) -> Wishes:
         glass={"any": None, "none": False}.get(wish.leaf.glass, True),
         soft_close=wish.soft_close == "wanted",
         handle_height=wish.handle_height,
+        pull_room=PULL_ROOM if wish.handle == "d-pull" else 0.0,
     )
 
 
@@ -182,10 +198,13 @@ def _packers(job: Job, catalogue: Catalogue) -> PackerSet:
 def _leaves(
     job: Job, leaves: Sequence[LeafConstruction]
 ) -> tuple[tuple[LeafConstruction, ...], tuple[Finding, ...]]:
-    """The leaf constructions in question: of the thickness wished for."""
+    """The leaf constructions in question: of the thickness wished for. A leaf named counts more."""
     thickness = job.wishes.leaf.thickness
     if thickness is None:
         return tuple(leaves), ()
+    named = next((leaf for leaf in leaves if leaf.id == job.wishes.leaf.construction), None)
+    if named is not None:
+        return tuple(leaves), _other_thickness(named, thickness)
     right = tuple(leaf for leaf in leaves if abs(leaf.thickness - thickness) < 0.05)
     if right:
         return right, ()
@@ -196,6 +215,20 @@ def _leaves(
             "wishes.leaf.thickness",
             f"no leaf is {said(thickness, 1)} thick",
             f"the nearest is {near.id} at {said(near.thickness, 1)}; all were tried",
+            "catalogue",
+        ),
+    )
+
+
+def _other_thickness(named: LeafConstruction, thickness: float) -> tuple[Finding, ...]:
+    if abs(named.thickness - thickness) < 0.05:
+        return ()
+    return (
+        Finding(
+            Severity.WARN,
+            "wishes.leaf.thickness",
+            f"leaf {named.id} is {said(named.thickness, 1)} thick, {said(thickness, 1)} is wished",
+            "the leaf named was tried; leave out its name or the thickness",
             "catalogue",
         ),
     )

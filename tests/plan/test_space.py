@@ -1,0 +1,72 @@
+"""Is there room for what the frame does not show: new studs beside it, plates, a pull that stands
+off the leaf? Geometry and common practice, no source."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from truehang import catalogue, demo
+from truehang.job import Job, load
+from truehang.plan import Plan, plan
+from truehang.plan.space import PULL_ROOM
+
+
+@cache
+def job_of(file: str) -> Job:
+    texts = {name: text for demo_name in demo.names() for name, text in demo.files(demo_name)}
+    return load(texts[file])
+
+
+@cache
+def planned(file: str, handle: str | None = None) -> Plan:
+    job = job_of(file)
+    if handle is not None:
+        wishes = job.wishes.model_copy(update={"handle": handle})
+        job = job.model_copy(update={"wishes": wishes})
+    return plan(job, catalogue.load())
+
+
+@pytest.mark.parametrize(("file", "leaves"), [("quarry-house.yaml", 1), ("fernhollow.yaml", 2)])
+def test_a_pull_that_stands_off_the_leaf_stays_out_of_the_mouth(file: str, leaves: int) -> None:
+    pulled, flush = planned(file, "d-pull").arrangement, planned(file, "flush").arrangement
+    assert pulled is not None
+    assert flush is not None
+    for pocket, leaf in zip(pulled.pockets, pulled.leaves, strict=True):
+        edge = leaf.open.high if pocket.side == "left" else leaf.open.low
+        assert abs(edge - pocket.mouth) >= PULL_ROOM
+    # the clear passage is what was asked for in both; the opening pays for the pull
+    assert pulled.passage.length == pytest.approx(flush.passage.length)
+    assert pulled.opening.length - flush.opening.length == pytest.approx(leaves * PULL_ROOM)
+
+
+@pytest.mark.parametrize(
+    "file", ["quarry-house.yaml", "tannery-g03.yaml", "tannery-f06.yaml", "tannery-s01.yaml"]
+)
+def test_new_studs_have_room_at_the_ends_of_the_run(file: str) -> None:
+    made, job = planned(file).arrangement, job_of(file)
+    assert made is not None
+    stud = job.wall.make_up.studs.width
+    assert made.rough.low >= stud - 1e-6
+    assert made.rough.high <= job.wall.run - stud + 2.0  # the run as adjusted, not as written
+
+
+def test_a_service_where_a_new_stud_goes_has_to_move() -> None:
+    made, job = planned("quarry-house.yaml").arrangement, job_of("quarry-house.yaml")
+    assert made is not None
+    # it carries load: a stud under the head and one beside it, on each side
+    beside = 2 * job.wall.make_up.studs.width
+    meets = {
+        s.id
+        for s in job.wall.services
+        if s.x + s.width / 2 > made.rough.low - beside
+        and s.x - s.width / 2 < made.rough.high + beside
+    }
+    assert meets == {clash.service.name for clash in made.clashes}
+
+
+def test_what_runs_inside_the_wall_is_not_said_to_be_on_a_face() -> None:
+    (water,) = [f for f in planned("quarry-house.yaml").findings if "cold-water" in f.where]
+    assert "inside the wall" in water.what
+    assert "face A" not in water.what
