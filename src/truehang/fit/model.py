@@ -52,7 +52,8 @@ class Service:
     """Something in the wall that a pocket can't share: outlet, switch, pipe, duct, ...
 
     `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on, or
-    the side it is drawn on where it is `hidden` inside the wall; `runs` the way its cable or pipe goes inside the wall: up, down, left, right, none, unknown.
+    the side it is drawn on where it is `hidden` inside the wall; `runs` the way its cable or pipe
+    goes inside the wall: up, down, left, right, none, unknown.
     """
 
     name: str
