@@ -146,3 +146,19 @@ def test_lengths_are_read_and_printed_in_feet_and_inches_where_the_job_asks(fold
     plain = run("plan", "job.yaml", cwd=folder)
     assert plain.exit_code == 1
     assert re.search(r"clear passage +│ 5' 1 7/16\"", plain.stdout)  # 1560 mm
+
+
+def test_turns_say_which_bolt_and_bring_the_gaps_nearer(folder: Path) -> None:
+    asked = ("turns", "job.yaml", "--gap", "left leaf=8/13", "--gap", "right leaf=12/9")
+    told = run(*asked, "--meeting", "3/5.5", cwd=folder)
+    assert told.exit_code == 0
+    assert re.search(r"left leaf, trailing hanger: .*turns? down", told.stdout)
+    answer = json.loads(run(*asked, "--json", cwd=folder).stdout)
+    assert all(
+        abs(gap["after"] - gap["target"]) <= abs(gap["read"] - gap["target"])
+        for gap in answer["residuals"]
+    )
+    wrong = run("turns", "job.yaml", "--gap", "left=8/13", cwd=folder)
+    assert wrong.exit_code == 2
+    assert "left leaf, right leaf" in wrong.stderr
+    assert run("turns", "job.yaml", "--gap", "left leaf=8", cwd=folder).exit_code == 2

@@ -280,6 +280,68 @@ def model(
 
 
 @app.command()
+def turns(
+    path: JobFile,
+    gap: Annotated[
+        list[str],
+        typer.Option(
+            "--gap",
+            help="Gaps read under a closed leaf: NAME=LEADING/TRAILING, e.g. 'left leaf=9/11.5'.",
+        ),
+    ],
+    meeting: Annotated[
+        str, typer.Option("--meeting", help="Where a pair meets: TOP/BOTTOM or TOP/BOTTOM/STEP.")
+    ] = "",
+    as_json: AsJson = False,
+    kits: OwnKits = None,
+) -> None:
+    """Say which hanger bolts to turn, and how far, from the gaps read on the hung leaves."""
+    from truehang import catalogue
+    from truehang.hardware import HardwareError, MeetingGaps
+    from truehang.plan.hang import turns as turns_of
+    from truehang.plan.spelled import spelled_as
+    from truehang.summary import print_turns
+
+    made = _plan(path, kits)
+    fit, floor = made.arrangement, made.measured.floor
+    if fit is None or floor is None:
+        _fail(STOPPED, "nothing fits, or the floor was not read, so there is nothing to hang true")
+    read = {}
+    for text in gap:
+        name, _, numbers = text.rpartition("=")
+        leading, trailing = _lengths("--gap", numbers, 2)
+        read[name.strip()] = (leading, trailing)
+    edges = _lengths("--meeting", meeting, 2, 3) if meeting else ()
+    kit = next(kit for kit in catalogue.load(kits).kits if kit.id == fit.kit_id)
+    try:
+        edge_gaps = MeetingGaps(*edges) if edges else None
+        raw = turns_of(fit, kit, floor, made.job.floor.to_come, read, edge_gaps)
+    except HardwareError as wrong:
+        _fail(2, made.say(str(wrong)))
+    answer = spelled_as(raw, made.say)
+    if as_json:
+        from truehang.plain import to_json
+
+        typer.echo(to_json(answer, indent=1))
+    else:
+        print_turns(answer, _console())
+    raise typer.Exit(0 if answer.within_range else STOPPED)
+
+
+def _lengths(option: str, text: str, *counts: int) -> tuple[float, ...]:
+    from truehang.lengths import LengthError, parse_length
+
+    try:
+        numbers = tuple(parse_length(part) for part in text.split("/"))
+    except LengthError as wrong:
+        _fail(2, f"{option} {text!r}: {wrong}")
+    if len(numbers) not in counts:
+        wanted = " or ".join(map(str, counts))
+        _fail(2, f"{option} {text!r}: {len(numbers)} numbers; give {wanted}, parted by /")
+    return numbers
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of the job file."""
     import json

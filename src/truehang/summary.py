@@ -13,6 +13,7 @@ from truehang.cutting import CuttingPlan
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit import Arrangement
+from truehang.hardware import HangingAdjustment
 from truehang.lengths import (
     LengthStyle,
     format_fall,
@@ -242,6 +243,19 @@ def print_cutting(made: CuttingPlan, console: Console) -> None:
                 f"  {line.number} {line.stock}: mark {cuts}; {rest}", markup=False, highlight=False
             )
     _print_findings(made.findings, console)
+
+
+def print_turns(answer: HangingAdjustment, console: Console) -> None:
+    """Which bolts to turn, in order, and what the gaps will then be; mm."""
+    for turn in answer.turns:
+        console.print(f"{turn.order}. {turn.words}", markup=False, highlight=False)
+    table = _table("Gaps", "gap", "read", "should be", "then", right=("read", "should be", "then"))
+    for gap in answer.residuals:
+        row = (f"{value:.1f}" for value in (gap.read, gap.target, gap.after))
+        table.add_row(escape(gap.name), *row)
+    console.print(table)
+    if answer.findings:
+        _print_findings(answer.findings, console)
 
 
 def print_figures(plan: Plan, console: Console) -> None:

@@ -14,12 +14,13 @@ from truehang.findings import Finding, Severity, worst_first
 from truehang.fit import Arrangement, Options
 from truehang.fit import options as fit_options
 from truehang.fixings import Fixings
-from truehang.hardware import LeafHardware
+from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, track_head, unknown_loads
 from truehang.plan.fixing_rows import fix
+from truehang.plan.hang import left
 from truehang.plan.hear import hear
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
@@ -81,6 +82,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             track_head=built.track_head,
             head_sizing=built.head_sizing,
             hardware=built.hardware,
+            hanging_left=built.hanging_left,
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
@@ -97,6 +99,7 @@ class _Built:
 
     chance: FitChance | None = None
     hardware: tuple[LeafHardware, ...] = ()
+    hanging_left: tuple[HangingLeft, ...] = ()
     head_movement: HeadMovement | None = None
     track_head: TrackHeadChoice | None = None
     head_sizing: HeadSizing | None = None
@@ -138,12 +141,14 @@ def _build(
     fixed = fix(job, catalogue, where, fit, kit)
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, head.choice, sizing)
-    answers: list[_Answer] = [*hung, head, head.movement, fixed]
+    bolts = left(fit, kit, head.movement)
+    answers: list[_Answer] = [*hung, head, head.movement, *bolts, fixed]
     if sizing is not None:
         answers.append(sizing)
     return _Built(
         chance=chance,
         hardware=hung,
+        hanging_left=bolts,
         head_movement=head.movement,
         track_head=head.choice,
         head_sizing=sizing,

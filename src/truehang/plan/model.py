@@ -11,7 +11,7 @@ from truehang.figures import Ledger
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement, Options, Service
 from truehang.fixings import Fixings
-from truehang.hardware import LeafHardware
+from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job
 from truehang.lengths import LengthStyle, spell
 from truehang.measure import FitChance, Measured
@@ -47,6 +47,7 @@ class Plan:
     track_head: TrackHeadChoice | None
     head_sizing: HeadSizing | None
     hardware: tuple[LeafHardware, ...]
+    hanging_left: tuple[HangingLeft, ...]
     fixings: Fixings | None
     takeoff: Takeoff | None
     sound: SoundResult | None

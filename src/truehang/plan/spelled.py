@@ -9,13 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from operator import is_not
-from typing import Any
+from typing import Any, TypeVar
 
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding
 from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
 from truehang.fixings import Choice, Fixings, Row
-from truehang.hardware import LeafHardware
+from truehang.hardware import (
+    BoltTurn,
+    HangingAdjustment,
+    HangingLeft,
+    LeafHardware,
+    Residual,
+)
 from truehang.measure import (
     Adjustment,
     Advice,
@@ -35,7 +41,8 @@ _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "hardware", "fixings", "takeoff", "sound", "steps", *_FOUND,
+        "head_sizing", "hardware", "hanging_left", "fixings", "takeoff", "sound",
+        "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule"),
@@ -57,6 +64,10 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     CheckedHead: ("why_not",),
     Props: ("cautions",),
     LeafHardware: _FOUND,
+    HangingLeft: _FOUND,
+    HangingAdjustment: ("turns", "residuals", *_FOUND),
+    BoltTurn: ("words",),
+    Residual: ("name",),
     Fixings: ("choices", *_FOUND),
     Choice: ("row", "offers"),
     Row: ("label", "note"),
@@ -71,9 +82,17 @@ _TEXTS: dict[type, tuple[str, ...]] = {
 plan, so that none is forgotten here."""
 
 
+_Result = TypeVar("_Result")
+
+
 def spelled(plan: Plan) -> Plan:
     """The same plan with every length and trade word in its texts as this job prints them."""
-    whole: Plan = _Speller(plan.say).of(plan)
+    return spelled_as(plan, plan.say)
+
+
+def spelled_as(result: _Result, say: Callable[[str], str]) -> _Result:
+    """Any room's result with its texts as `say` spells them."""
+    whole: _Result = _Speller(say).of(result)
     return whole
 
 
