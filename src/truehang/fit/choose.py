@@ -372,7 +372,7 @@ def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
             Finding(
                 Severity.WARN,
                 "wishes.accessibility",
-                f"the figures of {request.access.title} are from memory",
+                f"{request.access.title}: the limits are from memory",
                 "check them against the published standard before you rely on them",
                 request.access.source,
             )
@@ -416,12 +416,12 @@ def _nothing_fits(
             mends.append(
                 f"{first.arrangement} with kit {first.kit.id} and leaf {first.leaf.id} would fit"
             )
-    short = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
-    short = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
+    size = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
+    short = f", {size} short" if near.short_by > 0 else ""
     return Finding(
         Severity.STOP,
         f"options.{near.key}",
-        f"nothing fits: {near.binding} binds, {short} short. {near.what}",
+        f"nothing fits: {near.binding} binds{short}. {near.what}",
         "; ".join(mends),
         GEOMETRY,
     )
