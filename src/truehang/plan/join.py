@@ -8,6 +8,7 @@ from typing import Protocol
 
 from truehang import __version__
 from truehang.catalogue import Catalogue
+from truehang.catalogue.access import AccessRuleSet
 from truehang.catalogue.regions import Region, region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
@@ -86,7 +87,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
-            steps=_steps(job, where, fit, load, figures) if fit else (),
+            steps=_steps(job, where, fit, load, figures, rules) if fit else (),
             findings=worst_first(findings),
             figures=figures,
         )
@@ -172,8 +173,22 @@ def _build(
     )
 
 
+def _limits(fit: Arrangement, rules: AccessRuleSet | None) -> dict[str, tuple[float, float]]:
+    """Tolerances that are this job's own: the force of its rule set, the gap of its own mouths."""
+    gap = next(layer.y1 - layer.y0 for layer in fit.pocket_section if layer.key == "air-a")
+    own = {"trim-free": (max(gap - MOUTH_OFF, LEAST_MOUTH_GAP), gap + MOUTH_OFF)}
+    if rules is not None and rules.force_most is not None:
+        own["force"] = (0.0, rules.force_most)
+    return own
+
+
 def _steps(
-    job: Job, where: Region, fit: Arrangement, load: Bearing, figures: Ledger
+    job: Job,
+    where: Region,
+    fit: Arrangement,
+    load: Bearing,
+    figures: Ledger,
+    rules: AccessRuleSet | None,
 ) -> tuple[Step, ...]:
     wall, words = job.wall, where.words
     flags = {
@@ -201,7 +216,8 @@ def _steps(
         "long_level": words["long-level"],
         "short_level": words["short-level"],
     }
-    return order([flag for flag, holds in flags.items() if holds], figures, told)
+    limits = _limits(fit, rules)
+    return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
 
 
 _NO_OPTIONS = Options((), (), (), ())
@@ -218,6 +234,10 @@ def _chance(measured: Measured, fit: Arrangement) -> FitChance | None:
 
 
 SURE_ENOUGH = 0.95
+MOUTH_OFF = 2.0
+"""How far a leaf may stand off the middle of its mouth, mm (common practice, no source)."""
+LEAST_MOUTH_GAP = 3.0
+"""The least gap between a leaf and its mouth, mm (common practice, no source)."""
 
 
 def _chance_findings(chance: FitChance) -> tuple[Finding, ...]:

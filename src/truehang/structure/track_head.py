@@ -258,8 +258,8 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
                 "head",
                 f"as first hung the closed edges open {said(movement.out_of_parallel, 1)} from top "
                 "to bottom, since the head goes down",
-                "hang with the lining on, then adjust the hangers closed until the edges are "
-                "parallel",
+                "hang, close, then adjust the hangers until the edges are parallel; look again "
+                "once the lining is on",
                 PARALLEL_SOURCE,
             )
         )
