@@ -18,7 +18,7 @@ from fastapi import APIRouter, Request
 from fastapi.routing import APIRoute
 from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
-from markupsafe import Markup, escape
+from markupsafe import Markup
 from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -126,6 +126,14 @@ def checked(before: Document, change: Callable[[Document], Document]) -> Documen
     if found:
         raise Wrong(found)
     return after
+
+
+def inside(document: Document, path: tuple[str, ...]) -> Document:
+    """The part of a document at a path; empty where nothing stands there."""
+    value: Any = document
+    for name in path:
+        value = value.get(name, {})
+    return dict(value)
 
 
 def problems(document: Document) -> list[Problem]:
@@ -287,9 +295,3 @@ def _drawing(scene: Any) -> Markup:
     from truehang.drawing import svg
 
     return Markup('<div class="paper">{}</div>').format(Markup(svg(scene, standalone=False)))
-
-
-__all__ = [
-    "Desk", "Document", "View", "Wrong", "after", "checked", "escape", "op_of", "page", "problems",
-    "routes", "sent_files", "sent_form", "to",
-]  # fmt: skip

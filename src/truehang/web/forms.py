@@ -27,7 +27,8 @@ Choices = Mapping[str, tuple[tuple[str, str], ...]]
 MOST_ROWS = 80
 TRUTH = (("", "not known"), ("yes", "yes"), ("no", "no"))
 _TRUTHS = {"yes": True, "no": False}
-_SPARE = {"stations": 18}
+_SPARE = {"stations": 18, "services": 4, "offcuts": 4}
+"""How many rows a list shows at least; two blank ones always."""
 _LABELS = {
     "x": "x along the wall",
     "z": "z up",

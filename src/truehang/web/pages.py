@@ -21,18 +21,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
+from pydantic import BaseModel
 from starlette.responses import Response
 
 from truehang.catalogue import Catalogue
 from truehang.job import Job, JobError, load
 from truehang.job.models import About, Prices, Site, Wall
 from truehang.store import NotFound, Refused, Store
+from truehang.store.merge import put
 from truehang.web import desk as d
-from truehang.web.desk import Desk, Document, Wrong
+from truehang.web import model
+from truehang.web.desk import Desk, Document, Wrong, inside
 from truehang.web.forms import Field, Form
 from truehang.web.stages import stages
 from truehang.web.words import choices
@@ -42,12 +46,25 @@ Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
 
 ABOUT_NEW = ("title", "name", "region", "print")
 WALL_NEW = ("situation", "run", "ceiling", "built", "datum", "make_up")
-PARTS: dict[str, tuple[str, type[Any]]] = {
-    "job": ("About the job", About),
-    "site": ("Crew and site", Site),
-    "prices": ("Your prices", Prices),
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the job file that belongs to no stage: it is edited on the job's own page."""
+
+    title: str
+    path: tuple[str, ...]
+    model: type[BaseModel]
+    only: tuple[str, ...] = ()
+    skip: tuple[str, ...] = ()
+
+
+PARTS = {
+    "job": Part("About the job", ("job",), About, skip=("revision", "seed")),
+    "site": Part("Crew and site", ("site",), Site),
+    "prices": Part("Your prices", ("prices",), Prices),
+    "van": Part("On the van and the rack", (), Job, only=("packers", "offcuts")),
 }
-"""The parts of the job file that belong to no stage and are edited on the job's own page."""
 
 
 def router(store: Store, catalogue: Catalogue) -> APIRouter:
@@ -56,6 +73,7 @@ def router(store: Store, catalogue: Catalogue) -> APIRouter:
     whole = d.routes()
     for part in (_jobs(desk), _new(desk), _job(desk), _history(desk), _conflicts(desk)):
         whole.include_router(part)
+    whole.include_router(model.routes(desk))
     for stage in stages():
         whole.include_router(stage.routes(desk), prefix=f"/jobs/{{job}}/{stage.name}")
     return whole
@@ -96,8 +114,15 @@ def _new_fields(
     desk: Desk, document: Mapping[str, Any]
 ) -> tuple[tuple[str, tuple[Field, ...]], ...]:
     form = Form(choices=desk.choices)
+    about = form.fields(About, document.get("job", {}), "job", only=ABOUT_NEW)
+    about = tuple(
+        replace(item, required=False, hint="for file names; made from the title where left empty")
+        if item.name == "name"
+        else item
+        for item in about
+    )
     return (
-        ("The job", form.fields(About, document.get("job", {}), "job", only=ABOUT_NEW)),
+        ("The job", about),
         ("The wall", form.fields(Wall, document.get("wall", {}), "wall", only=WALL_NEW)),
     )
 
@@ -161,9 +186,14 @@ def _job(desk: Desk) -> APIRouter:
     def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
         view = desk.view(request, job)
         parts = [
-            (name, title, view.form.fields(model, view.document.get(name, {}), name,
-                                           skip=("revision", "seed")))
-            for name, (title, model) in PARTS.items()
+            (
+                name, part.title,
+                view.form.fields(
+                    part.model, inside(view.document, part.path), ".".join(part.path),
+                    only=part.only, skip=part.skip,
+                ),
+            )
+            for name, part in PARTS.items()
         ]  # fmt: skip
         return d.page(
             request, "job.html", status, view=view, parts=parts,
@@ -178,15 +208,17 @@ def _job(desk: Desk) -> APIRouter:
     def save(request: Request, job: str, part: str, sent: Sent) -> Response:
         if part not in PARTS:
             raise NotFound(f"no part {part!r} of a job")
-        title, model = PARTS[part]
-        form = desk.view(request, job).form
+        this, form = PARTS[part], desk.view(request, job).form
 
         def change(document: Document) -> Document:
-            values = form.read(model, sent, document.get(part, {}), part, skip=("revision", "seed"))
-            return {**document, part: values}
+            values = form.read(
+                this.model, sent, inside(document, this.path), ".".join(this.path),
+                only=this.only, skip=this.skip,
+            )  # fmt: skip
+            return put(document, this.path, values)  # type: ignore[no-any-return]
 
         try:
-            saved = desk.save(request, job, sent, change, title.lower())
+            saved = desk.save(request, job, sent, change, this.title.lower())
         except Wrong as wrong:
             return show(request, job, 422, problems=wrong.problems)
         return d.after(f"/jobs/{job}", saved)

@@ -17,7 +17,7 @@ from truehang.plan.readings import readings
 from truehang.store import FileRefused, NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
-from truehang.web.desk import Desk, Document, View, Wrong
+from truehang.web.desk import Desk, Document, View, Wrong, inside
 from truehang.web.forms import Field
 from truehang.web.stages import Stage
 from truehang.web.stages import _opening as opening
@@ -174,7 +174,7 @@ def _routes(desk: Desk) -> APIRouter:
         if part not in PARTS:
             raise NotFound(f"no part {part!r} of the measure")
         view, this = desk.view(request, job), PARTS[part]
-        values = more.pop("values", None) or _inside(view.document, this.path)
+        values = more.pop("values", None) or inside(view.document, this.path)
         fields = view.form.fields(
             this.model, values, ".".join(this.path), only=this.only, skip=this.skip
         )
@@ -199,7 +199,7 @@ def _routes(desk: Desk) -> APIRouter:
 
         def change(document: Document) -> Document:
             values = view.form.read(
-                this.model, sent, _inside(document, this.path), ".".join(this.path),
+                this.model, sent, inside(document, this.path), ".".join(this.path),
                 only=this.only, skip=this.skip,
             )  # fmt: skip
             _name_rows(values)
@@ -226,13 +226,6 @@ def _photo(desk: Desk, request: Request, job: str, data: bytes, sent: Mapping[st
     except FileRefused as wrong:
         raise Refused(str(wrong)) from None
     return photo.op
-
-
-def _inside(document: Document, path: tuple[str, ...]) -> dict[str, Any]:
-    value: Any = document
-    for name in path:
-        value = value.get(name, {})
-    return dict(value)
 
 
 def _name_rows(values: dict[str, Any]) -> None:
