@@ -366,17 +366,20 @@ class _JobMaker:
         }
 
     def sound(self) -> Values:
-        noises = [noise.key for noise in CATALOGUE.noises]
+        loud, quiet = (
+            [noise.key for noise in CATALOGUE.noises if noise.kind == kind]
+            for kind in ("source", "background")
+        )
         levels = [round(self.chance.uniform(-20, 90), 1) for _ in range(8)]
         return {
             "source": {"name": "one room", "volume": round(self.chance.uniform(1, 900), 1)},
             "receiving": {
                 "name": "the other",
                 "volume": round(self.chance.uniform(1, 900), 1),
-                "background": self.one((self.one(noises), levels)),
+                "background": self.one((self.one(quiet), levels)),
                 "reverberation": round(self.chance.uniform(0.1, 4), 2),
             },
-            "noise": self.one(noises),
+            "noise": self.one(loud),
             "area": round(self.chance.uniform(1, 60), 1),
         }
 

@@ -289,3 +289,23 @@ def test_no_text_brings_a_traceback(text: str) -> None:
 def test_a_damaged_file_brings_no_traceback(at: int, bytes_in: bytes) -> None:
     content = FERNHOLLOW.encode()
     job.check(content[:at] + bytes_in + content[at + len(bytes_in) :])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field", "what"),
+    [
+        ("noise: dogs-barking", "noise: quiet-room", "sound.noise", "noise"),
+        (
+            "background: quiet-room",
+            "background: dogs-barking",
+            "sound.receiving.background",
+            "background noise",
+        ),
+    ],
+)
+def test_what_is_heard_and_what_is_always_there_are_not_confused(
+    old: str, new: str, field: str, what: str
+) -> None:
+    problem = _only(_with(old, new, FERNHOLLOW))
+    assert problem.field == field
+    assert problem.what == f"no such {what} in the catalogue"

@@ -287,8 +287,11 @@ def _catalogue_names(tree: Tree) -> Iterator[tuple[str, list[Path], list[str]]]:
         ],
         [material.key for material in materials()],
     )
-    noise_keys = [noise.key for noise in noises()]
-    yield "noise", [("sound", "noise"), ("sound", "receiving", "background")], noise_keys
+    for what, kind, where in (
+        ("noise", "source", ("sound", "noise")),
+        ("background noise", "background", ("sound", "receiving", "background")),
+    ):
+        yield what, [where], [noise.key for noise in noises() if noise.kind == kind]
     rules = [rule.id for rule in access_rule_sets()]
     yield "rule set", [("wishes", "accessible")], ["none", "region", *rules]
     wanted = [("wishes", "seals", place) for place in SealWish.model_fields]
