@@ -44,27 +44,3 @@ def test_a_thickness_that_nothing_has_is_said_with_the_nearest() -> None:
     made = wishing(thickness=47.0)
     assert told(made) == ["no leaf is 47 mm thick"]
     assert made.weighed
-
-
-def test_studs_are_cut_from_the_bare_floor_where_a_finish_is_to_come() -> None:
-    # quarry-house: 3 of floor to come; a stud stands on the floor as it is now
-    made, job = planned("quarry-house.yaml"), job_of("quarry-house.yaml")
-    assert made.arrangement is not None
-    assert made.takeoff is not None
-    (stud,) = [item for item in made.takeoff.items if item.key == "jamb-stud"]
-    under = [
-        s.z
-        for s in job.floor.stations
-        if made.arrangement.frame.low <= s.x <= made.arrangement.frame.high
-    ]
-    assert stud.length == pytest.approx(made.arrangement.heights.rough_head - min(under), abs=0.5)
-
-
-def test_a_new_wall_is_framed_from_end_to_end() -> None:
-    # geometry: the plates and the rough opening make up the whole run
-    made, job = planned("tannery-g03.yaml"), job_of("tannery-g03.yaml")
-    assert made.arrangement is not None
-    assert made.takeoff is not None
-    lengths = {item.key: item.length for item in made.takeoff.items}
-    assert lengths["wall-plate-top"] == pytest.approx(job.wall.run)
-    assert lengths["wall-stud"] is not None

@@ -19,6 +19,7 @@ WORDS = {
     "top_plate": "top plate",
     "long_level": "2.0 m level",
     "short_level": "1.2 m level",
+    "bottom_plate": "bottom plate",
 }
 FLAGS = (
     "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",

@@ -70,3 +70,12 @@ def test_quantities_are_counts_times_lengths(infill: list[float], over: float, s
         if item.length is not None and item.unit == "m":
             assert item.quantity == pytest.approx(item.count * item.length / 1000)
         assert item.quantity > 0
+
+
+def test_a_new_wall_is_framed_beside_the_rough_opening() -> None:
+    # hand-worked: 600 wide takes the jamb stud and ceil((600 - 45) / 450) = 2 more; 40 takes none
+    made = {i.key: i for i in takeoff(replace(BUILD, wall=(600, 40), wall_height=2700)).items}
+    assert (made["wall-stud"].count, made["wall-stud"].length) == (2, 2610)
+    assert (made["wall-plate-1"].length, made["wall-plate-2"].length) == (600, 40)
+    assert made["wall-plate-top"].length == 600 + 3286 + 40
+    assert "wall-stud" not in {item.key for item in takeoff(BUILD).items}

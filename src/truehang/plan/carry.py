@@ -241,7 +241,7 @@ def bearing_head(
     room = job.wall.ceiling - PLATE - arrangement.heights.rough_head
     head = BearingHead(
         clear_span=arrangement.rough.length,
-        height=arrangement.heights.rough_head - arrangement.heights.floor_low,
+        height=arrangement.heights.rough_head - arrangement.heights.floor_low + job.floor.to_come,
         code=region.timber_code,
         loads=tuple(loads),
         stud_grade=grade.code,

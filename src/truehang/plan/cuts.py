@@ -12,7 +12,7 @@ from truehang.findings import worst_first
 from truehang.job import Job
 from truehang.plan.model import Plan
 
-MAY_JOIN = ("infill-plate", "skirting")
+MAY_JOIN = ("infill-plate", "wall-plate", "skirting")
 """Parts that may be cut as two and butted (common practice, no source)."""
 
 

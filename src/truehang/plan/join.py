@@ -213,6 +213,7 @@ def _steps(
         "timber": words["timber"],
         "outlet": words["outlet"],
         "top_plate": words["top-plate"],
+        "bottom_plate": words["bottom-plate"],
         "long_level": words["long-level"],
         "short_level": words["short-level"],
     }

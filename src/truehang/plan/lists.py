@@ -13,6 +13,7 @@ from truehang.fixings import Fixings
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
+from truehang.plan.carry import PLATE
 from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
@@ -53,7 +54,10 @@ def take_off(
     old_low, old_high, top = _lined_span(job, measured, fit, head_depth, beside_rough)
     trim_width = trim.width if trim and job.wishes.trim else 0.0
     lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
-    over = max(top - heights.rough_head - head_depth, 0.0)
+    plate = 0.0 if fit.situation == "fill" else PLATE
+    over = max(top - plate - heights.rough_head - head_depth, 0.0)
+    bare_floor = heights.floor_low - job.floor.to_come
+    wall = (fit.rough.low, job.wall.run - fit.rough.high) if fit.situation == "divide" else ()
     beside = (
         fit.opening.low - trim_width - old_low,
         old_high - fit.opening.high - trim_width,
@@ -62,7 +66,7 @@ def take_off(
         Build(
             stud_stock=stud.code if stud else "",
             plate_stock=stud.code if stud else "",
-            stud_length=heights.rough_head - heights.floor_low,
+            stud_length=heights.rough_head - bare_floor,
             spacing=job.wall.make_up.studs.spacing,
             infill=tuple(span.length for span in fit.infill),
             over=over,
@@ -73,7 +77,9 @@ def take_off(
             jamb_studs=_jamb_studs(job, fit, studs_each),
             stud_breadth=job.wall.make_up.studs.width,
             king_studs=2 if studs_each else 0,
-            king_length=job.wall.ceiling - heights.floor_low,
+            king_length=job.wall.ceiling - bare_floor,
+            wall=tuple(length for length in wall if length > 0.5),
+            wall_height=job.wall.ceiling - bare_floor,
             opening=opening,
             clear_height=clear_height,
             mouths=len(fit.mouths),

@@ -103,10 +103,25 @@ def _framing(build: Build) -> Iterator[Item]:
             yield _cut(f"infill-plate-{number}", "framing",
                        f"{word('bottom-plate')} of infill {number}", build.plate_stock,
                        rest, 1)  # fmt: skip
+    yield from _new_wall(build)
     if build.over >= LEAST_OVER:
         count = math.ceil(build.rough_width / build.spacing) + 1
         yield _cut("short-stud", "framing", "short stud over the head", build.stud_stock,
                    build.over, count)  # fmt: skip
+
+
+def _new_wall(build: Build) -> Iterator[Item]:
+    """Studs and plates of a new wall beside the rough opening; the jamb studs are counted apart."""
+    free = [max(width - build.stud_breadth, 0.0) for width in build.wall]
+    studs = sum(math.ceil(width / build.spacing) for width in free)
+    yield _cut("wall-stud", "framing", "stud of the new wall", build.stud_stock,
+               build.wall_height - 2 * build.stud_breadth, studs)  # fmt: skip
+    for number, width in enumerate(build.wall, start=1):
+        yield _cut(f"wall-plate-{number}", "framing", f"{word('bottom-plate')} of the new wall",
+                   build.plate_stock, width, 1)  # fmt: skip
+    if build.wall:
+        yield _cut("wall-plate-top", "framing", f"{word('top-plate')} of the new wall",
+                   build.plate_stock, sum(build.wall) + build.rough_width, 1)  # fmt: skip
 
 
 def _given(build: Build) -> Iterator[Item]:

@@ -32,7 +32,8 @@ class Build:
     none). `head_length` and `head_plies` of `head_stock`; `jamb_studs` in all. `opening` is the
     clear opening, `clear_height` from the finished floor to the underside of the head trim.
     `stud_breadth` is that of a stud in elevation; `king_studs` of `king_length` run past the ends
-    of a head that carries load, up to the plate. `mouths` counts pocket mouths. `lined` is the
+    of a head that carries load, up to the plate. `wall` are the stretches of a new wall beside the
+    rough opening, `wall_height` high from floor to ceiling. `mouths` counts pocket mouths. `lined` is the
     area to be lined on each face, from face A; `ribs` the number of ribs on both faces together
     and `rib_length` their length. `joints` is the length of board joints on both faces. `skirting`
     are the pieces to put back on each face.
@@ -68,6 +69,8 @@ class Build:
     stud_breadth: float = 45.0
     king_studs: int = 0
     king_length: float = 0.0
+    wall: tuple[float, ...] = ()
+    wall_height: float = 0.0
     seals: tuple[tuple[str, str, float], ...] = ()
     """Place, seal and length (mm) of each seal wished for."""
     given: tuple[Piece, ...] = ()
