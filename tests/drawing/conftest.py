@@ -123,22 +123,23 @@ def _views_of(case: Case) -> tuple[Scene, ...]:
     inside = [pocket.inside for pocket in made.pockets]
     heights = made.heights
     zones = [
-        Zone("pocket", one.low, heights.frame_bottom, one.high, heights.head_underside, 25.0)
+        Zone("pocket", one.low, heights.frame_bottom, one.high, heights.head_underside, 25.0, face)
         for one in inside
+        for face in ("A", "B")
     ]
     around = {"floor": site.floor, "outline": site.outline, "services": site.services}
     return (
         elevation(made, sheet, side="A", **around),
         elevation(made, sheet, side="B", **around),
-        plan_section(made, sheet),
-        *plan_details(made, sheet),
-        vertical_section(made, sheet, floor=site.floor),
-        *vertical_details(made, sheet, floor=site.floor),
+        plan_section(made, sheet, zones=zones),
+        *plan_details(made, sheet, zones=zones),
+        vertical_section(made, sheet, floor=site.floor, zones=zones),
+        *vertical_details(made, sheet, floor=site.floor, zones=zones),
         frame_set_out(made, sheet, floor=site.floor),
         packers(made, sheet, floor=site.floor),
-        *leaf_orders(made, sheet, groove_depth=15.0),
-        no_go(made, sheet, zones, side="A", floor=site.floor),
-        no_go(made, sheet, zones, side="B", floor=site.floor),
+        *leaf_orders(made, sheet),
+        no_go(made, sheet, zones[::2], side="A", floor=site.floor),
+        no_go(made, sheet, zones[1::2], side="B", floor=site.floor),
         picture(
             made,
             sheet,

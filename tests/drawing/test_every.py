@@ -14,7 +14,7 @@ import pytest
 from truehang import catalogue, demo, job
 from truehang.drawing import PlanLike, Sheet, rod_pages, scenes, step_pictures
 from truehang.drawing.scene import Dimension, Layer, Scene, Text
-from truehang.plan import Plan, plan
+from truehang.plan import Plan, complete, plan
 
 DEMOS = (
     ("fernhollow", 0),
@@ -102,6 +102,23 @@ def test_no_go_zones_are_where_the_fixings_room_says(plans: dict[str, Plan]) -> 
         assert f"nothing longer than {zone.longest:g}" in told
 
 
+def test_every_length_is_on_the_cutting_picture_and_alike_ones_once(
+    plans: dict[str, Plan], collisions: Callable[[Scene], list[str]]
+) -> None:
+    made = complete(plans["quarry-house.yaml"])
+    assert made.cutting is not None
+    drawn = [scene for key, scene in scenes(made).items() if key.startswith("cut-bars")]
+    told = [i.text for scene in drawn for i in scene.items if isinstance(i, Text) and i.bold]
+    heads = [text.rpartition(", ")[0].split(" no. ") for text in told if " no. " in text]
+    numbers = [(section, n) for section, some in heads for n in some.split(", ")]
+    lines = [(f"{line.section},", str(line.number)) for line in made.cutting.lines]
+    assert sorted(numbers) == sorted(lines)
+    assert len(heads) < len(lines)
+    for scene in drawn:
+        assert collisions(scene) == [], scene.key
+        assert Sheet().holds(scene.paper), scene.key
+
+
 def test_step_pictures_are_of_steps_and_show_something(plans: dict[str, Plan]) -> None:
     made = plans["fernhollow.yaml"]
     pictures = step_pictures(made)
@@ -114,7 +131,13 @@ def test_step_pictures_are_of_steps_and_show_something(plans: dict[str, Plan]) -
 
 def test_nothing_fits_nothing_drawn() -> None:
     nothing: Any = SimpleNamespace(
-        arrangement=None, measured=None, services=(), fixings=None, sound=None, steps=()
+        arrangement=None,
+        measured=None,
+        services=(),
+        fixings=None,
+        sound=None,
+        steps=(),
+        cutting=None,
     )
     empty: PlanLike = nothing
     assert scenes(empty) == {}

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from truehang.drawing.scene import Dimension, Layer, Polygon, Scene, Text
+from truehang.drawing.scene import Dimension, Layer, Line, Polygon, Scene, Text
 from truehang.drawing.sheet import Sheet
 from truehang.drawing.views.elevation import elevation, floor_between
 from truehang.drawing.views.picture import picture
@@ -103,8 +103,31 @@ def test_leaf_order_says_size_hand_and_what_it_meets(archway: Any, views: Views)
     assert (sizes["width"], sizes["height"]) == (left.width, left.height)
     assert sizes["thickness"] == pytest.approx(left.thickness)
     assert sizes["handle"] == pytest.approx(archway.made.heights.handle - left.bottom)
-    assert f"leading edge is at the right and meets {right.name}" in _told(first)
-    assert f"leading edge is at the left and meets {left.name}" in _told(views["archway"]["leaf-2"])
+    for key, side, other in (("leaf-1", "right", right), ("leaf-2", "left", left)):
+        told = _told(views["archway"][key]).replace("\n", " ")
+        assert f"leading edge is at the {side} and meets {other.name}" in told
+        assert f"over the whole width, depth {archway.made.guide_groove:g};" in told
+    grooves = [i for i in first.items if isinstance(i, Line) and i.part == "groove"]
+    assert [line.a[1] for line in grooves] == [archway.made.guide_groove]
+
+
+def test_sections_bar_the_wall_from_where_fixings_must_have_ended(
+    archway: Any, views: Views
+) -> None:
+    thickness, longest = archway.made.wall.thickness, 25.0
+    ends = {longest, thickness - longest}
+    for pocket in archway.made.pockets:
+        zone = {pocket.inside.low, pocket.inside.high}
+        shapes = _shapes(views["archway"]["plan-section"], Layer.NOGO)
+        found = [s for s in shapes if {x for x, _ in s.points} == zone]
+        assert [{y for _, y in shape.points} for shape in found] == [ends]
+    (upright,) = _shapes(views["archway"]["vertical-section"], Layer.NOGO)
+    assert {y for y, _ in upright.points} == ends
+    heights = archway.made.heights
+    assert {z for _, z in upright.points} == {heights.frame_bottom, heights.head_underside}
+    for key in ("plan-mouth-left", "section-head", "section-foot"):
+        told = _told(views["archway"][key])
+        assert all(f"longest fixing from {face}: 25" in told for face in "AB"), key
 
 
 def test_plan_section_layers_fill_the_wall(archway: Any, views: Views) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet
 from truehang.drawing.strip import Mark, rod_strips
+from truehang.drawing.views.boards import Bar, CutPiece, cut_bars
 from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.leaf import leaf_orders
 from truehang.drawing.views.picture import PARTS, Site, picture
@@ -21,12 +23,12 @@ from truehang.drawing.views.setout import frame_set_out, packers
 from truehang.drawing.views.zones import Zone, no_go
 
 if TYPE_CHECKING:
-    from truehang.fit.model import Arrangement, Service
+    from truehang.fit.model import Arrangement, Face, Service
     from truehang.measure.results import Measured
 
 
 class PlanLike(Protocol):
-    """What is read of a plan. `fixings` and `sound` may be None; `steps` may be empty."""
+    """What is read of a plan. Fixings, sound and cutting may be None; `steps` may be empty."""
 
     @property
     def arrangement(self) -> Arrangement | None:
@@ -49,6 +51,10 @@ class PlanLike(Protocol):
         """A result with `curves` and a `note`, or None."""
 
     @property
+    def cutting(self) -> Any:
+        """A result with `lines` to cut, or None."""
+
+    @property
     def steps(self) -> tuple[Any, ...]:
         """The order of work; each step has `key`, `title` and `picture`."""
 
@@ -62,29 +68,26 @@ def site(plan: PlanLike) -> Site:
     return Site(floor, outline, tuple(plan.services))
 
 
-def scenes(
-    plan: PlanLike, sheet: Sheet | None = None, *, groove_depth: float | None = None
-) -> dict[str, Scene]:
-    """Every drawing of a plan by its key; {} where no arrangement fits.
-
-    `groove_depth` (mm) is that of the groove in the leaf's bottom edge, for its order drawing.
-    """
+def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
+    """Every drawing of a plan by its key; {} where no arrangement fits."""
     made = plan.arrangement
     if made is None:
         return {}
     sheet = sheet or Sheet()
     here = site(plan)
+    zones = _zones(plan)
     found = [
         elevation(made, sheet, side="A", **_all(here)),
         elevation(made, sheet, side="B", **_all(here)),
-        plan_section(made, sheet),
-        *plan_details(made, sheet),
-        vertical_section(made, sheet, floor=here.floor),
-        *vertical_details(made, sheet, floor=here.floor),
+        plan_section(made, sheet, zones=zones),
+        *plan_details(made, sheet, zones=zones),
+        vertical_section(made, sheet, floor=here.floor, zones=zones),
+        *vertical_details(made, sheet, floor=here.floor, zones=zones),
         frame_set_out(made, sheet, floor=here.floor),
-        packers(made, sheet, floor=here.floor),
-        *leaf_orders(made, sheet, groove_depth=groove_depth),
-        *_zones(plan, made, sheet, here),
+        packers(made, sheet.upright(), floor=here.floor),
+        *leaf_orders(made, sheet.upright()),
+        *_no_go(made, sheet.upright(share=2), here, zones),
+        *_cuts(plan, sheet),
         *_sound(plan, sheet),
     ]
     return {scene.key: scene for scene in found}
@@ -94,18 +97,46 @@ def _all(here: Site) -> dict[str, Any]:
     return {"floor": here.floor, "outline": here.outline, "services": here.services}
 
 
-def _zones(plan: PlanLike, made: Arrangement, sheet: Sheet, here: Site) -> list[Scene]:
+def _zones(plan: PlanLike) -> tuple[Zone, ...]:
     given = plan.fixings.no_go if plan.fixings else ()
-    found = []
-    for side in ("A", "B"):
-        zones = [
-            Zone(zone.label, zone.x0, zone.z0, zone.x1, zone.z1, zone.longest)
-            for zone in given
-            if zone.face == side
-        ]
-        if zones:
-            found.append(no_go(made, sheet, zones, side=side, floor=here.floor))
-    return found
+    return tuple(
+        Zone(zone.label, zone.x0, zone.z0, zone.x1, zone.z1, zone.longest, zone.face)
+        for zone in given
+    )
+
+
+def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -> list[Scene]:
+    sides: tuple[Face, ...] = ("A", "B")
+    shown = {side: [zone for zone in zones if zone.face == side] for side in sides}
+    return [
+        no_go(made, sheet, shown[side], side=side, floor=here.floor)
+        for side in sides
+        if shown[side]
+    ]
+
+
+def _cuts(plan: PlanLike, sheet: Sheet) -> tuple[Scene, ...]:
+    """The lengths to cut, alike ones drawn once."""
+    if plan.cutting is None:
+        return ()
+    alike: dict[tuple[Any, ...], list[Any]] = {}
+    for line in plan.cutting.lines:
+        pieces = tuple((cut.label or cut.part, cut.start_mm, cut.end_mm) for cut in line.cuts)
+        alike.setdefault((line.section, line.length_mm, line.kept, pieces), []).append(line)
+    bars = [_bar(lines, sheet) for lines in alike.values()]
+    return cut_bars("cut-bars", sheet.word("Cutting picture"), bars, sheet) if bars else ()
+
+
+def _bar(lines: Sequence[Any], sheet: Sheet) -> Bar:
+    first = lines[0]
+    numbers = ", ".join(str(line.number) for line in lines)
+    rest = f"{sheet.word('keep' if first.kept else 'waste')} {sheet.length(first.remainder_mm)}"
+    return Bar(
+        f"{first.section}, {sheet.word('no.')} {numbers}",
+        first.length_mm,
+        tuple(CutPiece(cut.label or cut.part, cut.start_mm, cut.end_mm) for cut in first.cuts),
+        rest if first.remainder_mm > 0 else "",
+    )
 
 
 def _sound(plan: PlanLike, sheet: Sheet) -> list[Scene]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from truehang.drawing.scene import Point, Scene
-from truehang.lengths import LengthStyle, format_length, format_most
+from truehang.lengths import LengthStyle, format_length, format_most, format_piece
 
 SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""
@@ -21,6 +21,12 @@ class Sheet:
     landscape: Point = (277.0, 170.0)
     portrait: Point = (180.0, 267.0)
 
+    def upright(self, share: int = 1) -> Sheet:
+        """The same sheet for drawings that stand upright, so that `share` of them go on a page."""
+        wide, high = self.portrait
+        room = (wide, high / share - (4.0 if share > 1 else 0.0))
+        return replace(self, landscape=room, portrait=room)
+
     def length(self, mm: float) -> str:
         """A length as this job prints it."""
         return format_length(mm, self.style)
@@ -28,6 +34,10 @@ class Sheet:
     def most(self, mm: float) -> str:
         """A length that may not be passed, rounded down."""
         return format_most(mm, self.style)
+
+    def piece(self, mm: float) -> str:
+        """A packer by its bought size."""
+        return format_piece(mm, self.style)
 
     def word(self, term: str) -> str:
         """The word used here for one of our terms; the term itself where none is given."""

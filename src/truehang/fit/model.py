@@ -468,6 +468,8 @@ class Arrangement:
     closing_jamb: Span | None
     jamb_groove: float
     """Depth (mm) of the groove in the closing jamb that the leaf runs into; 0 for a pair."""
+    guide_groove: float
+    """Depth (mm) of the groove in the bottom edge of each leaf, in which the guide stands."""
     leaves: tuple[Leaf, ...]
     infill: tuple[Span, ...]
     """Old opening left over beside the rough opening, to be studded and lined ("fill")."""

@@ -109,6 +109,7 @@ class _Builder:
             pockets=pockets,
             closing_jamb=jamb,
             jamb_groove=groove,
+            guide_groove=kit.guide_groove,
             leaves=leaves,
             infill=self._infill(rough),
             heights=heights,

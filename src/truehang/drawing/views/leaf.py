@@ -15,16 +15,10 @@ APART = 9.0
 """From the front view to the top and edge views, mm on paper."""
 
 
-def leaf_orders(
-    arrangement: Arrangement, sheet: Sheet, *, groove_depth: float | None = None
-) -> tuple[Scene, ...]:
-    """One order drawing for each leaf, seen from side A. Pairs are handed, so each has its own.
-
-    `groove_depth` (mm) is that of the groove in the bottom edge for the guide, None if none.
-    """
+def leaf_orders(arrangement: Arrangement, sheet: Sheet) -> tuple[Scene, ...]:
+    """One order drawing for each leaf, seen from side A. Pairs are handed, so each has its own."""
     return tuple(
-        _order(arrangement, leaf, index, sheet, groove_depth)
-        for index, leaf in enumerate(arrangement.leaves, 1)
+        _order(arrangement, leaf, index, sheet) for index, leaf in enumerate(arrangement.leaves, 1)
     )
 
 
@@ -33,12 +27,12 @@ def _order(
     leaf: Leaf,
     index: int,
     sheet: Sheet,
-    groove_depth: float | None,
 ) -> Scene:
     word, length, plain = sheet.word, sheet.length, sheet.style == "mm"
     width, height, thick = leaf.width, leaf.height, leaf.thickness
     leads_right = leaf.pocket == "left"
     handle = arrangement.heights.handle - leaf.bottom
+    groove = arrangement.guide_groove
     hangers = [x - leaf.closed.low for x in leaf.hangers_closed]
 
     def build(scale: float) -> Scene:
@@ -56,8 +50,8 @@ def _order(
         edge = width - 60.0 if leads_right else 60.0
         draft.circle(Layer.OUTLINE, (edge, handle), 25.0, "handle")
         draft.line(Layer.CENTRE, (0.0, handle), (width, handle), "handle")
-        if groove_depth:
-            draft.line(Layer.HIDDEN, (0.0, groove_depth), (width, groove_depth), "groove")
+        if groove:
+            draft.line(Layer.HIDDEN, (0.0, groove), (width, groove), "groove")
         draft.dimension("below", 0.0, width, length(width), word("width"), plain)
         draft.dimension("left", 0.0, height, length(height), word("height"), plain)
         draft.dimension("left", 0.0, handle, length(handle), word("handle"), plain)
@@ -77,17 +71,15 @@ def _order(
         return draft.close(
             f"leaf-{index}",
             title,
-            notes=_notes(arrangement, leaf, sheet, groove_depth),
+            notes=_notes(arrangement, leaf, sheet),
             bar=sheet.bar(scale),
-            least_width=150.0,
+            least_width=92.0,
         )
 
     return largest(build, sheet, (width + thick, height + thick), finest=5, around=(25.0, 60.0))
 
 
-def _notes(
-    arrangement: Arrangement, leaf: Leaf, sheet: Sheet, groove_depth: float | None
-) -> list[str]:
+def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
     word, length = sheet.word, sheet.length
     size = f"{length(leaf.width)} x {length(leaf.height)} x {length(leaf.thickness)}"
     notes = [
@@ -104,9 +96,9 @@ def _notes(
     notes.append(
         word("Hangers from the left edge, in the middle of the thickness. Handle from the bottom.")
     )
-    if groove_depth:
+    if arrangement.guide_groove:
         notes.append(
             f"{word('Groove in the bottom edge for the guide, over the whole width, depth')} "
-            f"{length(groove_depth)}."
+            f"{length(arrangement.guide_groove)}; {word('its width to suit the guide.')}"
         )
     return notes

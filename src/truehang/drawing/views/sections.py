@@ -10,6 +10,7 @@ from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import STUD, floor_between
+from truehang.drawing.views.zones import Zone
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Leaf, Pocket
@@ -82,20 +83,25 @@ def _leaf_depth(arrangement: Arrangement) -> tuple[float, float]:
 # --- plan section ------------------------------------------------------------------------------
 
 
-def plan_section(arrangement: Arrangement, sheet: Sheet) -> Scene:
-    """The whole wall cut level through the leaves, seen from above, side A at the bottom."""
+def plan_section(arrangement: Arrangement, sheet: Sheet, *, zones: Sequence[Zone] = ()) -> Scene:
+    """The whole wall cut level through the leaves, seen from above, side A at the bottom.
+
+    `zones` are those that no fixing may reach; they are drawn as deep as the wall is barred.
+    """
     low, high = arrangement.rough.low - BESIDE, arrangement.rough.high + BESIDE
     window = Window(x0=low, x1=high)
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
         plan_geometry(draft, arrangement, window)
+        _barred_plan(draft, arrangement, zones, window)
         _plan_dimensions(draft, arrangement, sheet)
         keys = [
             (Layer.FRAME, sheet.word("frame, ribs, studs")),
             (Layer.LEAF, sheet.word("leaf, closed")),
             (Layer.HIDDEN, sheet.word("leaf, open")),
             (Layer.LINING, sheet.word("lining")),
+            *_barred_key(zones, sheet),
         ]
         notes = [sheet.word("Side A is at the bottom. Details of this section follow.")]
         title = sheet.word("Plan section")
@@ -104,7 +110,9 @@ def plan_section(arrangement: Arrangement, sheet: Sheet) -> Scene:
     return largest(build, sheet, (high - low, arrangement.wall.thickness), finest=5)
 
 
-def plan_details(arrangement: Arrangement, sheet: Sheet) -> tuple[Scene, ...]:
+def plan_details(
+    arrangement: Arrangement, sheet: Sheet, *, zones: Sequence[Zone] = ()
+) -> tuple[Scene, ...]:
     """Details of the plan section: each mouth, each back stud, and where the leaf closes."""
     scenes = []
     for pocket in arrangement.pockets:
@@ -118,6 +126,7 @@ def plan_details(arrangement: Arrangement, sheet: Sheet) -> tuple[Scene, ...]:
                 f"Plan detail: mouth of the {name} pocket",
                 _range(pocket.mouth - inward * 170.0, pocket.mouth + inward * 90.0),
                 pocket,
+                zones,
             )
         )
         outer = arrangement.rough.low if pocket.side == "left" else arrangement.rough.high
@@ -129,6 +138,7 @@ def plan_details(arrangement: Arrangement, sheet: Sheet) -> tuple[Scene, ...]:
                 f"Plan detail: back of the {name} pocket",
                 _range(outer - inward * 80.0, pocket.back + inward * 130.0),
                 pocket,
+                zones,
             )
         )
     if len(arrangement.leaves) == 2:
@@ -158,10 +168,14 @@ def _plan_detail(
     title: str,
     window: Window,
     pocket: Pocket | None,
+    zones: Sequence[Zone] = (),
 ) -> Scene:
+    here = [zone for zone in zones if window.x0 < zone.x1 and zone.x0 < window.x1]
+
     def build(scale: float) -> Scene:
         draft = Draft(scale)
         plan_geometry(draft, arrangement, window)
+        _barred_plan(draft, arrangement, here, window)
         draft.running("above", _plan_marks(arrangement, sheet, window))
         if pocket is not None:
             rows = [
@@ -171,6 +185,7 @@ def _plan_detail(
                 )
                 for layer in arrangement.pocket_section
             ]
+            rows += _barred_marks(here, arrangement.wall.thickness, sheet)
             draft.running("right" if pocket.side == "left" else "left", rows)
         wall = arrangement.wall.thickness
         edge: Edge = "left" if pocket is None or pocket.side == "left" else "right"
@@ -182,7 +197,12 @@ def _plan_detail(
             draft.dimension("right", y0, y1, sheet.length(y1 - y0), sheet.word("leaf"), plain)
         note = sheet.word("Marks are from the datum. Side A is at the bottom.")
         return draft.close(
-            key, sheet.word(title), notes=[note], bar=sheet.bar(scale), least_width=110.0
+            key,
+            sheet.word(title),
+            keys=_barred_key(here, sheet),
+            notes=[note],
+            bar=sheet.bar(scale),
+            least_width=110.0,
         )
 
     size = (window.x1 - window.x0, arrangement.wall.thickness)
@@ -304,20 +324,89 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
     draft.dimension("left", 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
 
 
+# --- what no fixing may reach --------------------------------------------------------------------
+
+
+def _barred_key(zones: Sequence[Zone], sheet: Sheet) -> list[tuple[Layer, str]]:
+    return [(Layer.NOGO, sheet.word("edge of a no-go zone"))] if zones else []
+
+
+def _depths(zones: Sequence[Zone], thickness: float) -> tuple[float | None, float | None]:
+    """y where fixings from face A, and from face B, must have ended; None where not barred."""
+    longest = {
+        face: min((zone.longest for zone in zones if zone.face == face), default=None)
+        for face in ("A", "B")
+    }
+    a, b = longest["A"], longest["B"]
+    return a, None if b is None else thickness - b
+
+
+def _barred(zones: Sequence[Zone], arrangement: Arrangement) -> tuple[float, float]:
+    """From which y to which y is the wall barred; where one face only is, to the other lining."""
+    wall = arrangement.wall
+    a, b = _depths(zones, wall.thickness)
+    return (wall.lining_a if a is None else a, wall.thickness - wall.lining_b if b is None else b)
+
+
+def _barred_marks(zones: Sequence[Zone], thickness: float, sheet: Sheet) -> list[tuple[float, str]]:
+    """Running marks through the wall: where a fixing from each face must have ended."""
+    words = sheet.word("longest fixing from")
+    ends = zip(("A", "B"), _depths(zones, thickness), strict=True)
+    return [
+        (y, f"{words} {face}: {sheet.most(y if face == 'A' else thickness - y)}")
+        for face, y in ends
+        if y is not None
+    ]
+
+
+def _barred_plan(
+    draft: Draft, arrangement: Arrangement, zones: Sequence[Zone], window: Window
+) -> None:
+    """Each zone as deep as it is in the wall; zones of both faces over one stretch are one."""
+    stretches: dict[tuple[float, float], list[Zone]] = {}
+    for zone in zones:
+        stretches.setdefault((zone.x0, zone.x1), []).append(zone)
+    for (x0, x1), found in stretches.items():
+        y0, y1 = _barred(found, arrangement)
+        window.rectangle(draft, Layer.NOGO, (x0, y0, x1, y1), part="no-go")
+
+
+def _barred_at(zones: Sequence[Zone], cut: Cut) -> list[Zone]:
+    """The zones that an upright cut goes through."""
+    return [zone for zone in zones if zone.x0 - RIM <= cut.x <= zone.x1 + RIM]
+
+
+def _barred_upright(
+    draft: Draft, arrangement: Arrangement, zones: Sequence[Zone], window: Window
+) -> None:
+    heights: dict[tuple[float, float], list[Zone]] = {}
+    for zone in zones:
+        heights.setdefault((zone.z0, zone.z1), []).append(zone)
+    for (z0, z1), found in heights.items():
+        y0, y1 = _barred(found, arrangement)
+        window.rectangle(draft, Layer.NOGO, (y0, z0, y1, z1), part="no-go")
+
+
 # --- vertical section --------------------------------------------------------------------------
 
 
 def vertical_section(
-    arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    floor: Sequence[Point] = (),
+    zones: Sequence[Zone] = (),
 ) -> Scene:
     """The wall cut upright through a pocket with its leaf in it, side A at the left."""
     heights = arrangement.heights
     cut = cut_at(arrangement)
     top = heights.rough_head + ABOVE
+    here = _barred_at(zones, cut)
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
         upright_geometry(draft, arrangement, floor, cut, Window())
+        _barred_upright(draft, arrangement, here, Window())
         plain, word = sheet.style == "mm", sheet.word
         line = heights.level_line
         wanted: tuple[tuple[Edge, float, float, str], ...] = (
@@ -338,14 +427,23 @@ def vertical_section(
         ]
         title = word("Vertical section")
         return draft.close(
-            "vertical-section", title, notes=notes, bar=sheet.bar(scale), least_width=90.0
+            "vertical-section",
+            title,
+            keys=_barred_key(here, sheet),
+            notes=notes,
+            bar=sheet.bar(scale),
+            least_width=62.0,
         )
 
     return largest(build, sheet, (arrangement.wall.thickness, top - heights.floor_low), finest=10)
 
 
 def vertical_details(
-    arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    floor: Sequence[Point] = (),
+    zones: Sequence[Zone] = (),
 ) -> tuple[Scene, Scene]:
     """Head and foot of the vertical section at a larger scale."""
     heights, cut, word = arrangement.heights, cut_at(arrangement), sheet.word
@@ -356,11 +454,15 @@ def vertical_details(
         ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {length(layer.y1 - layer.y0)}")
         for layer in arrangement.pocket_section
     ]
+    here = _barred_at(zones, cut)
+    section += _barred_marks(here, wall, sheet)
+    keys = _barred_key(here, sheet)
 
     def head(scale: float) -> Scene:
         draft = Draft(scale)
         window = Window(y0=heights.clear_head - 90.0, y1=heights.rough_head + 70.0)
         upright_geometry(draft, arrangement, floor, cut, window)
+        _barred_upright(draft, arrangement, here, window)
         for low, high, name in (
             (heights.leaf_top, heights.head_underside, "leaf to head"),
             (heights.head_underside, heights.head_top, "head"),
@@ -384,12 +486,20 @@ def vertical_details(
         draft.running("below", section)
         draft.dimension("above", 0.0, wall, length(wall), word("wall"), plain)
         title = word("Vertical section: head")
-        return draft.close("section-head", title, notes=[note], bar=sheet.bar(scale))
+        return draft.close(
+            "section-head",
+            title,
+            keys=keys,
+            notes=[note],
+            bar=sheet.bar(scale),
+            least_width=100.0,
+        )
 
     def foot(scale: float) -> Scene:
         draft = Draft(scale)
         window = Window(y1=heights.leaf_bottom + 110.0)
         upright_geometry(draft, arrangement, floor, cut, window)
+        _barred_upright(draft, arrangement, here, window)
         gap = heights.leaf_bottom - ground
         draft.dimension("left", ground, heights.leaf_bottom, length(gap), word("gap here"), plain)
         draft.dimension(
@@ -413,7 +523,14 @@ def vertical_details(
         draft.running("above", section)
         draft.dimension("below", 0.0, wall, length(wall), word("wall"), plain)
         title = word("Vertical section: foot")
-        return draft.close("section-foot", title, notes=[note], bar=sheet.bar(scale))
+        return draft.close(
+            "section-foot",
+            title,
+            keys=keys,
+            notes=[note],
+            bar=sheet.bar(scale),
+            least_width=100.0,
+        )
 
     def _shared(rows: Iterable[tuple[float, str]]) -> list[tuple[float, str]]:
         marks: dict[float, list[str]] = {}

@@ -28,6 +28,7 @@ class Zone:
     x1: float
     z1: float
     longest: float
+    face: Face = "A"
 
 
 def no_go(
