@@ -68,3 +68,24 @@ def test_no_soft_close_is_reckoned_where_none_is_wanted() -> None:
     assert made.job.wishes.soft_close != "wanted"
     for leaf in made.hardware:
         assert leaf.starting_force[1] == pytest.approx(0.02 * leaf.mass * 9.81)
+
+
+@pytest.mark.parametrize("file", DEMOS)
+def test_the_base_is_not_screwed_down_where_the_bottom_guide_stands(file: str) -> None:
+    # geometry: the guide stands at the mouth, in the middle of the leaf's thickness
+    made = planned(file)
+    assert made.fixings is not None
+    assert made.arrangement is not None
+    leaf = next(layer for layer in made.arrangement.pocket_section if layer.key == "leaf")
+    (base,) = [choice for choice in made.fixings.choices if choice.row.key == "base"]
+    for mouth in made.arrangement.mouths:
+        at_mouth = [y for x, y in base.row.places if x == pytest.approx(mouth)]
+        assert len(at_mouth) == 2
+        assert all(y < leaf.y0 or y > leaf.y1 for y in at_mouth)
+
+
+def test_a_new_opening_was_no_old_opening_to_the_ear() -> None:
+    made, filled = planned("quarry-house.yaml").sound, planned("fernhollow.yaml").sound
+    assert made is not None
+    assert filled is not None
+    assert (made.before.name, filled.before.name) == ("standing open", "old opening")

@@ -250,14 +250,13 @@ def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
     top = fit.heights.frame_bottom + FOOT.thickness
     lowest = min(leaf.bottom for leaf in fit.leaves)
     concrete = job.floor.base in ("concrete", "tiles")
-    supports = [pack.x for pack in fit.packs] or [fit.frame.low, fit.frame.high]
     through = (FOOT, Sheet("packers", stacks)) if stacks > 0 else (FOOT,)
     return Row(
         key="base",
         label="base feet to the floor",
         axis="-z",
         surface=top,
-        places=tuple((x, fit.wall.thickness / 2) for x in supports),
+        places=tuple(_feet(fit)),
         through=through,
         into=Sheet("floor", 60.0 if concrete else 35.0),
         cavity=False,
@@ -268,6 +267,18 @@ def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
         note="low flat pan heads only",
         inputs=("fit.leaf_bottom", "job:floor.base"),
     )
+
+
+def _feet(fit: Arrangement) -> Iterator[tuple[float, float]]:
+    """Where the base is screwed down, (x, y) mm: under each rib along a pocket, so that leaf and
+    bottom guide have the middle to themselves; in the middle under back stud and closing jamb."""
+    wall, rib = fit.wall, fit.pockets[0].rib_thickness
+    ribs = (wall.lining_a + rib / 2, wall.thickness - wall.lining_b - rib / 2)
+    ends = [fit.frame.low, fit.frame.high]
+    for key, x in [(pack.key, pack.x) for pack in fit.packs] or [("end", x) for x in ends]:
+        under_ribs = key.startswith(("mouth", "base"))
+        for y in ribs if under_ribs else (wall.thickness / 2,):
+            yield x, y
 
 
 def _no_go(fit: Arrangement) -> Iterable[NoGo]:

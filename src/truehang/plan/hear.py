@@ -100,7 +100,11 @@ def sound_input(
     opening_height = heights.clear_head - heights.floor_high
     wall = _wall(job, insulated=job.wishes.lining.insulate)
     area = job.sound.area if job.sound else job.wall.run * job.wall.ceiling / 1e6
-    opening = arrangement.rough.length * (heights.rough_head - heights.floor_low) / 1e6
+    filling = arrangement.situation == "fill"
+    opening = arrangement.passage.length * opening_height / 1e6
+    if filling:
+        width = arrangement.rough.length + sum(span.length for span in arrangement.infill)
+        opening = width * (heights.rough_head - heights.floor_low) / 1e6
     sound = job.sound
     leaves = tuple(
         LeafArea(
@@ -117,6 +121,7 @@ def sound_input(
         wall=wall,
         wall_area=area,
         opening_area=min(opening, area),
+        open_name="old opening" if filling else "standing open",
         leaves=leaves,
         pockets=tuple(_pockets(job, arrangement, kit, leaf, made)),
         slits=perimeter_slits(

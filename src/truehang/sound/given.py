@@ -178,6 +178,8 @@ class SoundInput:
     slits: tuple[Slit, ...] = ()
     receiving_volume: float = 50.0
     reverberation_time: float = 0.5
+    open_name: str = "old opening"
+    """What the state with nothing in `opening_area` is called."""
     source: str = "speech-normal"
     background: str | tuple[float, ...] = "quiet-room"
     upgrades: tuple[Upgrade, ...] = field(default=())

@@ -79,7 +79,7 @@ def predict(
 def _predicted(given: SoundInput, book: Book, by_noise: dict[str, Noise]) -> SoundResult:
     setting = _setting(given, by_noise)
     closed = ways_when_closed(given, book)
-    before = _state("old opening", ways_when_open(given, book), setting)
+    before = _state(given.open_name, ways_when_open(given, book), setting)
     after = _state("closed", closed, setting)
     buying = order(given, lambda changed: _single_number(changed, book, setting))
     upgraded = None

@@ -66,7 +66,7 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The whole wall in one state (old opening; closed as designed; closed with upgrades)."""
+    """The whole wall in one state (open; closed as designed; closed with upgrades)."""
 
     name: str
     reduction: Spectrum
