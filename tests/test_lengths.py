@@ -10,7 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from truehang.lengths import LengthError, format_fall, format_length, parse_length, said, spell
+from truehang.lengths import (
+    LengthError,
+    format_fall,
+    format_length,
+    format_most,
+    format_piece,
+    parse_length,
+    said,
+    said_metres,
+    spell,
+)
 
 
 @pytest.mark.parametrize(
@@ -145,6 +155,35 @@ def test_a_length_is_rounded_once_however_it_is_said(mm: float, places: int) -> 
     read = parse_length(spell(said(mm, places), "feet-inches").removeprefix("under "))
     assert abs(read - mm) <= 25.4 / 32 + 0.005 + 1e-9
     assert abs(parse_length(spell(said(mm, places), "mm")) - mm) <= 0.5 * 10**-places + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("mm", "plain", "imperial"),
+    [
+        (25.0, "25", '31/32"'),  # nearest would be 31/32 too
+        (19.0, "19", '23/32"'),  # nearest is 3/4, which is 19.05: too long
+        (19.05, "19", '3/4"'),
+        (38.18, "38.1", '1 1/2"'),
+        (0.2, "0.2", '0"'),
+    ],
+)
+def test_what_may_not_be_passed_is_rounded_down(mm: float, plain: str, imperial: str) -> None:
+    assert format_most(mm) == plain
+    assert format_most(mm, "feet-inches") == imperial
+    assert parse_length(imperial) <= mm + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("mm", "imperial"), [(1.5, "1.5 mm"), (2.0, "2 mm"), (10.0, "10 mm"), (3.175, '1/8"')]
+)
+def test_a_packer_keeps_the_size_it_was_bought_in(mm: float, imperial: str) -> None:
+    assert format_piece(mm, "feet-inches") == imperial
+    assert " mm" not in format_piece(mm)
+
+
+def test_metres_are_feet_where_feet_are_printed() -> None:
+    assert spell(f"{said_metres(19.2)} of bead", "mm") == "19.2 m of bead"
+    assert spell(f"{said_metres(19.2)} of bead", "feet-inches") == "63.0 ft of bead"
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,11 @@ class Figure:
     source: str
 
 
+def is_most(key: str) -> bool:
+    """Does this key stand for a length that may not be passed, and so is rounded down in print?"""
+    return "longest" in key.split(".")
+
+
 class Ledger(Mapping[str, Figure]):
     """All figures of a plan by key, in the order they were computed."""
 

@@ -159,6 +159,19 @@ def format_most(mm: float, style: LengthStyle = "mm") -> str:
     return format_length(math.floor(mm / step + 1e-6) * step, style, denominator=32)
 
 
+def format_piece(mm: float, style: LengthStyle = "mm") -> str:
+    """Print a piece as it was bought: a packer of 1.5 mm stays one where feet-inches are printed.
+
+    In feet-inches, what is no whole number of 1/32 inch keeps its millimetres, for another name
+    would not be found on the van.
+    """
+    if style == "mm":
+        return format_length(mm)
+    parts = mm / 25.4 * 32
+    whole = abs(parts - round(parts)) < 0.02
+    return format_length(mm, style, denominator=32) if whole else f"{format_length(mm)} mm"
+
+
 def format_fall(mm_per_metre: float, style: LengthStyle = "mm") -> str:
     """Print a fall or a rise with its unit: ``+2.3 mm per m``, or ``+9/32" in 10'``."""
     if style == "mm":

@@ -10,7 +10,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from truehang.cutting import CuttingPlan
-from truehang.figures import Figure
+from truehang.figures import Figure, is_most
 from truehang.findings import Finding
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
@@ -19,6 +19,8 @@ from truehang.lengths import (
     format_fall,
     format_length,
     format_metres,
+    format_most,
+    format_piece,
     said,
     spell,
 )
@@ -168,9 +170,10 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
     length, small = printer(plan), small_printer(plan)
     table = _table("Packers", "support", "at", "pack", "pieces", right=("at", "pack"))
     for pack in fit.packs:
-        pieces = " + ".join(map(small, pack.pieces)) if pack.pieces is not None \
-            else "plane or tapered plate"  # fmt: skip
-        table.add_row(escape(pack.label), length(pack.x), small(pack.height), pieces or "none")
+        stack = "plane or tapered plate"
+        if pack.pieces is not None:
+            stack = " + ".join(format_piece(piece, plan.style) for piece in pack.pieces) or "none"
+        table.add_row(escape(pack.label), length(pack.x), small(pack.height), stack)
     console.print(table)
     for gap in fit.floor_gaps:
         console.print(
@@ -302,6 +305,8 @@ def value_text(plan: Plan, figure: Figure) -> str:
     """A figure's value with its unit, lengths as the job wants them."""
     if isinstance(figure.value, str):
         return figure.value
+    if figure.unit == "mm" and is_most(figure.key):
+        return format_most(figure.value, plan.style) + (" mm" if plan.style == "mm" else "")
     if figure.unit == "mm":
         return spell(said(figure.value, 1), plan.style)
     if figure.unit == "mm per m":

@@ -1,9 +1,10 @@
 """Is the same job printed in each region's own lengths and words, with the same geometry?
 
-The words are common practice, no source. Three kinds of millimetres stay in a feet-inches print:
+The words are common practice, no source. Four kinds of millimetres stay in a feet-inches print:
 the proving scale of the rod strip (a bar of 100 mm, whatever the job prints), what a catalogue
-calls the thing that is bought ("masonry screw, 6 mm"), and the rules behind figures, which are
-formulas in mm and print only where somebody asks why.
+calls the thing that is bought ("masonry screw, 6 mm"), packers of the van that are sold by the
+millimetre, and the rules behind figures, which are formulas in mm and print only where somebody
+asks why.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from truehang import catalogue, demo
 from truehang.drawing import Sheet, rod_pages
 from truehang.drawing.scene import Scene
 from truehang.job import Job, load
+from truehang.lengths import format_piece
 from truehang.pack import assemble, drawings
 from truehang.plan import Plan, plan
 from truehang.summary import print_figures, print_options, print_plan
@@ -110,9 +112,18 @@ def _as_given(region: str) -> re.Pattern[str]:
         for kind in (bought.kits, bought.leaves, bought.fasteners, bought.seals)
         for entry in (kind.values() if isinstance(kind, Mapping) else kind)
     }
+    made = planned(region).arrangement
+    assert made is not None
+    stacks = {
+        join.join(format_piece(piece, planned(region).style).replace(" ", gap) for piece in pieces)
+        for pieces in (pack.pieces or () for pack in made.packs)
+        for join, gap in ((" + ", " "), (" + ", "\u00a0"))
+    }
+    names |= {stack for stack in stacks if "mm" in stack}
     names |= {kit.id for kit in bought.kits} | {leaf.id for leaf in bought.leaves}
     names |= set(_texts_of(job_in(region).model_dump(mode="json"))) | set(planned(region).figures)
-    wanted = sorted((name for name in names if len(name) > 5), key=len, reverse=True)
+    names = {name for name in names if len(name) > 5 or name in stacks}
+    wanted = sorted(filter(None, names), key=len, reverse=True)
     return re.compile("|".join(map(re.escape, wanted)), re.IGNORECASE)
 
 

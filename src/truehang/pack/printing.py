@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from truehang.lengths import LengthStyle, format_fall, format_length, format_most
+from truehang.figures import is_most
+from truehang.lengths import (
+    FINE,
+    LengthStyle,
+    format_fall,
+    format_length,
+    format_most,
+    format_piece,
+)
 from truehang.words import local
 
 _FEET = {"m": (1, "ft"), "m2": (2, "ft2"), "m3": (3, "ft3")}
@@ -62,6 +70,23 @@ class Printing:
     def most(self, mm: float) -> str:
         """A length that may not be passed, rounded down."""
         return format_most(mm, self.style).replace(" ", "\u00a0")
+
+    def piece(self, mm: float) -> str:
+        """A packer by its bought size."""
+        return format_piece(mm, self.style).replace(" ", "\u00a0")
+
+    def figure(self, key: str, value: float, unit: str) -> str:
+        """A figure's value with its unit; what may not be passed is rounded down."""
+        if unit == "mm":
+            text = self.most(value) if is_most(key) else self._told(value)
+            return f"{text}\u00a0mm" if self.style == "mm" else text
+        if unit == "mm per m":
+            return self.fall(value)
+        whole = abs(value) >= 100 or value == int(value)
+        return self.quantity(value, unit, 0 if whole else 1)
+
+    def _told(self, mm: float) -> str:
+        return self.small(mm) if abs(mm) < FINE else self.length(mm)
 
     def fall(self, mm_per_metre: float) -> str:
         """A fall or rise with its unit: per metre, or over ten feet."""

@@ -260,10 +260,8 @@ def _figure(context: Context, item: Any) -> str:
     """The value of a figure, or of a step's number, with its unit."""
     if isinstance(item.value, str):
         return item.value
-    if item.unit == "mm":
-        return _length(context, item.value)
-    digits = f"{item.value:.3g}" if abs(item.value) < 100 else f"{item.value:.0f}"
-    return f"{digits}\u00a0{item.unit}".strip()
+    printing: Printing = context["printing"]
+    return printing.figure(item.key, item.value, item.unit)
 
 
 def _money(minor: int, currency: str) -> str:

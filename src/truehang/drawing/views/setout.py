@@ -98,7 +98,7 @@ def _pack_words(pack: Pack, sheet: Sheet) -> str:
     if pack.pieces is None:
         stack = sheet.word("plane, or tapered plate")
     elif pack.pieces:
-        stack = " + ".join(sheet.length(piece) for piece in pack.pieces)
+        stack = " + ".join(sheet.piece(piece) for piece in pack.pieces)
     else:
         stack = sheet.word("none")
     return f"{sheet.word(pack.label)} {sheet.length(pack.height)}: {stack}"

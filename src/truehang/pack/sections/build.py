@@ -44,10 +44,7 @@ def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
 def _value(item: steps.Number, printing: Printing) -> str:
     if isinstance(item.value, str):
         return item.value
-    if item.unit == "mm":
-        return printing.measure(item.value)
-    whole = abs(item.value) >= 100 or item.value == int(item.value)
-    return f"{number(item.value, 0 if whole else 1)}\u00a0{item.unit}".strip()
+    return printing.figure(item.key, item.value, item.unit)
 
 
 def _check(check: steps.Check, printing: Printing) -> str:

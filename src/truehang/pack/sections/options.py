@@ -118,6 +118,8 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
         title += f" ({len(shown)} of {len(nearest)})"
 
     def short(by: float, unit: str) -> str:
+        if not by:
+            return DASH
         return printing.measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
 
     return Table(

@@ -59,7 +59,7 @@ def _mm(printing: Printing) -> str:
 def _pieces(pack: Pack, printing: Printing) -> str:
     if pack.pieces is None:
         return "plane, or pack with a tapered plate"
-    return " + ".join(printing.small(piece) for piece in pack.pieces) or "none"
+    return " + ".join(printing.piece(piece) for piece in pack.pieces) or "none"
 
 
 def _stacks(made: Arrangement, printing: Printing) -> Table:
