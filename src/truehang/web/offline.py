@@ -10,7 +10,7 @@ from pathlib import Path
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
-_NOT_KEPT = frozenset({"model-viewer.min.js", "worker.js", "pair.css"})
+_NOT_KEPT = frozenset({"model.js", "model.css", "three", "worker.js", "pair.css"})
 """Large or of no use without signal; the 3D view is kept once it was looked at."""
 
 
@@ -41,7 +41,7 @@ def listed(static: Path) -> tuple[list[str], str]:
     files = sorted(
         path
         for path in static.rglob("*")
-        if path.suffix in (".css", ".js", ".svg", ".woff2") and path.name not in _NOT_KEPT
+        if path.suffix in (".css", ".js", ".svg", ".woff2") and _NOT_KEPT.isdisjoint(path.parts)
     )
     whole = hashlib.sha256()
     for path in (*files, static / "worker.js", static / "no-signal.html"):
