@@ -175,7 +175,11 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class FacePlan:
-    """The boards of one face, ready to be drawn."""
+    """The boards of one face, ready to be drawn.
+
+    `value` is the least weight (boards bought for this face alone, joints and lifts, in minor units
+    of money) over the layouts that the rules allow; `bound` is what none of them is under.
+    """
 
     face: Face
     lay: Lay
@@ -184,6 +188,13 @@ class FacePlan:
     screw_lines: tuple[ScrewLine, ...]
     joint_m: float
     area_m2: float
+    value: int
+    bound: int
+
+    @property
+    def proved(self) -> bool:
+        """Whether no layout of this face alone costs less."""
+        return self.value <= self.bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,16 +211,17 @@ class BoardCount:
 class LiningPlan:
     """The layout of all faces, the boards to buy and how each is cut.
 
-    `value` is the least weight found (boards, joints and lifts, in minor units of money, or with
-    prices missing in square millimetres of board) and `bound` what no layout can be under.
+    Each face is laid for its own least cost; then all pieces are cut from one pool of boards, so
+    that what is left of one face serves another. `value` is the cost of that pool with joints and
+    lifts, in minor units of money; `proved` says that every face is proved least on its own and
+    that no set of boards for these pieces costs less.
     """
 
     faces: tuple[FacePlan, ...]
     sheets: tuple[Sheet, ...]
     boards: tuple[BoardCount, ...]
     total: Money | None
-    value: float
-    bound: float
+    value: int
     proved: bool
     waste_m2: float
     screws: int

@@ -1,0 +1,247 @@
+"""Where may the boards of one face meet? Courses, joints on supports, and what each choice needs.
+
+Laid across, a face is a stack of courses as high as a board is wide, one of them ripped; joints in
+a course are upright and lie on supports. Laid up, the face is one course of boards on end, and the
+joints between them lie on supports as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice, pairwise
+from statistics import median
+
+from shapely import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from truehang.lining.model import BoardSize, Face, Lay, LiningRules, Support
+from truehang.lining.pool import Size
+
+TENTHS = 10
+LEAST_BEARING = 30.0
+"""Least width of a support that two board ends can share, mm; common practice, no source."""
+MOST_OPTIONS = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One piece of a layout: its true shape and what is cut for it."""
+
+    shape: Polygon
+    lay: Lay
+    size: Size
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch of one course with its joints at x; `extra` is what joints and lifts weigh."""
+
+    joints: tuple[float, ...]
+    parts: tuple[Part, ...]
+    extra: int
+
+
+class Stretch:
+    """An unbroken stretch of one course: where joints may be, and what lies between them."""
+
+    def __init__(
+        self,
+        face: Face,
+        shape: Polygon,
+        lay: Lay,
+        boards: Sequence[BoardSize],
+        rules: LiningRules,
+    ) -> None:
+        self.shape, self.lay, self.boards, self.rules = shape, lay, boards, rules
+        x0, z0, x1, z1 = shape.bounds
+        clear = rules.corner_clear_mm
+        near = [x for x, z in corners(face) if z0 - clear <= z <= z1 + clear]
+        allowed = dict.fromkeys(
+            support.x_mm
+            for support in bearing(face)
+            if x0 + rules.least_piece_mm <= support.x_mm <= x1 - rules.least_piece_mm
+            and all(abs(support.x_mm - x) >= clear for x in near)
+        )
+        self.ends = [x0, *allowed, x1]
+        rate = rules.joint_cost_per_m + (rules.butt_extra_per_m if lay == "across" else 0)
+        self._joint = [
+            round(shape.intersection(LineString([(x, z0), (x, z1)])).length / 1000 * rate)
+            for x in self.ends
+        ]
+        self._between: dict[tuple[int, int], tuple[Part, ...] | None] = {}
+
+    def between(self, a: int, b: int) -> tuple[Part, ...] | None:
+        """The pieces between two joint places; None where no board or no person can do it."""
+        if (a, b) not in self._between:
+            self._between[(a, b)] = _parts(
+                self.shape, self.ends[a], self.ends[b], self.lay, self.boards, self.rules
+            )
+        return self._between[(a, b)]
+
+    @cached_property
+    def fewest(self) -> tuple[Run, ...]:
+        """The choices with the fewest joints."""
+        return tuple(islice(self._paths(None), MOST_OPTIONS))
+
+    def options(self, most: int) -> tuple[tuple[Run, ...], bool]:
+        """Every choice of joints whose joints and lifts cost at most `most`, fewest joints first,
+        and whether some were left out because there are too many."""
+        found = tuple(islice(self._paths(most), MOST_OPTIONS))
+        return found, len(found) == MOST_OPTIONS
+
+    def _paths(self, most: int | None) -> Iterator[Run]:
+        """Choices by number of joints. Without `most`, only those with the fewest."""
+        last = len(self.ends) - 1
+        paths: list[tuple[tuple[int, ...], int]] = [((0,), 0)]
+        while paths:
+            longer: list[tuple[tuple[int, ...], int]] = []
+            whole = False
+            for path, spent in paths:
+                for b in range(path[-1] + 1, last + 1):
+                    parts = self.between(path[-1], b)
+                    if parts is None:
+                        continue
+                    cost = spent + self.rules.lift_cost * len(parts)
+                    cost += self._joint[b] if b < last else 0
+                    if most is not None and cost > most:
+                        continue
+                    if b == last:
+                        whole = True
+                        yield self._run((*path, b), cost)
+                    else:
+                        longer.append(((*path, b), cost))
+            if whole and most is None:
+                return
+            paths = longer
+
+    def _run(self, path: tuple[int, ...], cost: int) -> Run:
+        parts = [part for a, b in pairwise(path) for part in self.between(a, b) or ()]
+        return Run(tuple(self.ends[place] for place in path[1:-1]), tuple(parts), cost)
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """One way to stack courses: levels of their edges, and the stretches of each course.
+
+    `level_cost` is the weight of the level joints; a stretch comes with its course number.
+    """
+
+    lay: Lay
+    levels: tuple[float, ...]
+    level_cost: int
+    stretches: tuple[tuple[int, Stretch], ...]
+
+
+def surface(face: Face, rules: LiningRules) -> BaseGeometry:
+    """What is to be covered: the outline above the floor gap, less the holes."""
+    whole: BaseGeometry = Polygon(face.outline)
+    for hole in face.holes:
+        whole = whole.difference(Polygon(hole))
+    x0, z0, x1, z1 = whole.bounds
+    return whole.intersection(box(x0, z0 + rules.floor_gap_mm, x1, z1))
+
+
+def corners(face: Face) -> list[tuple[float, float]]:
+    """The corners of all openings."""
+    return [corner for hole in face.holes for corner in hole]
+
+
+def bearing(face: Face) -> list[Support]:
+    """Supports wide enough to carry a joint, left to right."""
+    return sorted((s for s in face.supports if s.width_mm >= LEAST_BEARING), key=lambda s: s.x_mm)
+
+
+def stagger(face: Face, rules: LiningRules) -> float:
+    """Least shift between joints of neighbouring courses: as given, or one support spacing."""
+    if rules.stagger_mm is not None:
+        return rules.stagger_mm
+    places = sorted({support.x_mm for support in face.supports})
+    gaps = [b - a for a, b in pairwise(places) if b - a > 1]
+    return median(gaps) if gaps else 0.0
+
+
+def stacks(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> Iterator[Stack]:
+    """Every way to stack courses on this face that the rules allow."""
+    area = surface(face, rules)
+    if area.is_empty:
+        return
+    x0, low, x1, high = area.bounds
+    known: dict[tuple[Lay, float, float], list[Stretch]] = {}
+    near = [z for _, z in corners(face)]
+    for lay in rules.lays:
+        for levels in _levels(low, high, boards) if lay == "across" else [(low, high)]:
+            if any(abs(level - z) < rules.corner_clear_mm for level in levels[1:-1] for z in near):
+                continue
+            stretches: list[tuple[int, Stretch]] = []
+            for course, (bottom, top) in enumerate(pairwise(levels)):
+                key = (lay, bottom, top)
+                if key not in known:
+                    band = area.intersection(box(x0, bottom, x1, top))
+                    known[key] = [Stretch(face, p, lay, boards, rules) for p in _polygons(band)]
+                stretches += [(course, stretch) for stretch in known[key]]
+            if all(stretch.fewest for _, stretch in stretches):
+                level_mm = sum(
+                    area.intersection(LineString([(x0, z), (x1, z)])).length for z in levels[1:-1]
+                )
+                cost = round(level_mm / 1000 * rules.joint_cost_per_m)
+                yield Stack(lay, levels, cost, tuple(stretches))
+
+
+def _levels(low: float, high: float, boards: Sequence[BoardSize]) -> list[tuple[float, ...]]:
+    """Levels of course edges from bottom to top: whole widths, one ripped at the top or bottom."""
+    widths = sorted({board.width_mm for board in boards}, reverse=True)
+    height = high - low
+    most = -int(-height // max(widths)) + 1
+    found: dict[tuple[float, ...], None] = {}
+
+    def grow(done: tuple[float, ...]) -> None:
+        left = height - sum(done)
+        if left <= 0.05:
+            return
+        for width in widths:
+            if width >= left - 0.05:
+                for order in ((*done, left), (left, *done)):
+                    edges = [low]
+                    for step in order:
+                        edges.append(edges[-1] + step)
+                    found[(*edges[:-1], high)] = None
+            elif len(done) + 1 < most:
+                grow((*done, width))
+
+    grow(())
+    return list(found)
+
+
+def _polygons(shape: BaseGeometry) -> list[Polygon]:
+    """The polygons in a shape, left to right, without slivers."""
+    parts = getattr(shape, "geoms", [shape])
+    found = [part for part in parts if isinstance(part, Polygon) and part.area > 1.0]
+    return sorted(found, key=lambda part: part.bounds)
+
+
+def _parts(
+    shape: Polygon, a: float, b: float, lay: Lay, boards: Sequence[BoardSize], rules: LiningRules
+) -> tuple[Part, ...] | None:
+    """The pieces between two joints, or None where no board or no person can do it."""
+    _, z0, _, z1 = shape.bounds
+    parts: list[Part] = []
+    for piece in _polygons(shape.intersection(box(a, z0, b, z1))):
+        left, bottom, right, top = piece.bounds
+        wide, high = round((right - left) * TENTHS), round((top - bottom) * TENTHS)
+        size = (wide, high) if lay == "across" else (high, wide)
+        holders = [
+            board
+            for board in boards
+            if size[0] <= round(board.length_mm * TENTHS)
+            and size[1] <= round(board.width_mm * TENTHS)
+        ]
+        if not holders:
+            return None
+        mass = piece.area * min(board.kg_per_m2 for board in holders) / 1e6
+        if mass > rules.people * rules.lift_kg_each:
+            return None
+        parts.append(Part(piece, lay, size, mass))
+    return tuple(parts)

@@ -1,0 +1,639 @@
+"""Which boards go where on each face, at what cost, and is that the least? The lining layout.
+
+Every layout that the rules allow is a choice of courses and of joints on supports. They are walked
+depth first with a bound on the boards still to come, so that what is returned is proved least for
+the face; at each full layout the boards are bought exactly (module `pool`).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from truehang.figures import Figure
+from truehang.findings import Finding, Severity, worst_first
+from truehang.lining.courses import (
+    TENTHS,
+    Part,
+    Run,
+    Stack,
+    bearing,
+    stacks,
+    stagger,
+    surface,
+)
+from truehang.lining.model import (
+    BoardCount,
+    BoardSize,
+    Face,
+    FacePlan,
+    Joint,
+    JointKind,
+    LiningPlan,
+    LiningRules,
+    Piece,
+    ScrewLine,
+    Sheet,
+    SheetPiece,
+)
+from truehang.lining.pool import (
+    SHARES,
+    BoardKind,
+    Fill,
+    Size,
+    cheapest,
+    counted,
+    crosscuts,
+    load_bound,
+    shares,
+)
+
+COMMON_PRACTICE = "common practice, no source"
+NOMINAL_PER_M2 = 800
+"""Stands in for a price that isn't known, minor units a m2, so that joints still weigh in."""
+EPS = 1e-6
+MOST_LAYOUTS = 5_000
+MOST_BOUGHT = 150
+EXTRA_WITHOUT_BEST = 4_000
+"""How far past the fewest joints to look, in money, while no layout is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """A whole face: the courses and the joints chosen, and what it weighs."""
+
+    stack: Stack
+    runs: tuple[tuple[int, Run], ...]
+    value: int
+
+    @property
+    def parts(self) -> tuple[tuple[int, Part], ...]:
+        return tuple((course, part) for course, run in self.runs for part in run.parts)
+
+
+def lay_boards(
+    faces: Sequence[Face], boards: Sequence[BoardSize], rules: LiningRules | None = None
+) -> LiningPlan:
+    """The lining of these faces with these boards.
+
+    Never raises for bad values: each becomes a finding that names the field, the value and the
+    mend, and the other faces are still laid.
+    """
+    rules = rules or LiningRules()
+    findings = [*_check_rules(rules), *_check_boards(boards)]
+    if findings:
+        return _nothing(findings)
+    kinds = [_kind(board) for board in boards]
+    if any(board.price is None for board in boards):
+        findings.append(
+            Finding(
+                Severity.WARN,
+                "lining.boards",
+                "a board has no price: boards are weighed by area",
+                "give the price of each board",
+                COMMON_PRACTICE,
+            )
+        )
+    layouts: list[tuple[Face, _Layout, int]] = []
+    for face in faces:
+        wrong = _check_face(face)
+        findings.extend(wrong)
+        if any(finding.severity is Severity.STOP for finding in wrong):
+            continue
+        found = _least(face, boards, kinds, rules)
+        if found is None:
+            findings.append(_no_layout(face, boards, rules))
+        else:
+            layouts.append((face, *found))
+    if not layouts:
+        return _nothing(findings)
+    return _plan(layouts, boards, kinds, rules, findings)
+
+
+def _kind(board: BoardSize) -> BoardKind:
+    cost = (
+        round(board.width_mm * board.length_mm * NOMINAL_PER_M2 / 1e6)
+        if board.price is None
+        else board.price.minor
+    )
+    length, width = round(board.length_mm * TENTHS), round(board.width_mm * TENTHS)
+    return BoardKind(board.id, length, width, cost, board.on_hand)
+
+
+def _least(
+    face: Face, boards: Sequence[BoardSize], kinds: Sequence[BoardKind], rules: LiningRules
+) -> tuple[_Layout, int] | None:
+    """The layout of least weight, and the bound on every layout of the face."""
+    free = [replace(kind, on_hand=None) for kind in kinds]
+    search = _Search(free, stagger(face, rules))
+    ways = sorted(stacks(face, boards, rules), key=lambda stack: (stack.level_cost, stack.levels))
+    for stack in ways:
+        search.walk(stack, [stretch.fewest for _, stretch in stack.stretches])
+    for _ in range(1 if search.best else 2):  # without a best, a first look only finds one
+        for stack in ways:
+            search.walk(stack, search.within_reach(stack))
+    if search.best is None:
+        return None
+    return search.best, math.ceil(min(search.best.value, search.passed_over) - EPS)
+
+
+class _Search:
+    """Depth first over the stretches of a stack, cheapest first, with a bound to turn back at.
+
+    The bound on the boards still to come is a sum over pieces, one sum for each share in SHARES:
+    see `pool.shares`. The largest of the sums holds.
+    """
+
+    def __init__(self, kinds: Sequence[BoardKind], shift: float) -> None:
+        self.kinds, self.shift = kinds, shift
+        self.best: _Layout | None = None
+        self.passed_over: float = math.inf
+        self._shares: dict[Size, tuple[float, ...]] = {}
+        self._bought: dict[tuple[Size, ...], int | None] = {}
+        self._looked = 0
+
+    def _floors(self, run: Run) -> tuple[float, ...]:
+        """What a run weighs at least, by each of the bounds."""
+        rows = []
+        for part in run.parts:
+            if part.size not in self._shares:
+                self._shares[part.size] = shares(part.size, self.kinds)
+            rows.append(self._shares[part.size])
+        return tuple(run.extra + sum(column) for column in zip(*rows, strict=True))
+
+    def within_reach(self, stack: Stack) -> list[tuple[Run, ...]]:
+        """For each stretch, the choices of joints that a layout better than the best can hold."""
+        least = [
+            [min(column) for column in zip(*map(self._floors, stretch.fewest), strict=True)]
+            for _, stretch in stack.stretches
+        ]
+        fewest = [min(run.extra for run in stretch.fewest) for _, stretch in stack.stretches]
+        area = sum(row[0] - low for row, low in zip(least, fewest, strict=True))
+        most = EXTRA_WITHOUT_BEST + sum(fewest)
+        if self.best is not None:
+            most = self.best.value - 1 - math.floor(area) - stack.level_cost
+        found: list[tuple[Run, ...]] = []
+        for (_, stretch), low in zip(stack.stretches, fewest, strict=True):
+            options, cut_short = stretch.options(most - sum(fewest) + low)
+            if cut_short:
+                self.passed_over = min(self.passed_over, stack.level_cost + area + sum(fewest))
+            found.append(options)
+        return found
+
+    def walk(self, stack: Stack, choices: Sequence[Sequence[Run]]) -> None:
+        """Look at every layout of these choices that may be better than the best."""
+        if not all(choices):
+            return
+        count = len(SHARES)
+        floors = [[(self._floors(run), run) for run in options] for options in choices]
+        rest = [[0.0] * count for _ in range(len(floors) + 1)]
+        for place in range(len(floors) - 1, -1, -1):
+            for k in range(count):
+                least = min(floor[k] for floor, _ in floors[place])
+                rest[place][k] = rest[place + 1][k] + least
+        main = max(range(count), key=lambda k: rest[0][k])
+        ranked = [sorted(row, key=lambda pair: (pair[0][main], pair[1].joints)) for row in floors]
+        chosen: list[tuple[int, Run]] = []
+
+        def go(place: int, spent: tuple[float, ...]) -> None:
+            if place == len(ranked):
+                self._weigh(stack, tuple(chosen))
+                return
+            course = stack.stretches[place][0]
+            for floor, run in ranked[place]:
+                total = tuple(a + b for a, b in zip(spent, floor, strict=True))
+                low = total[main] + rest[place + 1][main]
+                if self.best is not None and low > self.best.value - 1 + EPS:
+                    break
+                low = max(a + b for a, b in zip(total, rest[place + 1], strict=True))
+                if self.best is not None and low > self.best.value - 1 + EPS:
+                    continue
+                if self._looked > MOST_LAYOUTS or len(self._bought) > MOST_BOUGHT:
+                    self.passed_over = min(self.passed_over, low)
+                    return
+                if self._staggered(course, run, chosen):
+                    chosen.append((course, run))
+                    go(place + 1, total)
+                    chosen.pop()
+
+        go(0, (float(stack.level_cost),) * count)
+
+    def _staggered(self, course: int, run: Run, chosen: Sequence[tuple[int, Run]]) -> bool:
+        return all(
+            abs(x - other) >= self.shift - 0.5
+            for below, laid in chosen
+            if abs(below - course) == 1
+            for x in run.joints
+            for other in laid.joints
+        )
+
+    def _weigh(self, stack: Stack, runs: tuple[tuple[int, Run], ...]) -> None:
+        self._looked += 1
+        pieces = tuple(sorted(part.size for _, run in runs for part in run.parts))
+        extra = stack.level_cost + sum(run.extra for _, run in runs)
+        if pieces not in self._bought:
+            sizes, counts = counted(pieces)
+            low = load_bound(sizes, counts, self.kinds)
+            if self.best is not None and extra + low >= self.best.value:
+                return
+            bought = cheapest(sizes, counts, self.kinds)
+            self._bought[pieces] = None if bought is None else bought[0]
+        cost = self._bought[pieces]
+        if cost is not None and (self.best is None or extra + cost < self.best.value):
+            self.best = _Layout(stack, runs, extra + cost)
+
+
+def _plan(
+    layouts: Sequence[tuple[Face, _Layout, int]],
+    boards: Sequence[BoardSize],
+    kinds: Sequence[BoardKind],
+    rules: LiningRules,
+    findings: list[Finding],
+) -> LiningPlan:
+    pieces = [part.size for _, layout, _ in layouts for _, part in layout.parts]
+    sizes, counts = counted(pieces)
+    pooled = cheapest(sizes, counts, kinds)
+    if pooled is None:
+        findings.append(
+            Finding(
+                Severity.STOP,
+                "lining.boards",
+                "the boards on hand are not enough for all faces",
+                "raise on_hand, or leave it empty for as many as wanted",
+                COMMON_PRACTICE,
+            )
+        )
+        return _nothing(findings)
+    cost, chosen, whole = pooled
+    sheets, places = _sheets(sizes, chosen, kinds)
+    plans = [
+        _face_plan(face, layout, bound, sheets, places, boards, rules)
+        for face, layout, bound in layouts
+    ]
+    extra = sum(
+        layout.stack.level_cost + sum(run.extra for _, run in layout.runs)
+        for _, layout, _ in layouts
+    )
+    tally = Counter(sheet.board for sheet in sheets)
+    findings.extend(_heavy([board for board in boards if tally[board.id]], rules))
+    bought = tuple(
+        BoardCount(
+            board.id,
+            tally[board.id],
+            board.price,
+            None if board.price is None else board.price.times(tally[board.id]),
+        )
+        for board in boards
+        if tally[board.id]
+    )
+    totals = [item.total for item in bought if item.total is not None]
+    total = sum(totals[1:], totals[0]) if len(totals) == len(bought) and totals else None
+    area = sum(sheet.length_mm * sheet.width_mm for sheet in sheets) / 1e6
+    waste = area - sum(plan.area_m2 for plan in plans)
+    screws = sum(line.count for plan in plans for line in plan.screw_lines)
+    proved = whole and all(plan.proved for plan in plans)
+    plan = LiningPlan(
+        tuple(plans),
+        tuple(sheets),
+        bought,
+        total,
+        cost + extra,
+        proved,
+        waste,
+        screws,
+        (),
+        worst_first(tuple(findings)),
+    )
+    return replace(plan, figures=_figures(plan))
+
+
+_Places = dict[Size, list[tuple[int, int]]]
+
+
+def _sheets(
+    sizes: Sequence[Size], chosen: Sequence[Fill], kinds: Sequence[BoardKind]
+) -> tuple[list[Sheet], _Places]:
+    """The boards with where each piece size lies on them, and for each size its places as (number
+    of the sheet, place on it). Pieces are named when they are put on the wall."""
+    places: _Places = {size: [] for size in sizes}
+    sheets: list[Sheet] = []
+    for fill in sorted(chosen, key=lambda f: (-kinds[f.kind].length, f.kind, f.counts)):
+        kind = kinds[fill.kind]
+        held = [size for size, n in zip(sizes, fill.counts, strict=True) for _ in range(n)]
+        at = 0
+        laid: list[SheetPiece] = []
+        for group in crosscuts(tuple(sorted(held, reverse=True)), kind.width):
+            across = 0
+            for along, wide in group:
+                places[(along, wide)].append((len(sheets), len(laid)))
+                laid.append(
+                    SheetPiece("", at / TENTHS, across / TENTHS, along / TENTHS, wide / TENTHS)
+                )
+                across += wide
+            at += group[0][0]
+        sheets.append(
+            Sheet(len(sheets) + 1, kind.id, kind.length / TENTHS, kind.width / TENTHS, tuple(laid))
+        )
+    return sheets, places
+
+
+def _name(sheet: Sheet, place: int, piece: str) -> Sheet:
+    """The sheet with the piece at a place named."""
+    named = replace(sheet.pieces[place], piece=piece)
+    return replace(sheet, pieces=(*sheet.pieces[:place], named, *sheet.pieces[place + 1 :]))
+
+
+def _factory_edges(sheet: Sheet, place: int) -> int:
+    """How many long edges of the board the piece at a place keeps."""
+    piece = sheet.pieces[place]
+    far = piece.across_mm + piece.width_mm
+    return int(piece.across_mm < 0.05) + int(far > sheet.width_mm - 0.05)
+
+
+def _face_plan(
+    face: Face,
+    layout: _Layout,
+    bound: int,
+    sheets: list[Sheet],
+    places: _Places,
+    boards: Sequence[BoardSize],
+    rules: LiningRules,
+) -> FacePlan:
+    by_id = {board.id: board for board in boards}
+    pieces: list[Piece] = []
+    edges: list[int] = []
+    for number, (course, part) in enumerate(layout.parts, start=1):
+        sheet, place = places[part.size].pop(0)
+        name = f"{face.id}{number}"
+        sheets[sheet] = _name(sheets[sheet], place, name)
+        board = by_id[sheets[sheet].board]
+        edges.append(_factory_edges(sheets[sheet], place) if board.recessed else 0)
+        x0, z0, x1, z1 = part.shape.bounds
+        ring = list(part.shape.exterior.coords)[:-1]
+        pieces.append(
+            Piece(
+                name,
+                face.id,
+                part.lay,
+                course,
+                x0,
+                z0,
+                x1,
+                z1,
+                tuple((float(x), float(z)) for x, z in ring),
+                part.size[0] / TENTHS,
+                part.size[1] / TENTHS,
+                part.shape.area * board.kg_per_m2 / 1e6,
+                board.id,
+                sheet + 1,
+            )
+        )
+    joints = tuple(_joints(face, layout, rules, pieces, edges))
+    return FacePlan(
+        face,
+        layout.stack.lay,
+        tuple(pieces),
+        joints,
+        tuple(_screw_lines(face, layout, rules)),
+        sum(joint.length_mm for joint in joints) / 1000,
+        surface(face, rules).area / 1e6,
+        layout.value,
+        bound,
+    )
+
+
+def _joints(
+    face: Face,
+    layout: _Layout,
+    rules: LiningRules,
+    pieces: Sequence[Piece],
+    edges: Sequence[int],
+) -> list[Joint]:
+    """Level joints between courses, upright joints in them.
+
+    A joint is recessed where every piece beside it keeps a board's long edge there: two for a piece
+    with a joint on both sides, one for a piece at the end.
+    """
+    area = surface(face, rules)
+    x0, _, x1, _ = area.bounds
+    stack = layout.stack
+    last = len(stack.levels) - 2
+    joints: list[Joint] = []
+    for course, z in enumerate(stack.levels[1:-1]):
+        beside = [
+            kept >= (1 if piece.course in (0, last) else 2)
+            for piece, kept in zip(pieces, edges, strict=True)
+            if piece.course in (course, course + 1)
+        ]
+        kind: JointKind = "recessed" if all(beside) else "cut-edge"
+        for a, _, b, _ in _stretches(area, LineString([(x0, z), (x1, z)])):
+            joints.append(Joint(a, z, b, z, kind))
+    for course, run in layout.runs:
+        bottom, top = stack.levels[course], stack.levels[course + 1]
+        for x in run.joints:
+            kind = "butt" if stack.lay == "across" else _upright_kind(x, pieces, edges)
+            for _, low, _, high in _stretches(area, LineString([(x, bottom), (x, top)])):
+                joints.append(Joint(x, low, x, high, kind))
+    return joints
+
+
+def _upright_kind(x: float, pieces: Sequence[Piece], edges: Sequence[int]) -> JointKind:
+    """The kind of an upright joint between boards on end."""
+    left, right = min(p.x0_mm for p in pieces), max(p.x1_mm for p in pieces)
+    for piece, kept in zip(pieces, edges, strict=True):
+        if min(abs(piece.x0_mm - x), abs(piece.x1_mm - x)) > 0.05:
+            continue
+        at_end = abs(piece.x0_mm - left) < 0.05 or abs(piece.x1_mm - right) < 0.05
+        if kept < (1 if at_end else 2):
+            return "cut-edge"
+    return "recessed"
+
+
+def _stretches(area: BaseGeometry, line: LineString) -> list[tuple[float, float, float, float]]:
+    cut = line.intersection(area)
+    parts = getattr(cut, "geoms", [cut])
+    return sorted(part.bounds for part in parts if part.length > 0.5)
+
+
+def _screw_lines(face: Face, layout: _Layout, rules: LiningRules) -> list[ScrewLine]:
+    """A row on every support behind each piece; two rows where two boards end on one support."""
+    lines: list[ScrewLine] = []
+    inset = rules.edge_distance_mm
+    for _, part in layout.parts:
+        left, bottom, right, top = part.shape.bounds
+        for support in sorted(face.supports, key=lambda s: s.x_mm):
+            half = support.width_mm / 2
+            if not left - half < support.x_mm < right + half:
+                continue
+            x = min(max(support.x_mm, left + inset), right - inset)
+            if abs(x - support.x_mm) > half:
+                continue
+            at_edge = support.x_mm - half <= left or support.x_mm + half >= right
+            upright = LineString([(x, bottom), (x, top)])
+            for _, low, _, high in _stretches(part.shape, upright):
+                lines.append(_row(face, support.kind, x, low, high, at_edge, rules))
+    return lines
+
+
+def _row(
+    face: Face,
+    kind: str,
+    x: float,
+    low: float,
+    high: float,
+    at_edge: bool,
+    rules: LiningRules,
+) -> ScrewLine:
+    inset = min(rules.edge_distance_mm, (high - low) / 2)
+    length = high - low - 2 * inset
+    most = rules.edge_mm if at_edge else rules.field_mm
+    gaps = max(0, math.ceil(length / most - 1e-9))
+    behind = [
+        zone.longest_mm
+        for zone in face.zones
+        if zone.x0_mm <= x <= zone.x1_mm and zone.z0_mm < high and zone.z1_mm > low
+    ]
+    return ScrewLine(
+        x,
+        low + inset,
+        high - inset,
+        gaps + 1,
+        length / gaps if gaps else 0.0,
+        kind,  # type: ignore[arg-type]
+        min(behind, default=None),
+    )
+
+
+def _bad(where: str, what: str, mend: str) -> Finding:
+    return Finding(Severity.STOP, where, what, mend, COMMON_PRACTICE)
+
+
+def _check_rules(rules: LiningRules) -> list[Finding]:
+    found = []
+    for name in ("lift_kg_each", "field_mm", "edge_mm"):
+        value = getattr(rules, name)
+        if not math.isfinite(value) or value <= 0:
+            found.append(_bad("lining.rules", f"{name} {value!r} is not above 0", "give a number"))
+    for name in ("corner_clear_mm", "floor_gap_mm", "least_piece_mm", "edge_distance_mm"):
+        value = getattr(rules, name)
+        if not math.isfinite(value) or value < 0:
+            found.append(_bad("lining.rules", f"{name} {value!r} is below 0", "give mm"))
+    if not isinstance(rules.people, int) or rules.people < 1:
+        found.append(_bad("lining.rules", f"people {rules.people!r} is below 1", "give 1 or more"))
+    if not rules.lays:
+        found.append(_bad("lining.rules", "no direction is allowed", "allow across, up or both"))
+    return found
+
+
+def _check_boards(boards: Sequence[BoardSize]) -> list[Finding]:
+    found = [] if boards else [_bad("lining.boards", "there is no board", "add a board size")]
+    for board in boards:
+        where = f"lining.board {board.id}"
+        for name in ("width_mm", "length_mm", "thickness_mm", "kg_per_m2"):
+            value = getattr(board, name)
+            if not math.isfinite(value) or value <= 0:
+                found.append(_bad(where, f"{name} {value!r} is not above 0", "measure the board"))
+        if board.on_hand is not None and board.on_hand < 0:
+            found.append(_bad(where, f"on_hand {board.on_hand} is below 0", "count the boards"))
+    ids = Counter(board.id for board in boards)
+    found += [
+        _bad(f"lining.board {name}", f"the id is used {n} times", "give each its own id")
+        for name, n in ids.items()
+        if n > 1
+    ]
+    currencies = sorted({board.price.currency for board in boards if board.price is not None})
+    if len(currencies) > 1:
+        found.append(
+            _bad("lining.boards", f"prices are in {' and '.join(currencies)}", "use one currency")
+        )
+    return found
+
+
+def _check_face(face: Face) -> list[Finding]:
+    where = f"lining.face {face.id}"
+    rings = [("outline", face.outline), *(("hole", hole) for hole in face.holes)]
+    for name, ring in rings:
+        if len(ring) < 3 or not all(math.isfinite(v) for point in ring for v in point):
+            return [_bad(where, f"the {name} has no three corners", "give x and z of each corner")]
+        if not Polygon(ring).is_valid:
+            return [_bad(where, f"the {name} crosses itself", "give the corners in order")]
+    if not face.supports:
+        return [_bad(where, "there is no support", "give the centre of every stud and rib")]
+    places = sorted({support.x_mm for support in face.supports})
+    wide = max((b - a for a, b in itertools.pairwise(places)), default=0.0)
+    if wide > 610:
+        return [
+            Finding(
+                Severity.WARN,
+                where,
+                f"supports are up to {wide:.0f} mm apart",
+                "add a support where board spans more than 600 mm",
+                COMMON_PRACTICE,
+            )
+        ]
+    return []
+
+
+def _no_layout(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> Finding:
+    heaviest = max(board.mass_kg for board in boards)
+    return _bad(
+        f"lining.face {face.id}",
+        f"no layout keeps every rule: {len(bearing(face))} supports carry joints, joints stay "
+        f"{rules.corner_clear_mm:g} mm off corners, {rules.people} lift "
+        f"{rules.people * rules.lift_kg_each:g} kg and the heaviest board is {heaviest:.1f} kg",
+        "allow both directions, add a longer board or a support, or ask for one more to lift",
+    )
+
+
+def _heavy(bought: Sequence[BoardSize], rules: LiningRules) -> list[Finding]:
+    """Boards that weigh more whole than the people there can lift: they are cut before."""
+    most = rules.people * rules.lift_kg_each
+    return [
+        Finding(
+            Severity.WARN,
+            f"lining.board {board.id}",
+            f"the whole board weighs {board.mass_kg:.1f} kg, more than the {most:g} kg that "
+            f"{rules.people} lift",
+            "cut it where it was unloaded, or ask for one more to carry",
+            COMMON_PRACTICE,
+        )
+        for board in bought
+        if board.mass_kg > most
+    ]
+
+
+def _nothing(findings: Sequence[Finding]) -> LiningPlan:
+    return LiningPlan((), (), (), None, 0, False, 0.0, 0, (), worst_first(tuple(findings)))
+
+
+def _figures(plan: LiningPlan) -> tuple[Figure, ...]:
+    count = sum(item.count for item in plan.boards)
+    joints = sum(face.joint_m for face in plan.faces)
+    rows: list[Figure] = [
+        Figure("lining.boards", "Boards to buy", count, "", "least cost for all pieces",
+               ("catalogue:boards", "job:wall"), COMMON_PRACTICE),
+        Figure("lining.joints", "Joints to tape and set", round(joints, 2), "m",
+               "sum of the lengths of all joints", ("lining.boards",), COMMON_PRACTICE),
+        Figure("lining.screws", "Board screws", plan.screws, "",
+               "sum over supports and pieces of ceil(length / spacing) + 1",
+               ("lining.boards",), COMMON_PRACTICE),
+        Figure("lining.waste", "Board area bought but not on the wall", round(plan.waste_m2, 3),
+               "m2", "area of boards - area covered", ("lining.boards",), COMMON_PRACTICE),
+    ]  # fmt: skip
+    if plan.total is not None:
+        rows.append(
+            Figure("lining.total", "Cost of boards", str(plan.total), plan.total.currency,
+                   "sum of count * price", ("lining.boards",), COMMON_PRACTICE)
+        )  # fmt: skip
+    rows += [
+        Figure(f"lining.{face.face.id}.area", f"Face {face.face.id}: area", round(face.area_m2, 3),
+               "m2", "outline - holes - floor gap", ("job:wall",), COMMON_PRACTICE)
+        for face in plan.faces
+    ]  # fmt: skip
+    return tuple(rows)
