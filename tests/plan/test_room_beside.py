@@ -102,3 +102,24 @@ def test_a_new_wall_is_framed_from_end_to_end() -> None:
     lengths = {item.key: item.length for item in made.takeoff.items}
     assert lengths["wall-plate-top"] == pytest.approx(job.wall.run)
     assert lengths["wall-stud"] is not None
+
+
+def test_no_light_timber_is_named_for_a_head_that_carries_load() -> None:
+    # common practice, no source: only the engineer's head goes in
+    made = planned("quarry-house.yaml")
+    assert made.track_head is None
+    assert "structure.track_head" not in made.figures
+    (fix,) = [step for step in made.steps if step.key == "fix-frame"]
+    assert any("must not press on them" in line for line in fix.do)
+    assert made.figures["structure.head.drop"].value > 0
+    filled = planned("fernhollow.yaml")
+    assert filled.track_head is not None
+    (fix,) = [step for step in filled.steps if step.key == "fix-frame"]
+    assert any("Pack tight" in line for line in fix.do)
+
+
+def test_no_head_is_sized_where_an_old_opening_keeps_its_own() -> None:
+    filled = planned("fernhollow.yaml")
+    assert filled.bearing.bears
+    assert filled.head_sizing is None
+    assert not [f for f in filled.findings if f.where == "wall.evidence.loads"]

@@ -16,6 +16,7 @@ from truehang.structure import (
     AreaLoad,
     BearingHead,
     StructureError,
+    drop_after_hanging,
     size_head,
 )
 from truehang.structure.columns import buckling_factor
@@ -217,3 +218,34 @@ def test_mixed_currencies_and_an_empty_catalogue_are_named() -> None:
         size_head(AUSTRALIAN, stock=(*sections(), foreign))
     with pytest.raises(StructureError, match="holds no section for AS 1720"):
         size_head(AUSTRALIAN, stock=[s for s in sections() if s.currency == "GBP"])
+
+
+def test_what_the_head_still_comes_down_is_live_load_and_creep() -> None:
+    """Strength of materials: 5wL^4/384EI + wL^2/8kGA with k 5/6, by hand beside the room's own.
+    AS 1720.1 j2 = 2 and the long-term share 0.4 of a floor's live load are from memory."""
+    head = BearingHead(
+        clear_span=1942.0,
+        height=2150.0,
+        code="AS 1720.1",
+        loads=(AreaLoad("floor", "floor", 0.6, 1.5, 2000.0),),
+        stud_grade="MGP10",
+        stud_breadth=45.0,
+        stud_depth=90.0,
+        leaf_mass=50.0,
+        depth_room=400.0,
+        breadth_room=90.0,
+    )
+    row = next(
+        row
+        for row in size_head(head).candidates
+        if row.section == "MGP10 45x240" and row.plies == 1
+    )
+    span = 1942.0 + 45.0 * row.studs
+    inertia, area = 45.0 * 240.0**3 / 12.0, 45.0 * 240.0
+    per_load = 5.0 * span**4 / (384.0 * 10000.0 * inertia) + span**2 / (8.0 * 5 / 6 * 670.0 * area)
+    per_point = span**3 / (48.0 * 10000.0 * inertia) + span / (4.0 * 5 / 6 * 670.0 * area)
+    own = 500.0 * area * 1e-9 * 9.81
+    dead = (0.6 * 2.0 + own) * per_load + 50.0 * 9.81 * per_point
+    live = 1.5 * 2.0 * per_load
+    by_hand = live + dead + 0.4 * live  # creep doubles what lasts: dead, and 0.4 of the live load
+    assert drop_after_hanging(head, row) == pytest.approx(by_hand, rel=1e-6)

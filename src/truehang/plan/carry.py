@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from truehang.catalogue import Catalogue
@@ -14,7 +14,9 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import LeafHardware
 from truehang.job import Job
+from truehang.lengths import said
 from truehang.structure import (
+    PRELIMINARY,
     AreaLoad,
     BearingHead,
     EngineerRecord,
@@ -26,6 +28,7 @@ from truehang.structure import (
     OpeningUpRecord,
     TrackHead,
     TrackHeadChoice,
+    drop_after_hanging,
     head_movement,
     size_head,
     track_head_choices,
@@ -49,6 +52,8 @@ LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
 LEAST_HEAD = 70.0
 """Depth under which no timber is put in as a head, mm (common practice, no source)."""
+LEAST_GAP_LEFT = 5.0
+"""Floor gap that must be left when the head has come down, mm (common practice, no source)."""
 MOST_TRIED = 20
 """How many of the sections that keep the deflection limit are looked at in full."""
 PLATE = 45.0
@@ -252,7 +257,34 @@ def bearing_head(
         breadth_room=arrangement.wall.stud,
     )
     stock = [s for s in catalogue.timber_sections if s.currency == region.currency]
-    return size_head(head, stock, catalogue.timber_grades)
+    sizing = size_head(head, stock, catalogue.timber_grades)
+    if sizing.cheapest is None:
+        return sizing
+    drop = drop_after_hanging(head, sizing.cheapest)
+    left = min(gap.least for gap in arrangement.floor_gaps) - drop
+    figure = Figure(
+        key="structure.head.drop",
+        label=f"What the head may still come down after hanging ({PRELIMINARY})",
+        value=drop,
+        unit="mm",
+        rule="live load, and creep of what lasts, at mid-span of the cheapest head that passes",
+        inputs=("structure.head.cheapest",),
+        source=f"{PRELIMINARY}; simply supported beam, strength of materials",
+    )
+    findings = sizing.findings if left >= LEAST_GAP_LEFT else (*sizing.findings, _drops(drop, left))
+    return replace(sizing, figures=(*sizing.figures, figure), findings=findings)
+
+
+def _drops(drop: float, left: float) -> Finding:
+    return Finding(
+        Severity.WARN,
+        "head",
+        f"under its live load and in time the head may come down {said(drop, 1)} more, which "
+        f"leaves {said(left, 1)} under the leaf; {said(LEAST_GAP_LEFT)} is the least "
+        f"({PRELIMINARY})",
+        "ask the engineer for a stiffer head, or hang the leaf higher",
+        PRACTICE,
+    )
 
 
 def unknown_loads() -> Finding:

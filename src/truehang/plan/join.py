@@ -138,12 +138,16 @@ def _build(
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
     head = track_head(fit, catalogue, where, hung, head_limit)
-    sizing = bearing_head(job, fit, catalogue, where, hung) if load.bears else None
+    # Where an old opening is filled its own head goes on carrying; a head that carries is sized
+    # only where one is put in, and then no light timber may be taken for it.
+    carries = load.bears and job.wall.situation == "new-opening"
+    sizing = bearing_head(job, fit, catalogue, where, hung) if carries else None
+    choice = None if carries else head.choice
     fixed = fix(job, catalogue, where, fit, kit)
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
-    taken = take_off(job, catalogue, where, measured, fit, fixed, head.choice, sizing)
+    taken = take_off(job, catalogue, where, measured, fit, fixed, choice, sizing)
     bolts = left(fit, kit, head.movement)
-    answers: list[_Answer] = [*hung, head, head.movement, *bolts, fixed]
+    answers: list[_Answer] = [*hung, *(() if carries else (head,)), head.movement, *bolts, fixed]
     if sizing is not None:
         answers.append(sizing)
     return _Built(
@@ -151,7 +155,7 @@ def _build(
         hardware=hung,
         hanging_left=bolts,
         head_movement=head.movement,
-        track_head=head.choice,
+        track_head=choice,
         head_sizing=sizing,
         fixings=fixed,
         takeoff=taken,
@@ -160,7 +164,7 @@ def _build(
             *fit.findings,
             *(_chance_findings(chance) if chance else ()),
             *(finding for answer in answers for finding in answer.findings),
-            *([unknown_loads()] if load.bears and sizing is None else []),
+            *([unknown_loads()] if carries and sizing is None else []),
             *heard.findings,
         ),
         figures=(

@@ -80,6 +80,18 @@ class Step:
     people: int
 
 
+_PACKED_MOUTHS = (
+    "Pack tight between the frame's head and the head over it at every mouth: between the mouths "
+    "the head over it carries the leaves, at the mouths the frame carries it."
+)
+_PACKED_MOUTHS_DONE = "Frame's head packed tight under the head at every mouth"
+_FREE_HEAD = (
+    "Hang the frame's head from the engineer's head by its screws and packing at each screw, but "
+    "pack nothing tight over the ribs: under load that head comes down, and must not press on them."
+)
+_FREE_HEAD_DONE = "Nothing packed tight between the ribs and the head that carries load"
+
+
 @cache
 def _entries() -> tuple[Mapping[str, Any], ...]:
     text = (resources.files(__package__) / "order.toml").read_text(encoding="utf-8")
@@ -103,6 +115,9 @@ def order(
     have = frozenset(flags)
     told = dict(words)
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
+    free = {"load", "cut"} <= have
+    told["mouths"] = _FREE_HEAD if free else _PACKED_MOUTHS
+    told["mouths_done"] = _FREE_HEAD_DONE if free else _PACKED_MOUTHS_DONE
     applying = [
         entry
         for entry in _entries()

@@ -24,7 +24,7 @@ from truehang.structure.results import (
     TrackHeadChoice,
     WallState,
 )
-from truehang.structure.sizing import size_head
+from truehang.structure.sizing import drop_after_hanging, size_head
 from truehang.structure.track_choice import track_head_choices
 from truehang.structure.track_head import head_movement
 
@@ -49,6 +49,7 @@ __all__ = [
     "TrackHeadChoice",
     "WallState",
     "bearing",
+    "drop_after_hanging",
     "head_movement",
     "size_head",
     "track_head_choices",

@@ -177,6 +177,23 @@ def deflection_utilisations(
     )
 
 
+def drop_after_hanging(head: BearingHead, chosen: CheckedHead) -> float:
+    """How far (mm) the middle of the chosen head still comes down once the props are away and the
+    leaves hang: all of the live load, and creep of what lasts.
+
+    Turned back from the two utilisations: final = dead (1 + k) + live (1 + k psi).
+    """
+    code = code_sets()[head.code]
+    span = head.clear_span + chosen.studs * head.stud_breadth
+    live = chosen.live_deflection * min(span / head.live_ratio, head.most_deflection)
+    final = chosen.final_deflection * min(span / head.final_ratio, head.most_deflection)
+    creep = code.creep[head.service_class - 1]
+    lasting = line_loads(head.loads)
+    share = sum(load * code.long_share[kind] for kind, load in lasting.live.items())
+    psi = share / lasting.all_live if lasting.all_live > 0 else 0.0
+    return final - (final - live * (1.0 + creep * psi)) / (1.0 + creep)
+
+
 def _flexibility(tried: Candidates, span: Array) -> tuple[Array, Array]:
     """Mid-span deflection from 1 N/mm over the span and from 1 N in the middle, shear included."""
     stiff = tried.modulus * tried.breadth * tried.depth**3 / 12.0
