@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from truehang.cutting import CutRules, CuttingPlan, Effort, Offcut, Part, Stock, cut_lengths
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.money import Money
 
 PLAIN = CutRules(kerf_mm=0, end_trim_mm=0, keep_mm=600)
@@ -129,7 +130,7 @@ def test_a_part_that_may_be_joined_is_cut_in_two() -> None:
         (Part("p", "s", 1000, 0), "count 0"),
         (Part("p", "s", 1000, 1.5), "count 1.5"),  # type: ignore[arg-type]
         (Part("p", "s", 1000, True), "count True"),
-        (Part("p", "s", -5), "length_mm -5"),
+        (Part("p", "s", -5), f"length_mm {said(-5)}"),
         (Part("p", "s", float("nan")), "length_mm nan"),
     ],
 )
@@ -145,7 +146,7 @@ def test_a_kerf_larger_than_the_stock_is_refused() -> None:
         [Part("p", "s", 10)], [Stock("x", "s", 2400, aud(1))], rules=CutRules(kerf_mm=3000)
     )
     assert plan.uncut == ("p",)
-    assert any("kerf of 3000" in text for text in stops(plan))
+    assert any(f"kerf of {said(3000)}" in text for text in stops(plan))
 
 
 @pytest.mark.parametrize(

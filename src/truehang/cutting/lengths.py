@@ -37,6 +37,7 @@ from truehang.cutting.result import (
 from truehang.cutting.search import Answer, solve
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
+from truehang.lengths import said
 from truehang.money import Money
 
 COLUMNS_SOURCE = (
@@ -118,8 +119,8 @@ def _section(
 ) -> _Solved:
     bins, findings = _bins(section, stocks, rack, rules)
     longest = max((_room(each, rules) for each in bins), default=0)
-    fitting, uncut, said = _fitting(section, parts, longest)
-    findings.extend(said)
+    fitting, uncut, told = _fitting(section, parts, longest)
+    findings.extend(told)
     if not fitting:
         return _Solved(None, tuple(uncut), tuple(findings))
     unpriced = [each.id for each in bins if each.price is None and not each.from_rack]
@@ -179,9 +180,9 @@ def _bins(
         Finding(
             Severity.STOP if not each.from_rack else Severity.WARN,
             f"cutting.{'rack' if each.from_rack else 'stock'} {each.id}",
-            f"length {each.length / TENTHS:g} mm leaves nothing after a kerf of "
-            f"{rules.kerf_mm:g} mm and an end trim of {rules.end_trim_mm:g} mm",
-            "check the kerf (a saw takes 2 to 4 mm) and the length",
+            f"length {said(each.length / TENTHS, 1)} leaves nothing after a kerf of "
+            f"{said(rules.kerf_mm, 1)} and an end trim of {said(rules.end_trim_mm, 1)}",
+            f"check the kerf (a saw takes {said(2)} to {said(4)}) and the length",
             COMMON_PRACTICE,
         )
         for each in bins
@@ -207,16 +208,17 @@ def _fitting(
     """Parts that some length holds, with those that may be joined cut in two or more."""
     fitting: list[Part] = []
     uncut: list[str] = []
-    said: list[Finding] = []
+    told: list[Finding] = []
     for part in parts:
         if tenths(part.length_mm) <= longest:
             fitting.append(part)
             continue
-        over = f"{part.length_mm:g} mm is longer than the {longest / TENTHS:g} mm that can be cut"
+        most = said(longest / TENTHS, 1)
+        over = f"{said(part.length_mm, 1)} is longer than the {most} that can be cut"
         if part.may_join and longest > 0:
             pieces = joined(part, longest / TENTHS)
             fitting.extend(pieces)
-            said.append(
+            told.append(
                 Finding(
                     Severity.NOTE,
                     f"cutting.part {part.id}",
@@ -228,7 +230,7 @@ def _fitting(
             )
             continue
         uncut.append(part.id)
-        said.append(
+        told.append(
             Finding(
                 Severity.STOP,
                 f"cutting.part {part.id}",
@@ -238,7 +240,7 @@ def _fitting(
                 COMMON_PRACTICE,
             )
         )
-    return fitting, uncut, said
+    return fitting, uncut, told
 
 
 def _cost(each: _Bin, objective: Objective) -> int:
@@ -362,7 +364,7 @@ def _not_enough(section: str, missed: Sequence[CutLine], bins: Sequence[_Bin]) -
         Severity.STOP,
         f"cutting.{section}",
         f"what is on hand leaves {parts} parts over",
-        f"get {len(missed)} more lengths of {longest:g} mm, or raise on_hand",
+        f"get {len(missed)} more lengths of {said(longest, 1)}, or raise on_hand",
         COMMON_PRACTICE,
     )
 

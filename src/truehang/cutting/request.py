@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from truehang.findings import Finding, Severity
+from truehang.lengths import said
 from truehang.money import Money
 
 TENTHS = 10
@@ -101,8 +102,8 @@ def _length_trouble(where: str, name: str, mm: float, least: float) -> Finding |
     if not isinstance(mm, int | float) or isinstance(mm, bool) or not math.isfinite(mm):
         return _bad(where, f"{name} {mm!r} is not a length", "give millimetres, for example 2400")
     if mm < least or (least == 0 and mm < 0):
-        word = "below 0" if least == 0 else f"under {least:g} mm"
-        return _bad(where, f"{name} {mm:g} mm is {word}", "give a length in millimetres")
+        word = "below 0" if least == 0 else f"under {said(least, 1)}"
+        return _bad(where, f"{name} {said(mm, 1)} is {word}", "give the length again")
     return None
 
 

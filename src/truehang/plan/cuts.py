@@ -10,7 +10,9 @@ from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Stock, cut_lengt
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
+from truehang.plan.boards import line
 from truehang.plan.model import Plan
+from truehang.plan.spelled import spelled
 
 MAY_JOIN = ("infill-plate", "wall-plate", "skirting")
 """Parts that may be cut as two and butted (common practice, no source)."""
@@ -57,16 +59,19 @@ def cut(
 
 
 def complete(plan: Plan) -> Plan:
-    """The plan with its cutting plan as well, which takes longer than the rest of it."""
+    """The plan with its boards and its cutting plan as well, which take longer than the rest."""
     if plan.takeoff is None or plan.cutting is not None:
         return plan
-    made = cut([plan])
-    return replace(
+    lining, cutting = line(plan), cut([plan])
+    answers = (*lining, cutting)
+    whole = replace(
         plan,
-        cutting=made,
-        findings=worst_first((*plan.findings, *made.findings)),
-        figures=Ledger((*plan.figures.values(), *made.figures)),
+        lining=lining,
+        cutting=cutting,
+        findings=worst_first((*plan.findings, *(f for one in answers for f in one.findings))),
+        figures=Ledger((*plan.figures.values(), *(f for one in answers for f in one.figures))),
     )
+    return spelled(whole)
 
 
 def _can_come_in(one: StockLength, longest: float, parts: Sequence[Part]) -> bool:

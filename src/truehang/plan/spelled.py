@@ -11,6 +11,7 @@ from dataclasses import replace
 from operator import is_not
 from typing import Any, TypeVar
 
+from truehang.cutting import CuttingPlan
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding
 from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
@@ -41,7 +42,7 @@ _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "hardware", "hanging_left", "fixings", "takeoff", "sound",
+        "head_sizing", "hardware", "hanging_left", "fixings", "takeoff", "cutting", "sound",
         "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
@@ -73,6 +74,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Row: ("label", "note"),
     Takeoff: ("items", "figures"),
     Item: ("label", "note"),
+    CuttingPlan: _FOUND,
     SoundResult: _FOUND,
     Step: ("title", "do", "numbers", "pouch", "caution", "checks", "hold"),
     Number: ("label", "value"),

@@ -169,7 +169,8 @@ def _seals(build: Build) -> Iterator[Item]:
 def _finishing(build: Build) -> Iterator[Item]:
     joints = build.joints / 1000
     yield _some("tape", "finishing", "joint tape", joints, "m")
-    compound, note = joints * COMPOUND_PER_METRE, f"{COMPOUND_PER_METRE:g} kg to {said_metres(1.0)}"
+    compound = joints * COMPOUND_PER_METRE
+    note = f"{COMPOUND_PER_METRE:g} kg to {said_metres(1.0)} of joint"
     label = f"{word('jointing-compound')}, all coats"
     yield _some("compound", "finishing", label, compound, "kg", note)
     yield _some("paint-walls", "finishing", "wall to paint", sum(build.lined) * TOUCH_UP, "m2")
