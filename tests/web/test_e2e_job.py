@@ -214,7 +214,7 @@ def measure(hand: Hand) -> None:
     for number, reading in enumerate(ordered):
         read(hand, reading, number)
     parts: dict[str, dict[str, Any]] = {
-        "floor": {k: v for k, v in RAW["floor"].items()},
+        "floor": RAW["floor"],
         "services": {k: RAW["wall"][k] for k in ("services", "obstacles")},
         "wall": {k: RAW["wall"][k] for k in ("fire_rated", "acoustic_rated", "escape_route")},
         "load": RAW["wall"]["evidence"],
@@ -227,7 +227,7 @@ def measure(hand: Hand) -> None:
     }
     for part, values in parts.items():
         hand.go(f"{hand.job}/measure/{part}")
-        hand.fill("main form", values)
+        hand.fill("main form", values, "f.")
         hand.save("main form", f"Save {hand.page.locator('h1').inner_text().lower()}")
 
 
@@ -236,7 +236,7 @@ def wish(hand: Hand) -> None:
     for part in ("wishes", "sound"):
         hand.go(f"{hand.job}/choose")
         hand.page.locator(f"#{part} > summary").click()
-        hand.fill(f"#{part}", RAW[part])
+        hand.fill(f"#{part}", RAW[part], "f.")
         hand.save(f"#{part}", "Save")
     for part in ("site", "prices", "van"):
         hand.go(hand.job)
@@ -245,7 +245,7 @@ def wish(hand: Hand) -> None:
             values = values | {"items": [{"name": k, "value": v}
                                          for k, v in values["items"].items()]}  # fmt: skip
         hand.page.locator(f"#part-{part} > summary").click()
-        hand.fill(f"#part-{part}", values)
+        hand.fill(f"#part-{part}", values, "f.")
         hand.save(f"#part-{part}", "Save")
 
 
@@ -381,7 +381,7 @@ def lift(hand: Hand, key: str) -> None:
     page.set_input_files("#photo", {"name": "wall.png", "mimeType": "image/png",
                                     "buffer": picture.getvalue()})  # fmt: skip
     hand.fill("main form", {"opened_up": {
-        "who": "builder", "when": "2026-03-03", "finding": "carries-nothing"}})  # fmt: skip
+        "who": "builder", "when": "2026-03-03", "finding": "carries-nothing"}}, "f.")  # fmt: skip
     hand.save("main form", "Save what it carries")
     hand.go(f"{hand.job}/build/look")
 

@@ -152,6 +152,12 @@ async def sent_form(request: Request) -> dict[str, str]:
     return {key: value for key, value in form.items() if isinstance(value, str)}
 
 
+def within(sent: Mapping[str, str], prefix: str = "f.") -> dict[str, str]:
+    """The fields of a form whose names begin with a prefix, without it. A part of the job file
+    has one, so that its own names (a floor's `base`) can't be taken for the form's."""
+    return {key.removeprefix(prefix): text for key, text in sent.items() if key.startswith(prefix)}
+
+
 async def sent_files(request: Request) -> dict[str, bytes]:
     """The files of a form that are not empty, by field."""
     form: FormData = await request.form()

@@ -160,8 +160,7 @@ def _new(desk: Desk) -> APIRouter:
     @routes.post("/jobs")
     def create(request: Request, sent: Sent) -> Response:
         form, document = Form(choices=desk.choices), _usual()
-        about = {key[4:]: value for key, value in sent.items() if key.startswith("job.")}
-        wall = {key[5:]: value for key, value in sent.items() if key.startswith("wall.")}
+        about, wall = d.within(sent, "job."), d.within(sent, "wall.")
         document["job"] = form.read(About, about, document["job"], "job", only=ABOUT_NEW)
         document["wall"] = form.read(Wall, wall, document["wall"], "wall", only=WALL_NEW)
         document["job"].setdefault("name", _short_name(about.get("title", "")) or "job")
@@ -212,7 +211,7 @@ def _job(desk: Desk) -> APIRouter:
 
         def change(document: Document) -> Document:
             values = form.read(
-                this.model, sent, inside(document, this.path), ".".join(this.path),
+                this.model, d.within(sent), inside(document, this.path), ".".join(this.path),
                 only=this.only, skip=this.skip,
             )  # fmt: skip
             return put(document, this.path, values)  # type: ignore[no-any-return]

@@ -87,7 +87,7 @@ def _routes(desk: Desk) -> APIRouter:
         view, seen = desk.view(request, job), {}
 
         def change(document: Document) -> Document:
-            values = view.form.read(model, sent, document.get(part, {}), part)
+            values = view.form.read(model, d.within(sent), document.get(part, {}), part)
             seen[part] = values
             return put(document, (part,), values or ABSENT)  # type: ignore[no-any-return]
 

@@ -194,12 +194,12 @@ def _routes(desk: Desk) -> APIRouter:
             raise NotFound(f"no part {part!r} of the measure")
         this, view = PARTS[part], desk.view(request, job)
         if "photo" in files:
-            sent = sent | {"opened_up.photo": _photo(desk, request, job, files["photo"], sent)}
+            sent = sent | {"f.opened_up.photo": _photo(desk, request, job, files["photo"], sent)}
         seen: list[Any] = []
 
         def change(document: Document) -> Document:
             values = view.form.read(
-                this.model, sent, inside(document, this.path), ".".join(this.path),
+                this.model, d.within(sent), inside(document, this.path), ".".join(this.path),
                 only=this.only, skip=this.skip,
             )  # fmt: skip
             _name_rows(values)

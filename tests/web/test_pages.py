@@ -1,0 +1,377 @@
+"""The pages, asked as a browser without script asks them: forms in, revisions out."""
+
+from __future__ import annotations
+
+import html
+import io
+import re
+from typing import Any
+
+import httpx
+import pytest
+from PIL import Image
+
+from truehang import catalogue, demo
+from truehang.job import load
+from truehang.plan import plan
+from truehang.store import Store
+
+DEMO = demo.files("fernhollow")[0][1]
+SOUND = DEMO.replace("at: bottom, value: 3450", "at: bottom, value: 3460")
+"""The demo with its slip put right."""
+
+
+class Desk:
+    """A browser without script on one app."""
+
+    def __init__(self, client: httpx.Client, store: Store) -> None:
+        self.client, self.store = client, store
+        self.csrf = str(client.headers.pop("X-CSRF-Token"))
+
+    def get(self, path: str, status: int = 200) -> str:
+        answer = self.client.get(path, follow_redirects=True)
+        assert answer.status_code == status, answer.text[:800]
+        return answer.text
+
+    def post(self, path: str, fields: dict[str, str], status: int = 200, **files: Any) -> str:
+        sent = {"csrf": self.csrf, **fields}
+        answer = self.client.post(path, data=sent, files=files or None, follow_redirects=True)
+        assert answer.status_code == status, answer.text[:3000]
+        return html.unescape(answer.text)
+
+    def form(self, path: str, action: str) -> dict[str, str]:
+        """The fields of a form as a browser would send them untouched."""
+        page = self.get(path)
+        found = re.search(rf'<form[^>]*action="{re.escape(action)}".*?</form>', page, re.S)
+        assert found, f"no form for {action} on {path}"
+        return _fields(found[0])
+
+
+def _fields(form: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for tag in re.findall(r"<input[^>]*>", form):
+        told = dict(re.findall(r'(\w+)="([^"]*)"', tag))
+        if "name" not in told or told.get("type") == "file":
+            continue
+        if told.get("type") in ("checkbox", "radio") and " checked" not in tag:
+            continue
+        found[told["name"]] = html.unescape(told.get("value", ""))
+    for name, inside in re.findall(r'<select[^>]*name="([^"]*)"[^>]*>(.*?)</select>', form, re.S):
+        values = re.findall(r'<option value="([^"]*)"( selected)?', inside)
+        chosen = [value for value, mark in values if mark]
+        found[name] = html.unescape((chosen or [values[0][0] if values else ""])[0])
+    for name, text in re.findall(r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', form, re.S):
+        found[name] = html.unescape(text)
+    return found
+
+
+@pytest.fixture
+def desk(served: Any, phone: httpx.Client) -> Desk:
+    return Desk(phone, served.store)
+
+
+@pytest.fixture
+def job(desk: Desk) -> str:
+    """The path of the demo job without its slip."""
+    return f"/jobs/{desk.store.create(load(SOUND), 'a test').job}"
+
+
+def head(desk: Desk, job: str) -> Any:
+    return desk.store.head(job.rpartition("/")[2]).model()
+
+
+# ---------------------------------------------------------------- new, import, export, undo
+
+
+def test_a_new_job_needs_a_title_a_run_and_a_ceiling_only(desk: Desk) -> None:
+    fields = desk.form("/jobs/new", "/jobs")
+    fields |= {"job.title": "Quiet door, number 3", "wall.run": "4.2 m", "wall.ceiling": "2600"}
+    page = desk.post("/jobs", fields)
+    assert "<h1>Measure</h1>" in page
+    summary = desk.store.jobs()[0]
+    made = head(desk, f"/jobs/{summary.id}")
+    assert made.job.name == "quiet-door-number-3"
+    assert made.wall.run == 4200
+    assert made.wall.make_up.studs.depth == 90
+
+
+def test_what_is_wrong_in_a_new_job_is_said_by_field_and_nothing_typed_is_lost(desk: Desk) -> None:
+    fields = desk.form("/jobs/new", "/jobs")
+    before = desk.store.jobs()
+    fields |= {"job.title": "A door", "wall.run": "4.2", "wall.ceiling": "tall"}
+    page = desk.post("/jobs", fields, 422)
+    assert "did you mean 4200 mm?" in page
+    assert "ceiling" in page
+    assert 'value="4.2"' in page
+    assert 'value="tall"' in page
+    assert desk.store.jobs() == before
+
+
+def test_a_job_file_is_brought_in_and_comes_out_the_same(desk: Desk) -> None:
+    page = desk.post("/jobs/import", {"text": DEMO})
+    assert "old archway" in page
+    summary = desk.store.jobs()[0]
+    assert load(desk.get(f"/jobs/{summary.id}/job.yaml")) == load(DEMO)
+
+
+def test_a_broken_job_file_is_refused_with_line_and_mend(desk: Desk) -> None:
+    before = desk.store.jobs()
+    page = desk.post("/jobs/import", {"text": DEMO.replace("run: 6264", "run: 6.264")}, 422)
+    assert "did you mean 6264 mm?" in page
+    assert "6.264" in page
+    assert desk.store.jobs() == before
+
+
+def test_undo_brings_the_old_state_back_as_a_new_revision(desk: Desk, job: str) -> None:
+    before = head(desk, job)
+    fields = desk.form(f"{job}/measure/wall", f"{job}/measure/wall") | {"f.ceiling": "2650"}
+    desk.post(f"{job}/measure/wall", fields)
+    assert head(desk, job).wall.ceiling == 2650
+    page = desk.post(f"{job}/undo", {"op": "undo-1"})
+    assert "Revision 3" in page
+    assert head(desk, job) == before
+
+
+# ---------------------------------------------------------------- what a form leaves alone
+
+
+@pytest.mark.parametrize("part", ["floor", "services", "wall", "load", "tools"])
+def test_a_measure_form_sent_untouched_changes_nothing(desk: Desk, job: str, part: str) -> None:
+    path = f"{job}/measure/{part}"
+    desk.post(path, desk.form(path, path))
+    assert head(desk, job) == load(SOUND)
+
+
+@pytest.mark.parametrize("part", ["wishes", "sound"])
+def test_a_choose_form_sent_untouched_changes_nothing(desk: Desk, job: str, part: str) -> None:
+    desk.post(f"{job}/choose/part/{part}", desk.form(f"{job}/choose", f"{job}/choose/part/{part}"))
+    assert head(desk, job) == load(SOUND)
+
+
+@pytest.mark.parametrize("part", ["job", "site", "prices", "van"])
+def test_a_job_form_sent_untouched_changes_nothing(desk: Desk, job: str, part: str) -> None:
+    desk.post(f"{job}/part/{part}", desk.form(job, f"{job}/part/{part}"))
+    assert head(desk, job) == load(SOUND)
+
+
+def test_feet_and_inches_are_shown_and_read_and_untouched_lengths_stay_exact(desk: Desk) -> None:
+    text = SOUND.replace("print: mm", "print: feet-inches")
+    job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
+    page = desk.get(f"{job}/measure")
+    assert "11' 4 1/4\"" in html.unescape(page)
+    path = f"{job}/measure/wall"
+    fields = desk.form(path, path)
+    assert fields["f.run"].startswith("20'")
+    desk.post(path, fields | {"f.ceiling": "8' 10 1/2\""})
+    made = head(desk, job)
+    assert made.wall.run == 6264  # shown rounded to 1/16 in, kept exactly
+    assert made.wall.ceiling == pytest.approx(2705.1)
+    assert made.measure.readings == load(text).measure.readings
+
+
+# ---------------------------------------------------------------- readings
+
+
+def reading(desk: Desk, job: str, **fields: str) -> dict[str, str]:
+    number = desk.store.head(job.rpartition("/")[2]).number
+    return {"base": str(number), "group": "size", "op": f"op-{number}-{fields}"[:60], **fields}
+
+
+def find(desk: Desk, job: str, id: str) -> Any:
+    return next(r for r in head(desk, job).measure.readings if r.id == id)
+
+
+def test_a_reading_can_be_corrected_retaken_or_taken_beside(desk: Desk, job: str) -> None:
+    common = {"kind": "width", "place": "bottom", "id": "width-bottom", "was": "width-bottom"}
+    desk.post(f"{job}/measure/reading", reading(desk, job, **common, value="3459", take="correct"))
+    assert find(desk, job, "width-bottom").value == 3459
+    desk.post(f"{job}/measure/reading", reading(desk, job, **common, value="3460", take="both"))
+    assert find(desk, job, "width-bottom").again == (3460,)
+    desk.post(f"{job}/measure/reading", reading(desk, job, **common, value="3461", take="again"))
+    last = find(desk, job, "width-bottom")
+    assert (last.value, last.again) == (3461, ())
+    assert last.note == "read 3459, 3460 at first, taken again"
+
+
+def test_a_reading_is_taken_out(desk: Desk, job: str) -> None:
+    desk.post(f"{job}/measure/remove", reading(desk, job, id="bow-left"))
+    assert "bow-left" not in {r.id for r in head(desk, job).measure.readings}
+    desk.post(f"{job}/measure/remove", reading(desk, job, id="bow-left"), 404)
+
+
+def test_a_reading_that_can_not_be_is_refused_and_stays_in_its_form(desk: Desk, job: str) -> None:
+    fields = reading(desk, job, kind="width", place="bottom", id="width-bottom",
+                     was="width-bottom", value="3.46", take="again")  # fmt: skip
+    page = desk.post(f"{job}/measure/reading", fields, 422)
+    assert "did you mean 3460 mm?" in page
+    assert re.search(r'class="pad open" id="pad-width-bottom"', page)
+    assert 'value="3.46"' in page
+    assert find(desk, job, "width-bottom").value == 3460
+
+
+def test_the_same_reading_sent_twice_is_saved_once(desk: Desk, job: str) -> None:
+    fields = reading(desk, job, kind="ceiling", place="", id="ceiling-9", was="", x="2000",
+                     value="2701") | {"group": "ceiling"}  # fmt: skip
+    desk.post(f"{job}/measure/reading", fields)
+    desk.post(f"{job}/measure/reading", fields)
+    assert desk.store.head(job.rpartition("/")[2]).number == 2
+
+
+def test_two_people_at_one_reading_keep_both_values(desk: Desk, job: str) -> None:
+    common = {"kind": "width", "place": "top", "id": "width-top", "was": "width-top",
+              "take": "correct", "base": "1", "group": "size"}  # fmt: skip
+    desk.post(f"{job}/measure/reading", common | {"value": "3458", "op": "one"})
+    page = desk.post(f"{job}/measure/reading", common | {"value": "3456", "op": "two"})
+    assert "<h1>Conflicts</h1>" in page
+    assert "3458" in page
+    assert "3456" in page
+    (conflict,) = desk.store.conflicts(job.rpartition("/")[2])
+    desk.post(f"{job}/conflicts/{conflict.id}", {"take": "mine", "op": "three"})
+    assert find(desk, job, "width-top").value == 3456
+
+
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        ("3450", "take it again"),
+        ("3460", "agrees with the others"),
+        ("3.46", "did you mean 3460 mm?"),
+        ("nonsense", "write 2870"),
+    ],
+)
+def test_the_live_part_says_how_the_typed_reading_stands(
+    desk: Desk, job: str, value: str, told: str
+) -> None:
+    fields = reading(desk, job, kind="width", place="bottom", id="width-bottom",
+                     was="width-bottom", value=value, take="again")  # fmt: skip
+    page = desk.post(f"{job}/measure/live", fields)
+    assert told in page
+    assert "Chance that the frame goes in" in page
+    assert desk.store.head(job.rpartition("/")[2]).number == 1
+
+
+# ---------------------------------------------------------------- choose, order, build
+
+
+def test_choosing_another_option_makes_it_the_plans(desk: Desk, job: str) -> None:
+    page = desk.get(f"{job}/choose")
+    keys = [html.unescape(key) for key in re.findall(r'name="key" value="([^"]*)"', page)]
+    key = next(key for key in keys if key.startswith("pair/steel-90/"))
+    page = desk.post(f"{job}/choose", {"key": key, "base": "1", "op": "take"})
+    assert "in the plan" in page
+    wishes = head(desk, job).wishes
+    assert (wishes.arrangement, wishes.kit) == ("pair", "steel-90")
+    desk.post(f"{job}/choose", {"key": "pair/none/none"}, 404)
+
+
+def sign(desk: Desk, job: str, **more: str) -> dict[str, str]:
+    number = desk.store.head(job.rpartition("/")[2]).number
+    return {"role": "Checked by", "name": "A. Test", "date": "2026-03-02", "agreed": "yes",
+            "base": str(number), "op": "sign", **more}  # fmt: skip
+
+
+def test_sizes_are_signed_once_for_the_sizes_that_stand(desk: Desk, job: str) -> None:
+    name = job.rpartition("/")[2]
+    page = desk.post(f"{job}/order/sign", sign(desk, job))
+    assert "Sizes signed" in page
+    (entry,) = desk.store.entries(name, "sign")
+    fit = plan(load(SOUND), catalogue.load()).arrangement
+    assert fit is not None
+    assert entry.value["sizes"]["leaf"] == list(fit.leaf_order_size)
+    made = head(desk, job)
+    assert made.job.revision == desk.store.head(name).number == entry.revision == 2
+    fields = desk.form(f"{job}/choose", f"{job}/choose/part/wishes") | {"f.clear_width": "1500"}
+    desk.post(f"{job}/choose/part/wishes", fields)
+    assert "Sizes signed" not in desk.get(f"{job}/order")
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"agreed": ""}, "not ticked"),
+        ({"name": " "}, "who signs"),
+        ({"base": "7"}, "has changed since"),
+    ],
+)
+def test_a_signature_is_refused_with_its_reason(
+    desk: Desk, job: str, more: dict[str, str], told: str
+) -> None:
+    assert told in desk.post(f"{job}/order/sign", sign(desk, job, **more), 409)
+    assert desk.store.entries(job.rpartition("/")[2]) == ()
+
+
+def test_nothing_is_signed_while_a_stop_stands(desk: Desk) -> None:
+    job = f"/jobs/{desk.store.create(load(DEMO), 'a test').job}"
+    assert "a stop stands" in desk.get(f"{job}/order")
+    assert "a stop stands" in desk.post(f"{job}/order/sign", sign(desk, job), 409)
+    assert desk.store.entries(job.rpartition("/")[2]) == ()
+
+
+def test_a_hold_point_stands_in_the_way_until_it_is_recorded(desk: Desk, job: str) -> None:
+    assert "Hold: not recorded" in desk.get(f"{job}/build/services")
+    later = desk.get(f"{job}/build/trim")
+    assert "Nothing after it may begin until that is recorded" in later
+    told = {"name": "electrician", "date": "2026-03-02", "note": "certificate 12", "op": "hold"}
+    hazards = desk.post(f"{job}/build/hazards/hold", told | {"op": "hold-2"})
+    assert "certificate 12" in hazards
+    page = desk.post(f"{job}/build/services/hold", told)
+    assert "Hold: not recorded" not in page
+    assert "who recorded it" in desk.post(f"{job}/build/services/hold", {"name": ""}, 409)
+    assert "a photo" in desk.post(f"{job}/build/look/hold", told, 409)
+
+
+def test_a_check_passes_or_fails_at_once_with_its_mend(desk: Desk, job: str) -> None:
+    path = f"{job}/build/stops/check"
+    page = desk.post(path, {"check": "force", "reading": "30", "op": "one"})
+    assert "Fail" in page
+    page = desk.post(path, {"check": "force", "reading": "20,5", "op": "two"})
+    assert "Pass" in page
+    assert "can't be read" in desk.post(path, {"check": "force", "reading": "much"}, 409)
+    told = [(e.value, e.passed) for e in desk.store.entries(job.rpartition("/")[2], "check")]
+    assert told == [(30.0, False), (20.5, True)]
+
+
+def test_the_record_of_an_opened_wall_keeps_its_photo(desk: Desk, job: str) -> None:
+    picture = io.BytesIO()
+    Image.new("RGB", (30, 20), "grey").save(picture, "PNG")
+    path = f"{job}/measure/load"
+    fields = desk.form(path, path) | {
+        "f.opened_up.who": "builder", "f.opened_up.when": "2026-03-03",
+        "f.opened_up.finding": "carries-nothing",
+    }  # fmt: skip
+    missing = desk.post(path, fields, 422)
+    assert "photo" in missing
+    assert 'value="builder"' in missing
+    desk.post(path, fields, photo=("wall.png", picture.getvalue(), "image/png"))
+    record = head(desk, job).wall.evidence.opened_up
+    (photo,) = desk.store.photos(job.rpartition("/")[2])
+    assert record.photo == photo.op
+    assert "not a JPEG, PNG or WebP" in desk.post(
+        path, fields | {"op": "other"}, 409, photo=("wall.png", b"text", "image/png")
+    )
+
+
+def test_why_says_the_chain_down_to_what_was_read(desk: Desk, job: str) -> None:
+    page = html.unescape(desk.get(f"{job}/why/fit.rough_width"))
+    rough = plan(load(SOUND), catalogue.load()).figures["fit.rough_width"].value
+    for part in (
+        f"rough opening width = {rough:g}",
+        "frame width",
+        "from the job: wishes, clear width",
+    ):
+        assert part in page
+    desk.get(f"{job}/why/no.such", 404)
+
+
+def test_what_is_not_there_is_said_so(desk: Desk, job: str) -> None:
+    for path in ("/jobs/nope", f"{job}/measure/nope", f"{job}/build/nope"):
+        assert "Nothing was changed" in desk.get(path, 404)
+
+
+def test_words_are_the_regions(desk: Desk) -> None:
+    text = SOUND.replace("region: au", "region: us")
+    job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
+    assert "Drywall, standard" in desk.get(f"{job}/measure/wall")
+    step = desk.get(f"{job}/build/strip-trim")
+    assert "casing" in step
+    assert "architrave" not in step
