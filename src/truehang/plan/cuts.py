@@ -10,6 +10,7 @@ from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Stock, cut_lengt
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
+from truehang.lining import LiningPlan
 from truehang.plan.boards import line
 from truehang.plan.model import Plan
 from truehang.plan.spelled import spelled
@@ -63,7 +64,7 @@ def complete(plan: Plan) -> Plan:
     if plan.takeoff is None or plan.cutting is not None:
         return plan
     lining, cutting = line(plan), cut([plan])
-    answers = (*lining, cutting)
+    answers: tuple[LiningPlan | CuttingPlan, ...] = (*lining, cutting)
     whole = replace(
         plan,
         lining=lining,

@@ -47,11 +47,8 @@ def take_off(
     opening = fit.opening.length
     clear_height = heights.clear_head - heights.floor_high
     head_stock, plies, studs_each = _head(track_head, sizing)
-    head_depth = track_head.member.depth if track_head else 0.0
-    if sizing is not None and sizing.cheapest is not None:
-        head_depth = sizing.cheapest.depth
-    beside_rough = (1 + studs_each) * job.wall.make_up.studs.width
-    old_low, old_high, top = _lined_span(job, measured, fit, head_depth, beside_rough)
+    head_depth = _head_depth(track_head, sizing)
+    old_low, old_high, top = lined_span(job, measured, fit, track_head, sizing)
     trim_width = trim.width if trim and job.wishes.trim else 0.0
     lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
     plate = 0.0 if fit.situation == "fill" else PLATE
@@ -146,20 +143,32 @@ def _jamb_studs(job: Job, fit: Arrangement, studs_each: int) -> int:
     return sum(span.length >= job.wall.make_up.studs.width for span in fit.infill)
 
 
-def _lined_span(
-    job: Job, measured: Measured, fit: Arrangement, head_depth: float, studs: float
+def _head_depth(track_head: TrackHeadChoice | None, sizing: HeadSizing | None) -> float:
+    if sizing is not None and sizing.cheapest is not None:
+        return sizing.cheapest.depth
+    return track_head.member.depth if track_head else 0.0
+
+
+def lined_span(
+    job: Job,
+    measured: Measured,
+    fit: Arrangement,
+    track_head: TrackHeadChoice | None,
+    sizing: HeadSizing | None,
 ) -> tuple[float, float, float]:
     """From where to where along the wall, and up to which height, both faces are lined anew.
 
-    A new opening is opened as far as its new head (`head_depth`) and studs (`studs` wide on each
-    side) go in, mm.
+    A new opening is opened as far as its new head and the studs beside it go in.
     """
     if job.wall.situation == "fill-opening" and measured.usable is not None:
         return measured.usable.left, measured.usable.right, measured.usable.head
     if job.wall.situation == "new-wall":
         return 0.0, job.wall.run, job.wall.ceiling
+    _, _, studs_each = _head(track_head, sizing)
+    studs = (1 + studs_each) * job.wall.make_up.studs.width
     low, high = max(fit.rough.low - studs, 0.0), min(fit.rough.high + studs, job.wall.run)
-    return low, high, min(fit.heights.rough_head + head_depth, job.wall.ceiling)
+    top = fit.heights.rough_head + _head_depth(track_head, sizing)
+    return low, high, min(top, job.wall.ceiling)
 
 
 def _insulation(job: Job, fit: Arrangement) -> float:

@@ -14,6 +14,7 @@ from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job
 from truehang.lengths import LengthStyle, spell
+from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
@@ -54,8 +55,10 @@ class Plan:
     steps: tuple[Step, ...]
     findings: tuple[Finding, ...]
     figures: Ledger
+    lining: tuple[LiningPlan, ...] = ()
+    """Which board goes where, one layout for each kind of board; only after `complete`."""
     cutting: CuttingPlan | None = None
-    """What is cut from which length; only in a plan made whole with `complete`."""
+    """What is cut from which length; only after `complete`."""
 
     @property
     def stopped(self) -> bool:

@@ -23,6 +23,7 @@ from truehang.fit import (
 )
 from truehang.fit.model import Situation
 from truehang.job import Job
+from truehang.job.models import Layer
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import PLATE, evidence
@@ -32,6 +33,12 @@ PRACTICE = "common practice, no source"
 PULL_ROOM = 60.0
 """What a D-pull takes of the open leaf: 45 from the edge to its bar, half of a 20 bar and 5 clear
 of the mouth, mm (common practice, no source)."""
+MAKE_UP_OFF = 4.0
+"""How far a measured wall may be off its make-up: paint, setting and a crooked stud, mm (common
+practice, no source)."""
+FLUSH_OFF = 1.0
+"""A step between two linings that shows, mm (common practice, no source)."""
+_LININGS = {"face_a": "face A", "face_b": "face B"}
 SITUATIONS: dict[str, Situation] = {
     "fill-opening": "fill",
     "new-opening": "new",
@@ -91,7 +98,9 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         head_inputs=inputs[1],
     )  # fmt: skip
     leaves, leaf_findings = _leaves(job, catalogue.leaves)
-    return Ask(request, catalogue.kits, leaves, (*findings, *leaf_findings))
+    return Ask(
+        request, catalogue.kits, leaves, (*findings, *_wall_findings(job, measured), *leaf_findings)
+    )
 
 
 def _studs_beside(job: Job) -> float:
@@ -109,6 +118,47 @@ def wall_makeup(job: Job) -> WallMakeup:
         lining_a=sum(layer.thickness for layer in lining.face_a or there.face_a),
         lining_b=sum(layer.thickness for layer in lining.face_b or there.face_b),
     )
+
+
+def _wall_findings(job: Job, measured: Measured) -> tuple[Finding, ...]:
+    """Is the wall as thick as its make-up says, and does the new lining meet the old one flush?"""
+    made = []
+    wish, there = job.wishes.lining, job.wall.make_up
+    old = {face: _thick(getattr(there, face)) for face in _LININGS}
+    if measured.thickness is not None and all(old.values()):
+        whole = there.studs.depth + sum(old.values())
+        off = measured.thickness.mean - whole
+        if abs(off) > MAKE_UP_OFF:
+            made.append(
+                Finding(
+                    Severity.WARN,
+                    "wall.make_up",
+                    f"the wall reads {said(measured.thickness.mean, 1)} thick, its make-up adds up "
+                    f"to {said(whole, 1)}: studs or lining are not what is written",
+                    "open the lining or drill a pilot hole, measure the studs, and mend "
+                    "wall.make_up before a kit is ordered",
+                    PRACTICE,
+                )
+            )
+    if job.wall.situation != "new-wall":
+        for face, label in _LININGS.items():
+            new = _thick(getattr(wish, face))
+            if new and old[face] and abs(new - old[face]) >= FLUSH_OFF:
+                made.append(
+                    Finding(
+                        Severity.NOTE,
+                        f"wishes.lining.{face}",
+                        f"the new lining on {label} is {said(new, 1)}, the old one beside it "
+                        f"{said(old[face], 1)}: the faces do not meet flush",
+                        "line with the old thickness, pack out, or cover the step with the trim",
+                        "geometry",
+                    )
+                )
+    return tuple(made)
+
+
+def _thick(layers: Sequence[Layer]) -> float:
+    return float(sum(layer.thickness for layer in layers))
 
 
 def access_rules(job: Job, catalogue: Catalogue, region: Region) -> AccessRuleSet | None:

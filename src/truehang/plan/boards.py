@@ -1,0 +1,140 @@
+"""Which faces are lined, over which supports, with which boards?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from truehang.catalogue.boards import boards
+from truehang.findings import Finding, Severity
+from truehang.fit import Arrangement
+from truehang.job import Job, models
+from truehang.lining import (
+    BoardSize,
+    Face,
+    LiningPlan,
+    LiningRules,
+    PocketZone,
+    Support,
+    lay_boards,
+)
+from truehang.plan.lists import lined_span
+from truehang.plan.model import Plan
+
+SAME_THICKNESS = 0.6
+"""Boards within this of the layer's thickness will do, mm (10 for 9.5)."""
+OTHER_BOARDS = "common practice, no source"
+
+
+def line(plan: Plan) -> tuple[LiningPlan, ...]:
+    """The boards of both faces, one layout for each kind of board; empty where nothing fits."""
+    fit = plan.arrangement
+    if fit is None:
+        return ()
+    by_board: dict[tuple[str, float], list[Face]] = {}
+    for face, layer in _layers(plan, fit):
+        by_board.setdefault((layer.material, layer.thickness), []).append(face)
+    made = []
+    for number, ((material, thickness), faces) in enumerate(by_board.items()):
+        sizes = _sizes(plan, material, thickness)
+        if not sizes:
+            made.append(_not_sold(material, thickness))
+            continue
+        laid = lay_boards(faces, sizes, _rules(plan))
+        made.append(laid if number == 0 else _numbered(laid, number + 1))
+    return tuple(made)
+
+
+def _layers(plan: Plan, fit: Arrangement) -> Iterator[tuple[Face, models.Layer]]:
+    """Each layer of each face, the layer next the studs first."""
+    lining, there = plan.job.wishes.lining, plan.job.wall.make_up
+    for side, layers in (
+        ("A", lining.face_a or there.face_a),
+        ("B", lining.face_b or there.face_b),
+    ):
+        face = _face(plan, fit, side)
+        for number, layer in enumerate(reversed(layers), start=1):
+            name = side if len(layers) == 1 else f"{side}{number}-"
+            yield replace(face, id=name), layer
+
+
+def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
+    low, high, top = lined_span(plan.job, plan.measured, fit, plan.track_head, plan.head_sizing)
+    floor, head = fit.heights.floor_high, fit.heights.clear_head
+    left, right = fit.opening.low, fit.opening.high
+    no_go = plan.fixings.no_go if plan.fixings else ()
+    return Face(
+        id=side,
+        outline=((low, floor), (high, floor), (high, top), (low, top)),
+        holes=(((left, floor), (right, floor), (right, head), (left, head)),),
+        supports=tuple(sorted(_supports(plan.job, fit, low, high), key=lambda s: s.x_mm)),
+        zones=tuple(
+            PocketZone(zone.label, zone.x0, zone.x1, zone.z0, zone.z1, zone.longest)
+            for zone in no_go
+            if zone.face == side
+        ),
+    )
+
+
+def _supports(job: Job, fit: Arrangement, low: float, high: float) -> Iterator[Support]:
+    stud = job.wall.make_up.studs.width
+    for pocket in fit.pockets:
+        for x in pocket.rib_centres:
+            yield Support(x, "rib", pocket.rib_width)
+        yield Support(pocket.back_stud.middle, "stud", pocket.back_stud.length)
+    if fit.closing_jamb is not None:
+        yield Support(fit.closing_jamb.middle, "jamb", fit.closing_jamb.length)
+    yield Support(low, "edge", stud)
+    yield Support(high, "edge", stud)
+    # Over the clear opening the head is timber throughout: it is screwed to at stud centres.
+    beside = ((low, fit.frame.low), (fit.opening.low, fit.opening.high), (fit.frame.high, high))
+    for from_x, to_x in beside:
+        bays = math.ceil((to_x - from_x) / job.wall.make_up.studs.spacing)
+        for bay in range(1, bays):
+            yield Support(from_x + (to_x - from_x) * bay / bays, "stud", stud)
+
+
+def _sizes(plan: Plan, material: str, thickness: float) -> list[BoardSize]:
+    longest = plan.job.site.longest or math.inf
+    return [
+        BoardSize(
+            board.code, board.width, board.length, board.thickness, board.kg_per_m2, board.price,
+            board.on_hand, board.recessed,
+        )
+        for board in boards()
+        if board.use == "lining"
+        and board.material == material
+        and board.currency == plan.region.currency
+        and abs(board.thickness - thickness) <= SAME_THICKNESS
+        and board.length <= longest
+    ]  # fmt: skip
+
+
+def _rules(plan: Plan) -> LiningRules:
+    site = plan.job.site
+    people = 2 if site.helper or site.crew > 1 else 1
+    return LiningRules(people=people, lift_kg_each=site.lift)
+
+
+def _numbered(laid: LiningPlan, number: int) -> LiningPlan:
+    """The same layout with figures whose keys say that it is another board's."""
+    return replace(
+        laid,
+        figures=tuple(
+            replace(figure, key=figure.key.replace("lining.", f"lining.{number}.", 1))
+            for figure in laid.figures
+        ),
+    )
+
+
+def _not_sold(material: str, thickness: float) -> LiningPlan:
+    finding = Finding(
+        Severity.WARN,
+        "lining.boards",
+        f"no {material} board {thickness:g} thick is in the catalogue for this region, or none "
+        "that can be carried in",
+        "lay this lining out by hand, or name another board",
+        OTHER_BOARDS,
+    )
+    return LiningPlan((), (), (), None, 0, True, 0.0, 0, (), (finding,))
