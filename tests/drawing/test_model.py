@@ -139,11 +139,31 @@ def test_everything_in_the_arrangement_is_there(plans: dict[str, Plan]) -> None:
         assert ("closing jamb" in names) == (made.closing_jamb is not None)
         packs = [pack for pack in made.packs if pack.height > 0.05]
         assert sum(part.startswith("packers") for part in names) == len(packs)
-    infill = [part.name for part in solids(plans["narrow"]) if "infill" in part.name]
-    assert [name.split(",")[0] for name in infill] == [
-        "plate of the infill",
-        "studs of the infill",
-    ] * 2
+    infill = [part.name.split(",")[0] for part in solids(plans["narrow"]) if "infill" in part.name]
+    assert infill == ["plate of the infill", "studs of the infill"] * 2
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_framing_is_as_many_and_as_long_as_the_takeoff_counts(
+    plans: dict[str, Plan], name: str
+) -> None:
+    takeoff = plans[name].takeoff
+    assert takeoff is not None
+    counted = {item.key: item for item in takeoff.items}
+    blocks: dict[str, list[Block]] = {}
+    for part in solids(plans[name]):
+        blocks.setdefault(part.name.split(",")[0].rstrip("0123456789 "), []).extend(part.blocks)
+    for key, drawn in (
+        ("king-stud", "stud to the ceiling"),
+        ("infill-stud", "studs of the infill"),
+        ("infill-packing", "infill packed solid"),
+        ("head", "head over the frame"),
+    ):
+        assert len(blocks.get(drawn, ())) == (counted[key].count if key in counted else 0), key
+    studs = [b for name, found in blocks.items() for b in found if "beside the rough" in name]
+    assert len(studs) == (counted["jamb-stud"].count if "jamb-stud" in counted else 0)
+    for block in blocks["head over the frame"]:
+        assert block.x1 - block.x0 == pytest.approx(counted["head"].length)
 
 
 def test_a_service_that_must_move_says_who_moves_it(plans: dict[str, Plan]) -> None:

@@ -6,12 +6,14 @@ how wide a packer is) is drawn at a size that shows it, named below.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 from truehang.drawing.views.elevation import HANDLE_INSET, PACK_WIDTH, floor_between
+from truehang.takeoff.count import LEAST_INFILL, LEAST_PACKING
 
 if TYPE_CHECKING:
     from truehang.drawing.scene import Point
@@ -41,8 +43,6 @@ TRACK = 14.0
 """Half the width that a track is shown with, mm, or half the leaf where that is thinner."""
 GROOVE_SLACK = 2.0
 """Air beside the leaf in the groove of the closing jamb, mm (common practice, no source)."""
-SOLID_INFILL = 90.0
-"""Narrower than two studs, an infill is packed solid instead of studded, mm."""
 LEAST = 0.05
 """Thinner than this, nothing is there, mm."""
 
@@ -168,55 +168,96 @@ def _floor(plan: Plan, made: Arrangement) -> Iterator[Solid]:
 
 def _framing(plan: Plan, made: Arrangement) -> Iterator[Solid]:
     """Studs beside the rough opening, what is filled in beside them, the timber over the frame."""
-    studs, top = plan.job.wall.make_up.studs, made.heights.rough_head
-    each_side = _count(plan, "jamb-stud") // 2
-    for side, edge, way in (("left", made.rough.low, -1.0), ("right", made.rough.high, 1.0)):
-        room = next((s.length for s in made.infill if edge in (s.low, s.high)), None)
-        fitting = each_side if room is None else min(each_side, int(room / studs.width))
-        for number in range(fitting):
-            near, far = (edge + way * studs.width * n for n in (number, number + 1))
-            x = (min(near, far), max(near, far))
-            which = f" {number + 1}" if fitting > 1 else ""
-            yield Solid(
-                f"stud{which} beside the rough opening, {side}",
-                "framing", "timber", (_standing(plan, x, made, top),),
-            )  # fmt: skip
-        if room is not None:
-            inner = edge + way * studs.width * fitting
-            outer = edge + way * room
-            yield from _infill(plan, side, min(inner, outer), max(inner, outer), made)
-    yield from _over(plan, made)
+    low, high = _head_ends(plan, made)
+    for side, edge, way, end in (
+        ("left", made.rough.low, -1.0, low),
+        ("right", made.rough.high, 1.0, high),
+    ):
+        yield from _beside(plan, made, side, edge, way, end)
+    yield from _over(plan, made, low, high)
 
 
-def _count(plan: Plan, key: str) -> int:
+def _room(made: Arrangement, edge: float) -> float | None:
+    """What an old opening has left beside an edge of the rough opening, mm; None in a wall."""
+    if made.situation != "fill":
+        return None
+    return next((span.length for span in made.infill if edge in (span.low, span.high)), 0.0)
+
+
+def _head_ends(plan: Plan, made: Arrangement) -> tuple[float, float]:
+    """From where to where the timber over the frame reaches: as long as the takeoff counts it."""
+    stud, rough = plan.job.wall.make_up.studs.width, made.rough
+    rooms = (_room(made, rough.low), _room(made, rough.high))
+    reach = [stud if room is None else min(stud, room) for room in rooms]
+    more = (_item(plan, "head")[1] or rough.length + sum(reach)) - rough.length
+    left = more * (reach[0] / sum(reach) if sum(reach) else 0.5)
+    return rough.low - left, rough.high + more - left
+
+
+def _beside(
+    plan: Plan, made: Arrangement, side: str, edge: float, way: float, end: float
+) -> Iterator[Solid]:
+    """The studs on one side, from the rough opening outwards, and what fills the rest."""
+    width, top = plan.job.wall.make_up.studs.width, made.heights.rough_head
+    room = _room(made, edge)
+    studs = (_item(plan, "jamb-stud")[0] + 1) // 2
+    if room is not None:
+        studs = min(studs, int(room / width))
+    for number in range(studs):
+        x = _sorted(edge + way * width * number, edge + way * width * (number + 1))
+        which = f" {number + 1}" if studs > 1 else ""
+        yield Solid(
+            f"stud{which} beside the rough opening, {side}", "framing", "timber",
+            (_standing(plan, x, made, top),),
+        )  # fmt: skip
+    inner = edge + way * width * studs
+    beyond = inner if way * (inner - end) > 0 else end
+    # Where an old opening leaves no room for a full-height stud, its own jamb is one.
+    if _item(plan, "king-stud")[0] and (room is None or way * (beyond - edge) + width <= room):
+        inner = beyond + way * width
+        king = _standing(plan, _sorted(beyond, inner), made, plan.job.wall.ceiling)
+        yield Solid(f"stud to the ceiling, {side}", "framing", "timber", (king,))
+    if room is not None:
+        yield from _infill(plan, made, side, _sorted(inner, edge + way * room), room)
+
+
+def _sorted(one: float, other: float) -> tuple[float, float]:
+    return min(one, other), max(one, other)
+
+
+def _item(plan: Plan, key: str) -> tuple[int, float | None]:
+    """How many of a part the takeoff counts, and how long each is."""
     items = plan.takeoff.items if plan.takeoff else ()
-    return next((item.count for item in items if item.key == key), 0)
+    return next(((item.count, item.length) for item in items if item.key == key), (0, None))
 
 
-def _infill(plan: Plan, side: str, low: float, high: float, made: Arrangement) -> Iterator[Solid]:
+def _infill(
+    plan: Plan, made: Arrangement, side: str, rest: tuple[float, float], room: float
+) -> Iterator[Solid]:
     """A narrow rest of the old opening is packed solid, a wide one gets a plate and studs."""
-    if high - low < LEAST:
-        return
+    low, high = rest
     studs, top, (y0, y1) = plan.job.wall.make_up.studs, made.heights.rough_head, _studs(made)
-    if high - low < SOLID_INFILL:
-        whole = _standing(plan, (low, high), made, top)
-        yield Solid(f"infill packed solid, {side}", "framing", "timber", (whole,))
+    if room < LEAST_INFILL:
+        if high - low > LEAST_PACKING:
+            whole = _standing(plan, rest, made, top)
+            yield Solid(f"infill packed solid, {side}", "framing", "timber", (whole,))
         return
     plate = max(z for _, z in floor_between(_stations(plan), low, high)) + studs.width
-    upright, x = [], low if side == "left" else high - studs.width
-    while low - LEAST <= x <= high - studs.width + LEAST:
-        upright.append(box(x, x + studs.width, y0, y1, plate, top))
-        x += studs.spacing if side == "left" else -studs.spacing
     yield Solid(
-        f"plate of the infill, {side}",
-        "framing",
-        "timber",
-        (_standing(plan, (low, high), made, plate),),
+        f"plate of the infill, {side}", "framing", "timber", (_standing(plan, rest, made, plate),)
     )
-    yield Solid(f"studs of the infill, {side}", "framing", "timber", tuple(upright))
+    # The first stands against the old jamb, the others at even spaces towards the door.
+    count = math.ceil(room / studs.spacing)
+    step = (high - low) / count
+    upright = tuple(
+        box(x, x + studs.width, y0, y1, plate, top)
+        for n in range(count)
+        for x in [low + n * step if side == "left" else high - studs.width - n * step]
+    )
+    yield Solid(f"studs of the infill, {side}", "framing", "timber", upright)
 
 
-def _over(plan: Plan, made: Arrangement) -> Iterator[Solid]:
+def _over(plan: Plan, made: Arrangement, low: float, high: float) -> Iterator[Solid]:
     """The timber over the frame: the one sized for load where one is, else what holds the track."""
     sized = plan.head_sizing.cheapest if plan.head_sizing else None
     if sized is not None:
@@ -231,13 +272,11 @@ def _over(plan: Plan, made: Arrangement) -> Iterator[Solid]:
     under = made.heights.rough_head
     if under + depth > plan.job.wall.ceiling + LEAST:  # no room: what is there must do
         return
-    width = plan.job.wall.make_up.studs.width
     first = sum(_studs(made)) / 2 - plies * breadth / 2
     blocks = tuple(
-        box(made.rough.low - width, made.rough.high + width, first + n * breadth,
-            first + (n + 1) * breadth, under, under + depth)
+        box(low, high, first + n * breadth, first + (n + 1) * breadth, under, under + depth)
         for n in range(plies)
-    )  # fmt: skip
+    )
     yield Solid(name, "framing", "timber", blocks)
 
 
