@@ -89,6 +89,7 @@ class HungHead:
     """
 
     choice: TrackHeadChoice | None
+    depth: float
     movement: HeadMovement
     findings: tuple[Finding, ...]
     figures: tuple[Figure, ...]
@@ -151,6 +152,7 @@ def track_head(
     )
     return HungHead(
         choice=choice,
+        depth=member.depth,
         movement=movement,
         findings=() if choice else (_too_soft(member),),
         figures=(figure,),

@@ -40,14 +40,24 @@ SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
 
-def fix(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, kit: Kit) -> Fixings:
-    """Every row of fixings of the arrangement, chosen from the catalogue."""
+def fix(
+    job: Job,
+    catalogue: Catalogue,
+    region: Region,
+    fit: Arrangement,
+    kit: Kit,
+    head_depth: float = SOLID,
+) -> Fixings:
+    """Every row of fixings of the arrangement, chosen from the catalogue.
+
+    `head_depth` (mm) is that of the timber which the frame's head is fixed up to.
+    """
     rule = _board_rule(catalogue, region)
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
         *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
         *_skirting_rows(job, region, fit),
-        *_frame_rows(job, fit, kit),
+        *_frame_rows(job, fit, kit, head_depth),
     ]
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
     return fixings(rows, stock, _no_go(fit))
@@ -170,7 +180,7 @@ def _mouth_rib(pocket: Pocket) -> float:
     return min(pocket.rib_centres, key=lambda x: abs(x - pocket.mouth))
 
 
-def _frame_rows(job: Job, fit: Arrangement, kit: Kit) -> Iterator[Row]:
+def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iterator[Row]:
     heights, middle = fit.heights, fit.wall.thickness / 2
     spacing = {point.member: point.spacing_most for point in kit.fixing_points}
     ways: tuple[tuple[Pocket, Axis, float], ...] = tuple(
@@ -207,7 +217,7 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit) -> Iterator[Row]:
             for x in spread(fit.frame.low, fit.frame.high, spacing.get("head", 400.0), 100)
         ),
         through=(Sheet("head member", kit.head_depth), PACKING),
-        into=Sheet("head", SOLID),
+        into=Sheet("head", head_depth),
         cavity=False,
         hold=FRAME_HOLD,
         kind="frame-screw",
