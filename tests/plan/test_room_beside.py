@@ -123,3 +123,18 @@ def test_no_head_is_sized_where_an_old_opening_keeps_its_own() -> None:
     assert filled.bearing.bears
     assert filled.head_sizing is None
     assert not [f for f in filled.findings if f.where == "wall.evidence.loads"]
+
+
+def test_a_wall_that_is_not_as_thick_as_written_is_said_before_a_kit_is_ordered() -> None:
+    # quarry-house reads 112 (12 + 90 + 10); studs of 120 written would make 142
+    job = job_of("quarry-house.yaml")
+    studs = job.wall.make_up.studs.model_copy(update={"depth": 120.0})
+    make_up = job.wall.make_up.model_copy(update={"studs": studs})
+    wall = job.wall.model_copy(update={"make_up": make_up})
+    told = plan(job.model_copy(update={"wall": wall}), catalogue.load())
+    assert [f for f in told.findings if f.where == "wall.make_up"]
+    right = planned("quarry-house.yaml").findings
+    assert not [f for f in right if f.where == "wall.make_up"]
+    # the old boards are 12 and the new lining is 10: a step of 2 at the joint, on that face only
+    steps = [f.where for f in right if f.where.startswith("wishes.lining")]
+    assert steps == ["wishes.lining.face_a"]
