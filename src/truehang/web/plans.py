@@ -38,10 +38,13 @@ class Plans:
             with self._lock:
                 if (kept := self._kept.get(key)) is not None:
                     return kept
-            made = plan(revision.model(), self._catalogue)
+            try:
+                made = plan(revision.model(), self._catalogue)
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
             with self._lock:
                 self._kept[key] = made
-                self._making.pop(key, None)
                 while len(self._kept) > self._most:
                     self._kept.popitem(last=False)
         return made

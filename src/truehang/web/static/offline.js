@@ -25,7 +25,8 @@ document.addEventListener(
 );
 
 document.addEventListener("htmx:configRequest", (event) => {
-  if (event.detail.verb === "get" || !event.detail.elt.closest("form[data-queue]")) return;
+  const form = event.detail.elt.closest("form[data-queue]");
+  if (!form || event.detail.verb === "get" || event.detail.path !== form.getAttribute("action")) return;
   event.detail.parameters.op = freshOp();
   event.detail.parameters.queue = "yes";
 });
@@ -60,6 +61,7 @@ function show() {
     line.append(button("Show it", () => location.reload()));
     lines.push(line);
   }
+  fill();
   place.classList.toggle("notice", lines.length > 0);
   place.replaceChildren(...lines);
 }
@@ -114,8 +116,38 @@ function refused(item) {
   return made;
 }
 
+// A kept page does not know what was entered in it since; its forms are shown it again.
+const FIXED = new Set(["csrf", "op", "base", "queue"]);
+
+function fill() {
+  for (const note of document.querySelectorAll("[data-waits]")) note.remove();
+  for (const item of state.waiting) {
+    const values = new Map(item.said);
+    for (const form of document.querySelectorAll(`form[data-queue][action="${item.url}"]`)) {
+      const fields = Array.from(form.elements).filter((field) => field.name && !FIXED.has(field.name));
+      const same = fields.every((field) => field.type !== "hidden" || field.value === (values.get(field.name) ?? ""));
+      if (!same || form.contains(document.activeElement)) continue;
+      for (const field of fields) {
+        if (field.type === "checkbox" || field.type === "radio") field.checked = values.get(field.name) === field.value;
+        else if (field.type !== "file" && values.has(field.name)) field.value = values.get(field.name);
+      }
+      const note = say("p", "Kept on this device; waits to be sent.");
+      note.dataset.waits = "";
+      form.prepend(note);
+      form.dataset.filled = "yes";
+    }
+  }
+}
+
+function unfill() {
+  for (const form of document.querySelectorAll("form[data-filled]")) {
+    delete form.dataset.filled;
+    if (!form.contains(document.activeElement)) form.reset();
+  }
+}
+
 async function countConflicts() {
-  if (!job) return;
+  if (!job || !navigator.onLine) return;
   try {
     const response = await fetch(`/api/jobs/${job}/conflicts`);
     if (response.ok) state.conflicts = (await response.json()).length;
@@ -138,11 +170,18 @@ if ("serviceWorker" in navigator) {
     const sent = state.waiting.length && !event.data.waiting.length;
     Object.assign(state, { signal: event.data.signal, waiting: event.data.waiting, refused: event.data.refused });
     show();
-    if (sent) countConflicts();
+    if (sent) {
+      unfill();
+      countConflicts();
+      refresh(Number(document.body.dataset.revision));
+    }
   });
   navigator.serviceWorker.startMessages();
-  navigator.serviceWorker.register("/sw.js").then(() => ask("flush"));
-  navigator.serviceWorker.ready.then(() => setTimeout(keepJob, 3000));
+  navigator.serviceWorker.register("/sw.js");
+  // A page that was on its way while the worker began is not in its hands yet; it asks to be.
+  if (navigator.serviceWorker.controller) setTimeout(keepJob, 3000);
+  else navigator.serviceWorker.addEventListener("controllerchange", () => setTimeout(keepJob, 1000), { once: true });
+  ask(navigator.serviceWorker.controller ? "flush" : "claim");
   window.addEventListener("online", () => ask("flush"));
   document.addEventListener("visibilitychange", () => document.hidden || ask("flush"));
   setInterval(() => state.waiting.length && ask("flush"), 10000);
@@ -152,8 +191,9 @@ window.addEventListener("offline", () => {
   show();
 });
 
-// Opens every page of the job once, so that the worker has it. Files and reasons are left out.
-const LEFT_OUT = /\/(issued|photos|packs|why|live|history|job\.yaml)/;
+// Opens every page of the job once, so that the worker has it. Files, reasons and looks at options
+// are left out; those that were opened are kept too.
+const LEFT_OUT = /\/(issued|photos|packs|why|live|history|look)|\.(yaml|glb|ifc|zip|pdf)$/;
 const MOST = 200;
 
 async function keepJob() {
@@ -202,7 +242,7 @@ let stream = null;
 let last = null;
 
 function listen() {
-  if (!job || stream || document.hidden || !window.EventSource) return;
+  if (!job || stream || document.hidden || !navigator.onLine) return;
   stream = new EventSource(`/jobs/${job}/live`);
   stream.addEventListener("state", (event) => {
     const now = JSON.parse(event.data);
@@ -212,6 +252,7 @@ function listen() {
   });
 }
 
+window.addEventListener("online", listen);
 document.addEventListener("visibilitychange", () => {
   if (document.hidden && stream) {
     stream.close();

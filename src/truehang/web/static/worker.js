@@ -50,6 +50,7 @@ self.addEventListener("sync", (event) => event.waitUntil(flush()));
 
 self.addEventListener("message", (event) => {
   const { kind, n } = event.data;
+  if (kind === "claim") event.waitUntil(self.clients.claim().then(flush));
   if (kind === "flush") event.waitUntil(flush());
   if (kind === "forget") event.waitUntil(opened.then((db) => db.delete("refused", n)).then(tell));
   if (kind === "again") event.waitUntil(again(n).then(flush));
@@ -78,9 +79,8 @@ async function page(event, url) {
   const cache = await caches.open(PAGES);
   const key = keyOf(event.request, url);
   const network = fetch(event.request).then((response) => {
-    if (response.ok && !response.redirected) {
-      const copy = response.clone();
-      event.waitUntil(cache.put(key, copy).then(() => trim(cache)));
+    if (response.ok) {
+      event.waitUntil(store(cache, key, response.clone()).then(() => trim(cache)));
     } else if (response.status === 401 || response.type === "opaqueredirect") {
       event.waitUntil(session());
     }
@@ -104,6 +104,16 @@ async function page(event, url) {
       new Response("No signal, and this was not opened before.", { status: 503 })
     );
   }
+}
+
+// A page that only leads on to another is kept as that.
+async function store(cache, key, response) {
+  if (!response.redirected) return cache.put(key, response);
+  const to = new URL(response.url);
+  if (to.origin !== self.location.origin || NEVER_KEPT.test(to.pathname)) return undefined;
+  const { status, headers } = response;
+  await cache.put(to.pathname + to.search, new Response(await response.blob(), { status, headers }));
+  return cache.put(key, Response.redirect(to.href, 302));
 }
 
 async function trim(cache) {
@@ -134,8 +144,9 @@ async function keep(event, request) {
   const type = request.headers.get("Content-Type") || "";
   const body = await request.clone().arrayBuffer();
   const fields = type.includes("form") ? await request.formData() : new FormData();
-  if (!fields.has("queue") && !request.headers.has("X-Queue")) return refusal(request);
   const url = new URL(request.url);
+  if (url.pathname.endsWith("/live")) return new Response(null, { status: 204 }); // a trial, not a write
+  if (!fields.has("queue") && !request.headers.has("X-Queue")) return refusal(request);
   const entered = [...fields].filter(([name]) => !["csrf", "op", "base", "queue"].includes(name));
   const item = {
     url: url.pathname + url.search,

@@ -1,0 +1,74 @@
+"""The migrations make what the code expects, and can be undone, with what is in the tables kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import inspect
+
+from truehang.job import Job
+from truehang.store import Store
+from truehang.store.database import open_engine, writing
+from truehang.store.tables import metadata
+
+
+def _config() -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(resources.files("truehang.store") / "migrations"))
+    return config
+
+
+def _run(url: str, what: Callable[[Config], Any]) -> None:
+    engine = open_engine(url)
+    config = _config()
+    with writing(engine).begin() as connection:
+        config.attributes["connection"] = connection
+        what(config)
+    engine.dispose()
+
+
+def test_the_migrations_make_the_tables_that_the_code_expects(
+    new_url: Callable[[], str], tmp_path: Path
+) -> None:
+    store = Store.open(new_url(), tmp_path / "files")
+    with store.engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, metadata) == []
+    store.engine.dispose()
+
+
+def test_down_to_nothing_and_up_again(new_url: Callable[[], str], tmp_path: Path, job: Job) -> None:
+    url = new_url()
+    Store.open(url, tmp_path / "files").engine.dispose()
+    _run(url, lambda config: command.downgrade(config, "base"))
+    engine = open_engine(url)
+    assert set(inspect(engine).get_table_names()) <= {"alembic_version"}
+    engine.dispose()
+    _run(url, lambda config: command.upgrade(config, "head"))
+    store = Store.open(url, tmp_path / "files")
+    assert store.head(store.create(job, "office").job).number == 1
+    store.engine.dispose()
+
+
+def test_every_step_up_keeps_what_is_there(
+    new_url: Callable[[], str], tmp_path: Path, job: Job
+) -> None:
+    url = new_url()
+    store = Store.open(url, tmp_path / "files")
+    kept = store.create(job, "office")
+    store.engine.dispose()
+    steps = list(ScriptDirectory.from_config(_config()).walk_revisions())
+    assert steps[-1].down_revision is None
+    for step in steps[:-1]:  # newest first; the first tables have nothing below them
+        _run(url, lambda config, to=step.down_revision: command.downgrade(config, to))  # type: ignore[misc]
+    again = Store.open(url, tmp_path / "files")
+    assert again.head(kept.job) == kept
+    again.engine.dispose()
