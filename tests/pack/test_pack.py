@@ -20,10 +20,10 @@ from truehang.demo import files as demo_files
 from truehang.findings import Severity
 from truehang.job import load
 from truehang.pack import PackError, assemble, build, sheets, typeset, write
-from truehang.pack.content import Banner, Document, Notice, Step, Table
+from truehang.pack.content import Banner, Document, Notice, Step, Table, Text
 from truehang.pack.drawings import Album
 from truehang.plain import to_json
-from truehang.plan import Plan, plan
+from truehang.plan import Plan, complete, plan
 
 NO_DRAWINGS = Album({}, {})
 JOB = demo_files("fernhollow")[0][1]
@@ -32,7 +32,7 @@ JOB = demo_files("fernhollow")[0][1]
 def replan(old: str = "", new: str = "") -> Plan:
     """The demo's plan after one change to the text of its job file."""
     assert old in JOB
-    return plan(load(JOB.replace(old, new).encode()), catalogue.load())
+    return complete(plan(load(JOB.replace(old, new).encode()), catalogue.load()))
 
 
 @pytest.fixture(scope="module")
@@ -41,8 +41,24 @@ def fernhollow() -> Plan:
 
 
 @pytest.fixture(scope="module")
-def pack(fernhollow: Plan) -> dict[str, bytes]:
-    return build(fernhollow)
+def told() -> list[str]:
+    """What was said while the pack was made."""
+    return []
+
+
+@pytest.fixture(scope="module")
+def folder(
+    fernhollow: Plan, told: list[str], tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, tuple[Path, ...]]:
+    """Where the whole pack was written, once for all tests here, and the paths named."""
+    where = tmp_path_factory.mktemp("pack") / "out"
+    return where, write(fernhollow, where, progress=told.append)
+
+
+@pytest.fixture(scope="module")
+def pack(folder: tuple[Path, tuple[Path, ...]]) -> dict[str, bytes]:
+    where, paths = folder
+    return {path.relative_to(where).as_posix(): path.read_bytes() for path in paths}
 
 
 def _texts(data: bytes) -> list[str]:
@@ -77,9 +93,10 @@ def test_every_page_has_job_revision_hash_and_its_number(
 
 
 def test_sections_come_in_the_order_of_the_job(fernhollow: Plan, pack: dict[str, bytes]) -> None:
-    order = ["Findings", "Measure report", "Options", "Elevations", "Rod: running marks",
-             "Packers and floor gap", "Takeoff of parts", "Order sheet", "Structure",
-             "Leaf and hardware", "Fixings", "Sound", "Build sheets"]  # fmt: skip
+    order = ["Findings", "Measure report", "Options", "Structure", "Leaf and hardware", "Sound",
+             "Order sheet", "Takeoff of parts", "Cutting plan", "Elevations", "Plan section",
+             "Rod: running marks", "Packers and floor gap", "Fixings",
+             "Build sheets"]  # fmt: skip
     cover = _texts(pack["pack.pdf"])[0]
     places = [cover.index(heading, cover.index("In this pack")) for heading in order]
     assert places == sorted(places)
@@ -137,6 +154,33 @@ def test_rod_table_holds_every_mark_of_the_plan(fernhollow: Plan, pack: dict[str
     assert given == pytest.approx([mark.at for mark in marks], abs=0.05)
 
 
+def test_every_cut_is_printed_with_its_mark_and_its_picture(
+    fernhollow: Plan, pack: dict[str, bytes]
+) -> None:
+    assert fernhollow.cutting is not None
+    printing = assemble.printing(fernhollow)
+    cuts = next(s for s in _document(fernhollow).sections if s.heading == "Cutting plan")
+    rows = [row for block in cuts.blocks if isinstance(block, Table) for row in block.rows]
+    assert len(rows) == len(fernhollow.cutting.lines)
+    for line, row in zip(fernhollow.cutting.lines, rows, strict=True):
+        assert row[1] == printing.length(line.length_mm)
+        for cut in line.cuts:
+            assert printing.length(cut.mark_mm) in row[3]
+    assert any("Cutting picture" in text for text in _texts(pack["pack.pdf"]))
+
+
+def test_what_every_option_loses_is_said_once(fernhollow: Plan) -> None:
+    sheet = next(s for s in _document(fernhollow).sections if s.heading == "Options")
+    said = [block.text for block in sheet.blocks if isinstance(block, Text)]
+    (shared,) = [text for text in said if text.startswith("With every one of these")]
+    lost = [one.option.loses for one in fernhollow.weighed]
+    every = {loss for loss in lost[0] if all(loss in other for other in lost)}
+    assert every
+    assert all(loss in shared for loss in every)
+    rows = [row for b in sheet.blocks if isinstance(b, Table) and b.title for row in b.rows]
+    assert not any(loss in cell for loss in every for row in rows for cell in row)
+
+
 def test_every_step_is_printed_with_its_numbers(fernhollow: Plan) -> None:
     sheets = next(s for s in _document(fernhollow).sections if s.heading == "Build sheets")
     steps = [block for block in sheets.blocks if isinstance(block, Step)]
@@ -185,22 +229,28 @@ def test_hostile_titles_reach_the_page_as_text() -> None:
 
 
 def test_manifest_matches_what_is_written(
-    fernhollow: Plan, pack: dict[str, bytes], tmp_path: Path
+    fernhollow: Plan,
+    pack: dict[str, bytes],
+    folder: tuple[Path, tuple[Path, ...]],
+    told: list[str],
 ) -> None:
-    told: list[str] = []
-    paths = write(fernhollow, tmp_path / "out", progress=told.append)
+    where, paths = folder
     assert len(told) >= 4
-    assert {p.relative_to(tmp_path / "out").as_posix() for p in paths} == set(pack)
-    manifest = json.loads((tmp_path / "out" / "manifest.json").read_text(encoding="utf-8"))
+    found = {path for path in where.rglob("*") if path.is_file()}
+    assert found == set(paths)
+    manifest = json.loads((where / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["hash"] == fernhollow.digest
+    assert {entry["file"] for entry in manifest["files"]} == set(pack) - {"manifest.json"}
     for entry in manifest["files"]:
-        data = (tmp_path / "out" / entry["file"]).read_bytes()
-        assert hashlib.sha256(data).hexdigest() == entry["sha256"]
-        assert data == pack[entry["file"]]
+        assert hashlib.sha256(pack[entry["file"]]).hexdigest() == entry["sha256"]
 
 
-def test_a_place_that_cant_be_written_is_named(fernhollow: Plan, tmp_path: Path) -> None:
+def test_a_place_that_cant_be_written_is_named(
+    fernhollow: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "file").write_text("in the way")
+    # What would be written is made elsewhere in these tests; this one is about the place.
+    monkeypatch.setattr("truehang.pack.make.build", lambda *_: {"pack.pdf": b"%PDF"})
     with pytest.raises(PackError, match="can't be written"):
         write(fernhollow, tmp_path / "file" / "pack")
 

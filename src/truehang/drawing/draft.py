@@ -542,8 +542,9 @@ class Draft:
         x0, y0, x1, _ = self._bounds()
         room = max(x1 - x0, least_width * k)
         x, y = x0, y0 - 6.5 * k
-        scale = f"1:{k:g}" if to_scale else "not to scale"
-        head = Text((x, y), f"{title}, {scale}", 3.0, bold=True)
+        # A plot, which is drawn at 1:1 on the paper, has no scale to speak of.
+        scale = f", 1:{k:g}" if to_scale else "" if k == 1.0 else ", not to scale"
+        head = Text((x, y), f"{title}{scale}", 3.0, bold=True)
         self.text(head)
         x = metrics.box(head, k)[2] + 6.0 * k
         if bar is not None:
@@ -561,8 +562,6 @@ class Draft:
             self.items.append(Line(layer, (x, middle), (x + 12.0 * k, middle)))
             self.text(Text((x + 13.5 * k, y), words))
             x += wide + 5.0 * k
-        if keys:
-            x = x0 + room
         for note in notes:
             wide = metrics.width(note, TEXT_HEIGHT) * k
             if x + wide <= x0 + room:

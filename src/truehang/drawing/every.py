@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from truehang.measure.results import Measured
 
 
+SMALLEST_PLAN = 25.0
+"""The smallest scale, 1 to this, at which the layers of a wall can be told apart in plan."""
+
+
 class PlanLike(Protocol):
     """What is read of a plan. Fixings, sound and cutting may be None; `steps` may be empty."""
 
@@ -79,7 +83,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
     found = [
         elevation(made, sheet, side="A", **_all(here)),
         elevation(made, sheet, side="B", **_all(here)),
-        plan_section(made, sheet, zones=zones),
+        _plan_section(made, sheet, zones),
         *plan_details(made, sheet, zones=zones),
         vertical_section(made, sheet, floor=here.floor, zones=zones),
         *vertical_details(made, sheet, floor=here.floor, zones=zones),
@@ -95,6 +99,13 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
 
 def _all(here: Site) -> dict[str, Any]:
     return {"floor": here.floor, "outline": here.outline, "services": here.services}
+
+
+def _plan_section(made: Arrangement, sheet: Sheet, zones: Sequence[Zone]) -> Scene:
+    """Upright beside its details, but on its side where it would be too small to read."""
+    upright = plan_section(made, sheet.upright(), zones=zones)
+    small = upright.scale > SMALLEST_PLAN
+    return plan_section(made, sheet, zones=zones) if small else upright
 
 
 def _zones(plan: PlanLike) -> tuple[Zone, ...]:

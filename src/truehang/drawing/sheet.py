@@ -24,7 +24,7 @@ class Sheet:
     def upright(self, share: int = 1) -> Sheet:
         """The same sheet for drawings that stand upright, so that `share` of them go on a page."""
         wide, high = self.portrait
-        room = (wide, high / share - (4.0 if share > 1 else 0.0))
+        room = (wide, high / share)
         return replace(self, landscape=room, portrait=room)
 
     def length(self, mm: float) -> str:

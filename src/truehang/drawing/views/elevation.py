@@ -108,7 +108,9 @@ def _elevation(
         keys=keys,
         notes=[
             *service_notes(arrangement, sheet, services, _ends(arrangement, outline)),
-            word("Heights are from the level line; x from the datum, z from the level datum."),
+            f"{word('Heights drawn are from the level line, z')} "
+            f"{sheet.length(arrangement.heights.level_line)}; "
+            f"{word('marks to strike are on the rod.')}",
         ],
         bar=sheet.bar(scale),
     )

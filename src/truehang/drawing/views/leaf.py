@@ -11,7 +11,7 @@ from truehang.drawing.sheet import Sheet, largest
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Leaf
 
-APART = 9.0
+APART = 7.0
 """From the front view to the top and edge views, mm on paper."""
 
 
@@ -55,7 +55,7 @@ def _order(
         draft.dimension("below", 0.0, width, length(width), word("width"), plain)
         draft.dimension("left", 0.0, height, length(height), word("height"), plain)
         draft.dimension("left", 0.0, handle, length(handle), word("handle"), plain)
-        draft.dimension("below", side, side + thick, length(thick), word("thickness"), plain)
+        draft.dimension("below", side, side + thick, length(thick), word("thick"), plain)
         start = 0.0
         for number, x in enumerate(hangers, 1):
             draft.dimension("above", start, x, length(x - start), word(f"hanger {number}"), plain)
@@ -73,7 +73,7 @@ def _order(
             title,
             notes=_notes(arrangement, leaf, sheet),
             bar=sheet.bar(scale),
-            least_width=92.0,
+            least_width=88.0,
         )
 
     return largest(build, sheet, (width + thick, height + thick), finest=5, around=(25.0, 60.0))

@@ -12,7 +12,7 @@ from truehang.drawing.metrics import width
 from truehang.drawing.scene import TEXT_HEIGHT, Layer, Scene, Text
 from truehang.drawing.sheet import Sheet
 
-PLOT = (165.0, 95.0)
+PLOT = (165.0, 60.0)
 """Width and height of the plot's frame, mm."""
 _STYLES = (Layer.LEAF, Layer.HIDDEN, Layer.CENTRE, Layer.OLD)
 

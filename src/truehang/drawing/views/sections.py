@@ -328,7 +328,7 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
 
 
 def _barred_key(zones: Sequence[Zone], sheet: Sheet) -> list[tuple[Layer, str]]:
-    return [(Layer.NOGO, sheet.word("edge of a no-go zone"))] if zones else []
+    return [(Layer.NOGO, sheet.word("no-go zone: a fixing ends before it"))] if zones else []
 
 
 def _depths(zones: Sequence[Zone], thickness: float) -> tuple[float | None, float | None]:
@@ -349,11 +349,11 @@ def _barred(zones: Sequence[Zone], arrangement: Arrangement) -> tuple[float, flo
 
 
 def _barred_marks(zones: Sequence[Zone], thickness: float, sheet: Sheet) -> list[tuple[float, str]]:
-    """Running marks through the wall: where a fixing from each face must have ended."""
-    words = sheet.word("longest fixing from")
+    """Running marks through the wall: the longest fixing from each face ends here."""
+    words = sheet.word("fixing")
     ends = zip(("A", "B"), _depths(zones, thickness), strict=True)
     return [
-        (y, f"{words} {face}: {sheet.most(y if face == 'A' else thickness - y)}")
+        (y, f"{words} {face} {sheet.most(y if face == 'A' else thickness - y)}")
         for face, y in ends
         if y is not None
     ]
@@ -474,7 +474,7 @@ def vertical_details(
             _shared(
                 (at, name)
                 for at, name in (
-                    (heights.clear_head, word("clear head, underside of trim")),
+                    (heights.clear_head, word("clear head, under trim")),
                     (heights.leaf_top, word("top of leaf")),
                     (heights.track_bottom, word("underside of track")),
                     (heights.head_underside, word("underside of head")),

@@ -15,6 +15,7 @@ from truehang.pack.printing import Printing
 from truehang.pack.sections import (
     access,
     build,
+    cutting,
     drawings,
     findings,
     fixings,
@@ -38,16 +39,17 @@ SECTIONS: tuple[Maker, ...] = (
     findings.section,
     measure.section,
     options.section,
-    drawings.section,
-    rod.section,
-    packers.section,
-    takeoff.section,
-    order.section,
     structure.section,
     hardware.section,
     access.section,
-    fixings.section,
     sound.section,
+    order.section,
+    takeoff.section,
+    cutting.section,
+    drawings.section,
+    rod.section,
+    packers.section,
+    fixings.section,
     build.section,
 )
-"""In reading order: what to know, what was measured, what to build, what to buy."""
+"""In the order of the job: what to know, measure, choose, order, and last what goes to site."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
-    from truehang.cutting.result import CutLine, CuttingPlan, SectionCuts
+    from truehang.cutting.result import CutLine, SectionCuts
+    from truehang.plan import Plan
 
 _LEAD = (
     "Hook the tape on the squared end once per length; every mark is measured from there and has "
@@ -16,8 +18,9 @@ _LEAD = (
 )
 
 
-def section(cuts: CuttingPlan | None, printing: Printing) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """One table per section of timber or trim, with what to buy and how good the plan is."""
+    cuts = plan.cutting
     if cuts is None or not cuts.sections:
         return ()
     blocks: list[Block] = []
@@ -25,6 +28,7 @@ def section(cuts: CuttingPlan | None, printing: Printing) -> tuple[Section, ...]
         blocks += _part(part, printing)
     if cuts.uncut:
         blocks.append(Text("Can't be cut from any stock: " + ", ".join(cuts.uncut), "strong"))
+    blocks += album.printed("cut-bars")
     return (Section("Cutting plan", tuple(blocks), lead=_LEAD, fresh=True),)
 
 

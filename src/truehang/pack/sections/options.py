@@ -38,7 +38,11 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     shown = list(plan.weighed[:_MOST_OPTIONS])
     shown += [one for one in plan.weighed[_MOST_OPTIONS:] if one.option.key == chosen]
     if shown:
-        blocks += [_sizes(shown, chosen, printing), _words(shown, chosen), Text(_KEY, tone="small")]
+        blocks += [
+            _sizes(shown, chosen, printing),
+            *_words(shown, chosen),
+            Text(_KEY, tone="small"),
+        ]
         left = len(plan.weighed) - len(shown)
         if left:
             blocks.append(Text(f"{left} more fit but rank lower; the plan lists them.", "small"))
@@ -65,8 +69,7 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
             f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
             number(one.force, 1),
             DASH if one.rating is None else str(one.rating.rw),
-            ", ".join(f"{c.service.name} ({printing.word(c.trade)})" for c in option.clashes)
-            or DASH,
+            ", ".join(clash.service.name for clash in option.clashes) or DASH,
             ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
             str(Money(option.price_minor, option.currency)),
             str(option.lead_time_days),
@@ -95,19 +98,27 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
     )
 
 
-def _words(shown: list[WeighedOption], chosen: str) -> Table:
-    return Table(
+def _words(shown: list[WeighedOption], chosen: str) -> list[Block]:
+    """What each option wins and loses; what all of them lose is said once."""
+    first, *others = shown
+    shared = [
+        loss
+        for loss in first.option.loses
+        if others and all(loss in one.option.loses for one in others)
+    ]
+    table = Table(
         columns=(Column("No."), Column("Wins", share=1), Column("Loses", share=1)),
         rows=tuple(
             (
                 _number(one, chosen),
                 "; ".join(one.option.wins) or DASH,
-                "; ".join(one.option.loses) or DASH,
+                "; ".join(loss for loss in one.option.loses if loss not in shared) or DASH,
             )
             for one in shown
         ),
         title="What each wins and loses",
     )
+    return [table, *([Text(f"With every one of these: {'; '.join(shared)}.")] if shared else [])]
 
 
 def _refusals(plan: Plan, printing: Printing) -> Table:
