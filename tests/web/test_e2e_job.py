@@ -48,8 +48,8 @@ def wanted() -> Plan:
 class Hand:
     """A hand on one browser page; it keeps what the page complained of and where it asked."""
 
-    def __init__(self, page: Page, url: str) -> None:
-        self.page, self.url = page, url
+    def __init__(self, page: Page, url: str, size: str) -> None:
+        self.page, self.url, self.size = page, url, size
         self.said: list[str] = []
         self.strangers: list[str] = []
         self.job = ""
@@ -122,7 +122,7 @@ class Hand:
         """Save a picture for the README where that is asked for."""
         if folder := os.environ.get("TRUEHANG_SCREENSHOTS"):
             Path(folder).mkdir(parents=True, exist_ok=True)
-            self.page.screenshot(path=Path(folder) / f"{name}.png", full_page=full)
+            self.page.screenshot(path=Path(folder) / f"app-{self.size}-{name}.png", full_page=full)
 
 
 @pytest.fixture
@@ -139,7 +139,7 @@ def hand(serve: Callable[..., Any], chromium: Browser) -> Iterator[Callable[...,
         )  # fmt: skip
         context.set_default_timeout(20_000)
         contexts.append(context)
-        return Hand(context.new_page(), served.url)
+        return Hand(context.new_page(), served.url, size)
 
     yield open_
     for context in contexts:

@@ -9,10 +9,12 @@ from typing import Any
 
 import httpx
 import pytest
+import yaml
 from PIL import Image
 
 from truehang import catalogue, demo
 from truehang.job import load
+from truehang.measure import PLACES
 from truehang.plan import plan
 from truehang.store import Store
 
@@ -228,6 +230,33 @@ def test_two_people_at_one_reading_keep_both_values(desk: Desk, job: str) -> Non
     (conflict,) = desk.store.conflicts(job.rpartition("/")[2])
     desk.post(f"{job}/conflicts/{conflict.id}", {"take": "mine", "op": "three"})
     assert find(desk, job, "width-top").value == 3456
+
+
+KINDS = [
+    (kind, place, extra)
+    for kind, extra in {
+        "width": {}, "height": {}, "diagonal": {}, "plumb": {"over": "2000"}, "level": {},
+        "bow": {"over": "1200"}, "mark": {}, "clear": {}, "run": {}, "thickness": {"x": "300"},
+        "face": {"x": "500", "over": "1200"}, "ceiling": {"x": "900"},
+    }.items()
+    for place in PLACES[kind]
+]  # fmt: skip
+
+
+def test_every_kind_of_reading_can_be_added_at_every_place(desk: Desk) -> None:
+    usual = {"width": "3460", "height": "2520", "diagonal": "4280", "mark": "1404",
+             "clear": "1401", "run": "6264", "ceiling": "2700", "thickness": "110"}  # fmt: skip
+    bare = yaml.safe_load(DEMO)
+    bare["measure"] = {}
+    job = f"/jobs/{desk.store.create(load(yaml.safe_dump(bare)), 'a test').job}"
+    assert {kind for kind, _, _ in KINDS} == set(PLACES) - {"floor"}
+    for kind, place, extra in KINDS:
+        fields = {"kind": kind, "place": place, "id": f"{kind}-{place}".lower().strip("-"),
+                  "was": "", "value": usual.get(kind, "1.5"), **extra}  # fmt: skip
+        desk.post(f"{job}/measure/reading", reading(desk, job, **fields))
+    there = [(r.kind, str(getattr(r, "at", getattr(r, "face", "")))) for r in
+             head(desk, job).measure.readings]  # fmt: skip
+    assert there == [(kind, place) for kind, place, _ in KINDS]
 
 
 @pytest.mark.parametrize(

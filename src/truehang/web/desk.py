@@ -102,7 +102,12 @@ class Desk:
         """
         base = self.base(job, sent)
         return self.store.save(
-            job, base.number, checked(base.document, change), request.state.who, what, op_of(sent)
+            job,
+            base.number,
+            checked(base.document, change),
+            request.state.who,
+            what[:200],
+            op_of(sent),
         )
 
     def base(self, job: str, sent: Mapping[str, str]) -> Revision:
@@ -149,7 +154,8 @@ def problems(document: Document) -> list[Problem]:
 async def sent_form(request: Request) -> dict[str, str]:
     """The texts of a form; a dependency of routes that take one."""
     form: FormData = await request.form()
-    return {key: value for key, value in form.items() if isinstance(value, str)}
+    # No database keeps a NUL in a text, and no keyboard writes one.
+    return {key: value.replace("\0", "") for key, value in form.items() if isinstance(value, str)}
 
 
 def within(sent: Mapping[str, str], prefix: str = "f.") -> dict[str, str]:

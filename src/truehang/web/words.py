@@ -53,6 +53,8 @@ def choices(catalogue: Catalogue) -> Choices:
                  "wishes.lining.face_b", "wall.make_up.fill", "wall.make_up.studs"):  # fmt: skip
         made[f"{face}.material"] = materials
     for place in ("meeting", "jamb", "mouth", "head", "floor"):
-        suits = tuple((s.key, s.name) for s in catalogue.seals if place in s.suits)
-        made[f"wishes.seals.{place}"] = (*none, *suits)
+        suited = [(s.key, s.name) for s in catalogue.seals if place in s.suits]
+        other = [(s.key, f"{s.name} (not made for this place)") for s in catalogue.seals
+                 if place not in s.suits]  # fmt: skip
+        made[f"wishes.seals.{place}"] = (*none, *suited, *other)
     return made

@@ -84,6 +84,8 @@ def _routes(desk: Desk) -> APIRouter:
         saved = desk.save(
             request, job, sent, change, f"sizes signed by {sent['role']}, {sent['name']}"
         )
+        if saved.revision.number != view.revision.number + 1 or saved.conflicts:
+            raise Refused("sizes: someone changed the job at this moment; look again and sign")
         desk.store.record(
             job, "sign", "sizes", signature, True, request.state.who, f"{d.op_of(sent)[:58]}-sign"
         )
@@ -100,7 +102,8 @@ def _lists(view: View) -> list[tuple[str, list[Item]]]:
 
 
 def _number(sent: dict[str, str]) -> int:
-    return int(sent["base"]) if sent.get("base", "").isdecimal() else 0
+    given = sent.get("base", "")
+    return int(given) if given.isdecimal() and len(given) < 8 else 0
 
 
 def _done(desk: Desk, job: str, sent: dict[str, str]) -> bool:
