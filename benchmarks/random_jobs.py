@@ -7,6 +7,7 @@ wishes that can't be met, evidence that contradicts itself. The same seed gives 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from random import Random
 from typing import Any, TypeVar, get_args
@@ -479,7 +480,7 @@ class _Shape:
 
 
 def _far(one: tuple[float, float], other: tuple[float, float]) -> float:
-    return ((one[0] - other[0]) ** 2 + (one[1] - other[1]) ** 2) ** 0.5
+    return math.hypot(one[0] - other[0], one[1] - other[1])
 
 
 def _given(values: Any) -> Any:
