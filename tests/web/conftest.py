@@ -15,6 +15,7 @@ import httpx
 import pytest
 import uvicorn
 from fastapi import FastAPI
+from playwright.sync_api import Browser, sync_playwright
 
 from truehang.job import starter
 from truehang.store import Store, new_code
@@ -35,6 +36,11 @@ class Served:
     def stop(self) -> None:
         self.server.should_exit = True
         self.thread.join(20)
+
+    def again(self) -> None:
+        """Serve at the same address again."""
+        port = int(self.url.rpartition(":")[2])
+        _, self.server, self.thread = run(create_app(self.store, self.settings), port)
 
     @contextmanager
     def client(self, name: str = "phone") -> Iterator[httpx.Client]:
@@ -112,3 +118,14 @@ def job(phone: httpx.Client) -> str:
     found: str = made.json()["job"]
     assert re.fullmatch("[0-9a-f]{32}", found)
     return found
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path="/usr/bin/chromium", args=["--no-sandbox"]
+        )
+        yield browser
+        browser.close()
