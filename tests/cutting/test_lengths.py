@@ -132,6 +132,7 @@ def test_a_part_that_may_be_joined_is_cut_in_two() -> None:
         (Part("p", "s", 1000, True), "count True"),
         (Part("p", "s", -5), f"length_mm {said(-5)}"),
         (Part("p", "s", float("nan")), "length_mm nan"),
+        (Part("p", "s", 2.4e9), "is over ⟨100000 mm⟩"),
     ],
 )
 def test_a_bad_part_is_named_with_its_value(part: Part, word: str) -> None:
@@ -169,6 +170,12 @@ def test_two_currencies_and_an_id_used_twice_are_refused() -> None:
     assert any("AUD and GBP" in text for text in stops(cut_lengths([Part("p", "s", 5)], stocks)))
     twice = cut_lengths([Part("p", "s", 5), Part("p", "s", 6)], stocks[:1])
     assert any("used 2 times" in text for text in stops(twice))
+
+
+def test_a_count_that_must_be_a_slip_is_refused_at_once() -> None:
+    plan = cut_lengths([Part("p", "s", 500, 10**9)], [Stock("x", "s", 2400, aud(1))])
+    assert plan.uncut == ("p",)
+    assert any("1000000000 pieces" in text for text in stops(plan))
 
 
 def test_nothing_to_cut_is_an_empty_plan() -> None:

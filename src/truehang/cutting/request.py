@@ -16,6 +16,10 @@ from truehang.money import Money
 
 TENTHS = 10
 COMMON_PRACTICE = "common practice, no source"
+LONGEST_MM = 100_000.0
+"""No length is longer: one that is was given in another unit."""
+MOST_PIECES = 100_000
+"""No request has more pieces in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +108,10 @@ def _length_trouble(where: str, name: str, mm: float, least: float) -> Finding |
     if mm < least or (least == 0 and mm < 0):
         word = "below 0" if least == 0 else f"under {said(least, 1)}"
         return _bad(where, f"{name} {said(mm, 1)} is {word}", "give the length again")
+    if mm > LONGEST_MM:
+        return _bad(
+            where, f"{name} {said(mm, 1)} is over {said(LONGEST_MM)}", "look at the unit given"
+        )
     return None
 
 
@@ -143,6 +151,12 @@ def check_request(
             found.append(_bad(where, f"price {stock.price} is below 0", "give the price paid"))
     for piece in rack:
         found.append(_length_trouble(f"cutting.rack {piece.id}", "length_mm", piece.length_mm, 0.1))
+    total = sum(part.count for part in parts if _whole(part.count))
+    if total > MOST_PIECES:
+        found.append(
+            _bad("cutting.rules", f"{total} pieces are more than {MOST_PIECES} in one request",
+                 "look at the counts, or cut the jobs in groups")
+        )  # fmt: skip
     found.extend(_twice("part", (part.id for part in parts)))
     found.extend(_twice("stock", (stock.id for stock in stocks)))
     found.extend(_twice("rack", (piece.id for piece in rack)))

@@ -19,7 +19,15 @@ import numpy as np
 from truehang.cutting.bins import Packing, Pattern, Problem
 from truehang.cutting.guillotine import Filling, Shape, Tree, coarser, place
 from truehang.cutting.master import EPS, SCALE, Clock, Floats, Master
-from truehang.cutting.request import COMMON_PRACTICE, TENTHS, CutRules, Effort, check_rules, tenths
+from truehang.cutting.request import (
+    COMMON_PRACTICE,
+    LONGEST_MM,
+    TENTHS,
+    CutRules,
+    Effort,
+    check_rules,
+    tenths,
+)
 from truehang.cutting.result import (
     Objective,
     Placed,
@@ -36,6 +44,7 @@ from truehang.money import Money
 
 SHEETS_SOURCE = "Gilmore and Gomory, Operations Research 13 (1965)"
 MOST_CELLS = 5_000
+MOST_PANELS = 2_000
 ROUNDS = 5
 TRIES = 25
 
@@ -163,7 +172,7 @@ def _check(panels: Sequence[Panel], sheets: Sequence[SheetStock]) -> list[Findin
         for row in rows:
             for name in ("width_mm", "height_mm"):
                 mm = getattr(row, name)
-                if not math.isfinite(mm) or mm < 0.1:
+                if not math.isfinite(mm) or not 0.1 <= mm <= LONGEST_MM:
                     bad(f"cutting.{kind} {row.id}", f"{name} {mm!r} is not a size", "give mm")
         for name, times in Counter(row.id for row in rows).items():
             if times > 1:
@@ -179,6 +188,8 @@ def _check(panels: Sequence[Panel], sheets: Sequence[SheetStock]) -> list[Findin
         count = sheet.on_hand
         if count is not None and (not isinstance(count, int) or count < 0):
             bad(f"cutting.sheet {sheet.id}", f"on_hand {count!r} is not a whole number", "count")
+    if sum(panel.count for panel in panels) > MOST_PANELS:
+        bad("cutting.panels", f"there are more than {MOST_PANELS} panels", "look at the counts")
     if panels and not sheets:
         bad("cutting.sheet", "there is no sheet to cut from", "add a sheet of this material")
     return found

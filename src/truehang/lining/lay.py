@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
+from truehang.lengths import said
 from truehang.lining.courses import (
     TENTHS,
     Part,
@@ -572,8 +573,8 @@ def _check_face(face: Face) -> list[Finding]:
             Finding(
                 Severity.WARN,
                 where,
-                f"supports are up to {wide:.0f} mm apart",
-                "add a support where board spans more than 600 mm",
+                f"supports are up to {said(wide)} apart",
+                f"add a support where board spans more than {said(600)}",
                 COMMON_PRACTICE,
             )
         ]
@@ -585,7 +586,7 @@ def _no_layout(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> F
     return _bad(
         f"lining.face {face.id}",
         f"no layout keeps every rule: {len(bearing(face))} supports carry joints, joints stay "
-        f"{rules.corner_clear_mm:g} mm off corners, {rules.people} lift "
+        f"{said(rules.corner_clear_mm)} off corners, {rules.people} lift "
         f"{rules.people * rules.lift_kg_each:g} kg and the heaviest board is {heaviest:.1f} kg",
         "allow both directions, add a longer board or a support, or ask for one more to lift",
     )

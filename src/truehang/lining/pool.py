@@ -11,7 +11,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import highspy
 
@@ -42,7 +42,7 @@ class Fill:
     counts: tuple[int, ...]
 
 
-@cache
+@lru_cache(maxsize=50_000)
 def crosscuts(pieces: tuple[Size, ...], width: int) -> tuple[tuple[Size, ...], ...]:
     """The pieces grouped into lengths of one board, shortest in all: pieces of a group lie beside
     each other. The longest piece left opens a group; what lies beside it is tried every way."""
