@@ -13,7 +13,7 @@ import pytest
 
 from truehang import catalogue, demo, job
 from truehang.drawing import PlanLike, Sheet, rod_pages, scenes, step_pictures
-from truehang.drawing.scene import Dimension, Layer, Scene, Text
+from truehang.drawing.scene import Dimension, Layer, Polygon, Scene, Text
 from truehang.plan import Plan, complete, plan
 
 DEMOS = (
@@ -119,6 +119,23 @@ def test_every_length_is_on_the_cutting_picture_and_alike_ones_once(
         assert Sheet().holds(scene.paper), scene.key
 
 
+def test_every_board_is_on_the_lining_of_its_side(
+    plans: dict[str, Plan], collisions: Callable[[Scene], list[str]]
+) -> None:
+    made = complete(plans["fernhollow.yaml"])
+    drawn = {key: scene for key, scene in scenes(made).items() if key.startswith("lining-")}
+    faces = {f"lining-{n}-{face.face.id.lower()}": face
+             for n, one in enumerate(made.lining, 1) for face in one.faces}  # fmt: skip
+    assert faces
+    assert set(drawn) == set(faces)
+    for key, face in faces.items():
+        turned = -1.0 if face.face.id == "B" else 1.0
+        shapes = {i.points for i in drawn[key].items
+                  if isinstance(i, Polygon) and i.layer is Layer.LINING}  # fmt: skip
+        assert shapes == {tuple((turned * x, z) for x, z in p.outline) for p in face.pieces}
+        assert collisions(drawn[key]) == [], key
+
+
 def test_step_pictures_are_of_steps_and_show_something(plans: dict[str, Plan]) -> None:
     made = plans["fernhollow.yaml"]
     pictures = step_pictures(made)
@@ -138,6 +155,7 @@ def test_nothing_fits_nothing_drawn() -> None:
         sound=None,
         steps=(),
         cutting=None,
+        lining=(),
     )
     empty: PlanLike = nothing
     assert scenes(empty) == {}

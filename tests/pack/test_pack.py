@@ -94,8 +94,8 @@ def test_every_page_has_job_revision_hash_and_its_number(
 
 def test_sections_come_in_the_order_of_the_job(fernhollow: Plan, pack: dict[str, bytes]) -> None:
     order = ["Findings", "Measure report", "Options", "Structure", "Leaf and hardware", "Sound",
-             "Order sheet", "Takeoff of parts", "Cutting plan", "Elevations", "Plan section",
-             "Rod: running marks", "Packers and floor gap", "Fixings",
+             "Order sheet", "Takeoff of parts", "Cutting plan", "Lining: ", "Elevations",
+             "Plan section", "Rod: running marks", "Packers and floor gap", "Fixings",
              "Build sheets"]  # fmt: skip
     cover = _texts(pack["pack.pdf"])[0]
     places = [cover.index(heading, cover.index("In this pack")) for heading in order]
@@ -167,6 +167,14 @@ def test_every_cut_is_printed_with_its_mark_and_its_picture(
         for cut in line.cuts:
             assert printing.length(cut.mark_mm) in row[3]
     assert any("Cutting picture" in text for text in _texts(pack["pack.pdf"]))
+
+
+def test_every_board_is_printed(fernhollow: Plan) -> None:
+    lined = next(s for s in _document(fernhollow).sections if s.heading.startswith("Lining"))
+    named = {row[0] for block in lined.blocks if isinstance(block, Table) for row in block.rows}
+    pieces = {p.id for made in fernhollow.lining for face in made.faces for p in face.pieces}
+    assert pieces
+    assert pieces <= named
 
 
 def test_what_every_option_loses_is_said_once(fernhollow: Plan) -> None:

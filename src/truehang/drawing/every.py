@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet
 from truehang.drawing.strip import Mark, rod_strips
-from truehang.drawing.views.boards import Bar, CutPiece, cut_bars
+from truehang.drawing.views.boards import Bar, Board, CutPiece, board_layout, cut_bars
 from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.leaf import leaf_orders
 from truehang.drawing.views.picture import PARTS, Site, picture
@@ -59,6 +59,10 @@ class PlanLike(Protocol):
         """A result with `lines` to cut, or None."""
 
     @property
+    def lining(self) -> tuple[Any, ...]:
+        """A result with `faces` for each kind of board; () where not laid out."""
+
+    @property
     def steps(self) -> tuple[Any, ...]:
         """The order of work; each step has `key`, `title` and `picture`."""
 
@@ -92,6 +96,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         *leaf_orders(made, sheet.upright()),
         *_no_go(made, sheet.upright(share=2), here, zones),
         *_cuts(plan, sheet),
+        *_lining(plan, sheet.upright(share=2)),
         *_sound(plan, sheet),
     ]
     return {scene.key: scene for scene in found}
@@ -123,6 +128,31 @@ def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -
         no_go(made, sheet, shown[side], side=side, floor=here.floor)
         for side in sides
         if shown[side]
+    ]
+
+
+def _lining(plan: PlanLike, sheet: Sheet) -> list[Scene]:
+    """Which board goes where on each face, seen from its own side."""
+    return [
+        board_layout(
+            f"lining-{number}-{one.face.id.lower()}",
+            f"{sheet.word('Lining of side')} {one.face.id}",
+            [
+                Board(
+                    piece.id,
+                    piece.outline,
+                    f"{sheet.length(piece.along_mm)} x {sheet.length(piece.across_mm)}",
+                )
+                for piece in one.pieces
+            ],
+            sheet,
+            outline=one.face.outline,
+            holes=one.face.holes,
+            mirror=one.face.id == "B",
+        )
+        for number, made in enumerate(plan.lining, 1)
+        for one in made.faces
+        if one.pieces
     ]
 
 

@@ -5,16 +5,24 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
+from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
-    from truehang.lining.model import FacePlan, LiningPlan
+    from truehang.lining import FacePlan, LiningPlan
+    from truehang.plan import Plan
 
 
-def section(given: LiningPlan | None, printing: Printing) -> tuple[Section, ...]:
-    """Boards to buy, then the pieces of each face."""
-    if given is None or not given.faces:
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
+    """Boards to buy, then the pieces of each face, then where they go."""
+    blocks = [block for made in plan.lining for block in _blocks(made, printing)]
+    if not blocks:
         return ()
+    heading = f"Lining: {printing.word('plasterboard')}"
+    return (Section(heading, (*blocks, *album.printed("lining-")), fresh=True),)
+
+
+def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
     blocks: list[Block] = [
         Table(
             columns=(
@@ -39,8 +47,7 @@ def section(given: LiningPlan | None, printing: Printing) -> tuple[Section, ...]
             tone="small",
         )
     )
-    heading = f"Lining: {printing.word('plasterboard')}"
-    return (Section(heading, tuple(blocks)),)
+    return blocks
 
 
 def _face(face: FacePlan, printing: Printing) -> Table:
