@@ -325,7 +325,7 @@ def order(hand: Hand, expected: Plan) -> None:
     width, height, thickness = fit.leaf_order_size
     row = page.locator(".sizes tbody tr").first.locator("td")
     told = [text.replace("\u00a0", " ").strip() for text in row.all_inner_texts()]
-    assert told == [f"{width:g} mm", f"{height:g} mm", f"{thickness:g} mm"]
+    assert told == [f"{width:g}", f"{height:g}", f"{thickness:g}"]
     hand.narrow()
     hand.axe()
     hand.look("order")
