@@ -162,3 +162,12 @@ def test_turns_say_which_bolt_and_bring_the_gaps_nearer(folder: Path) -> None:
     assert wrong.exit_code == 2
     assert "left leaf, right leaf" in wrong.stderr
     assert run("turns", "job.yaml", "--gap", "left leaf=8", cwd=folder).exit_code == 2
+
+
+def test_cut_marks_are_in_the_lengths_of_the_first_job(tmp_path: Path) -> None:
+    job = tmp_path / "job.yaml"
+    assert "print: mm" in FERNHOLLOW
+    job.write_text(FERNHOLLOW.replace("print: mm", "print: feet-inches"), encoding="utf-8")
+    made = CliRunner().invoke(app, ["cut", str(job)], catch_exceptions=False)
+    assert made.exit_code == 0
+    assert re.search(r"mark \d+' \d", made.output)

@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from truehang import cli_rack
 from truehang.web import commands
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from truehang.cutting import CuttingPlan
     from truehang.job import Job
     from truehang.plan import Plan
 
@@ -240,13 +242,43 @@ def _write_pack(made: Plan, out: Path) -> None:
 @app.command()
 def cut(
     paths: Annotated[list[Path], typer.Argument(metavar="JOB...", help="One or more job files.")],
+    rack: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Use this rack, not the offcuts in the job files."),
+    ] = None,
+    hold: Annotated[
+        bool, typer.Option("--hold", help="Keep the rack's pieces for these jobs until sawn.")
+    ] = False,
+    done: Annotated[
+        bool,
+        typer.Option("--done", help="It is sawn: what was held is gone, what is kept hangs there."),
+    ] = False,
+    seconds: Annotated[
+        float | None,
+        typer.Option(
+            min=0.1, help="Stop looking after this long for each section; not with a held rack."
+        ),
+    ] = None,
     as_json: AsJson = False,
     kits: OwnKits = None,
 ) -> None:
     """Cut the timber and trim of one job, or of several pooled, from the least that is bought."""
     from truehang.plan import cut as cut_plans
+    from truehang.plan.spelled import spelled_as
 
-    made = cut_plans([_plan(path, kits) for path in paths])
+    _allowed(rack, hold, done, seconds)
+    plans = [_plan(path, kits) for path in paths]
+    names = [plan.job.job.name for plan in plans]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        _fail(2, f"JOB: two of the files are the job {twice[0]}; name each job once")
+    if rack is not None:
+        raw = _cut_on_rack(plans, names, rack, hold, done)
+    else:
+        from truehang.cutting import Effort
+
+        raw = cut_plans(plans, effort=Effort(seconds=seconds))
+    made = spelled_as(raw, plans[0].say)
     if as_json:
         from truehang.plain import to_json
 
@@ -254,8 +286,55 @@ def cut(
     else:
         from truehang.summary import print_cutting
 
-        print_cutting(made, _console())
+        print_cutting(made, plans[0].style, _console())
     raise typer.Exit(STOPPED if made.uncut else 0)
+
+
+def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -> None:
+    """Which options go together. What is held is planned again when it is sawn and has to come
+    out the same, which a plan cut short by a clock may not."""
+    if rack is None and (hold or done):
+        _fail(2, "--hold and --done are about a rack; name its file with --rack FILE")
+    if hold and done:
+        _fail(2, "--hold is for before the saw and --done for after it; give one of them")
+    if seconds is not None and rack is not None:
+        _fail(2, "--seconds does not go with --rack: what is held must be planned alike again")
+
+
+def _cut_on_rack(
+    plans: list[Plan], names: list[str], path: Path, hold: bool, done: bool
+) -> CuttingPlan:
+    """The cutting plan from a rack file, which is changed where the pieces are held or sawn."""
+    from truehang import rackfile
+    from truehang.plan import cut_and_hold, cut_done
+
+    with cli_rack.told():
+        stored = rackfile.read(path)
+        made, after = (cut_done if done else cut_and_hold)(plans, stored, names)
+        if hold or done:
+            if made.uncut:
+                _fail(STOPPED, f"not every part can be cut ({', '.join(made.uncut)}); "
+                      "the rack was not changed")  # fmt: skip
+            rackfile.change(path, lambda _: after, seen=stored.version)
+    return made
+
+
+@app.command()
+def boards(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
+    """Boards to buy for the lining, and the pieces of each face."""
+    from truehang.plan import complete
+    from truehang.plan.boards import line
+
+    made = _plan(path, kits)
+    if as_json:
+        from truehang.plain import to_json
+
+        typer.echo(to_json(line(made), indent=1))
+    else:
+        from truehang.summary import print_boards
+
+        print_boards(complete(made), _console())
+    raise typer.Exit(STOPPED if made.stopped else 0)
 
 
 @app.command()
@@ -383,6 +462,7 @@ def demo(
 
 for _command in (commands.serve, commands.devices, commands.backup, commands.restore):
     app.command()(_command)
+app.add_typer(cli_rack.app)
 
 
 def main() -> None:

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from truehang.cutting import CuttingPlan
+from truehang.cutting import CuttingPlan, Rack
 from truehang.figures import Figure, is_most
 from truehang.findings import Finding
 from truehang.fit import Arrangement
@@ -222,8 +222,12 @@ def print_options(plan: Plan, console: Console) -> None:
         )
 
 
-def print_cutting(made: CuttingPlan, console: Console) -> None:
-    """What to buy, and what is cut from each length, in the order of sawing; mm."""
+def print_cutting(made: CuttingPlan, style: LengthStyle, console: Console) -> None:
+    """What to buy, and what is cut from each length, in the order of sawing."""
+
+    def say(text: str) -> None:
+        console.print(text, markup=False, highlight=False)
+
     table = _table(
         "To buy", "stock", "count", "each", "together", right=("count", "each", "together")
     )
@@ -232,20 +236,63 @@ def print_cutting(made: CuttingPlan, console: Console) -> None:
             escape(item.stock), str(item.count), str(item.price or "-"), str(item.total or "-")
         )
     console.print(table)
-    console.print(
-        f"together {made.total}\n" if made.total else "prices are missing\n", markup=False
-    )
+    say(f"together {made.total}\n" if made.total else "prices are missing\n")
     for section in made.sections:
-        console.print(
-            f"{section.section}: {section.proof.sentence()}", markup=False, highlight=False
-        )
+        say(f"{section.section}: {section.proof.sentence()}")
         for line in section.lines:
-            cuts = ", ".join(f"{cut.mark_mm:g} ({cut.part})" for cut in line.cuts)
-            rest = f"{line.remainder_mm:g} {'to the rack' if line.kept else 'waste'}"
-            console.print(
-                f"  {line.number} {line.stock}: mark {cuts}; {rest}", markup=False, highlight=False
+            cuts = ", ".join(f"{format_length(c.mark_mm, style)} ({c.part})" for c in line.cuts)
+            rest = format_length(line.remainder_mm, style)
+            source = "from the rack, " if line.source == "rack" else ""
+            say(
+                f"  {line.number} {line.stock}: {source}mark {cuts}; "
+                f"{rest} {'to the rack' if line.kept else 'waste'}"
             )
     _print_findings(made.findings, console)
+
+
+def print_rack(rack: Rack, console: Console) -> None:
+    """What lies on the rack, and who holds it; mm, as the pieces are measured."""
+    table = _table("Rack", "piece", "section", "mm", "from", "held by", right=("mm",))
+    for piece in sorted(rack.pieces, key=lambda p: (p.section, -p.length_mm, p.id)):
+        table.add_row(
+            *map(escape, (piece.id, piece.section, format_length(piece.length_mm))),
+            *map(escape, (piece.came_from, piece.held_by)),
+        )
+    console.print(table)
+    console.print(f"{len(rack.pieces)} pieces", style="dim")
+
+
+def print_boards(plan: Plan, console: Console) -> None:
+    """Boards to buy for the lining, and the pieces of each face with their places."""
+    length = printer(plan)
+    for laid in plan.lining:
+        table = _table(
+            "Boards to buy", "board", "count", "each", "together",
+            right=("count", "each", "together"),
+        )  # fmt: skip
+        for item in laid.boards:
+            table.add_row(
+                escape(item.board), str(item.count), str(item.price or "-"), str(item.total or "-")
+            )
+        console.print(table)
+        proof = "proved least" if laid.proved else "not proved least"
+        console.print(
+            f"together {laid.total or '-'}, {proof}; {laid.screws} screws\n",
+            markup=False, highlight=False,
+        )  # fmt: skip
+        for face in laid.faces:
+            table = _table(
+                f"Side {face.face.id}, boards {face.lay}", "piece", "cut", "from x", "from z",
+                "board no.", "kg", right=("from x", "from z", "board no.", "kg"),
+            )  # fmt: skip
+            for piece in face.pieces:
+                table.add_row(
+                    piece.id, f"{length(piece.along_mm)} x {length(piece.across_mm)}",
+                    length(piece.x0_mm), length(piece.z0_mm), str(piece.sheet),
+                    f"{piece.mass_kg:.1f}",
+                )  # fmt: skip
+            console.print(table)
+    _print_findings(tuple(f for f in plan.findings if f.where.startswith("lining")), console)
 
 
 def print_turns(answer: HangingAdjustment, console: Console) -> None:
