@@ -12,11 +12,12 @@ LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """`url` is the address that phones use, as the server was started; empty where it is the one
-    that a request came by. `hosts` are the names the server answers to (Host header, without a port). `made` is the
-    folder of packs that were made but not issued. `pairing` False lets anyone in who can reach
-    the port: for tests on loopback only. `https` says that browsers come by HTTPS only. `secret`
-    signs form tokens where there is no session. The rates are requests a minute: of one paired
-    device, of one address that is not paired, and of tries to pair from one address."""
+    that a request came by. `hosts` are the names the server answers to (Host header, without a
+    port). `made` is the folder of packs that were made but not issued. `pairing` False lets anyone
+    in who can reach the port: for tests on loopback only. `https` says that browsers come by HTTPS
+    only. `secret` signs form tokens where there is no session. The rates are requests a minute: of
+    one paired device, of one address that is not paired, and of tries to pair from one address.
+    """
 
     made: Path
     url: str = ""
