@@ -132,20 +132,22 @@ class Rack:
             gone=(*self.gone, *leaving),
         )
 
-    def settle(self, plan: CuttingPlan, job: str, name: str) -> Rack:
+    def settle(self, plan: CuttingPlan, job: str, *names: str) -> Rack:
         """A cutting plan has been cut: its rack pieces leave and its kept offcuts come in.
 
-        `name` tells this plan from others (job and revision, say); the same name is refused a
-        second time, so that nothing is counted twice. What the job still holds is let go.
+        `names` tell what was cut from other work (one for each job that was pooled); a name that
+        was settled before is refused, so that nothing is counted twice. What `job` still holds is
+        let go.
         """
-        if not name:
-            raise RackError("the cutting plan has no name; give the job and its revision")
-        if name in self.settled:
-            raise RackError(f"{name} has been settled already; nothing was changed")
+        if not names or not all(names):
+            raise RackError("the cutting plan has no name; give the job's name")
+        for name in names:
+            if name in self.settled:
+                raise RackError(f"{name} has been settled already; nothing was changed")
         used = [line.stock for line in plan.lines if line.source == "rack"]
         kept = [(line.section, line.remainder_mm) for line in plan.lines if line.kept]
         after = self.take(used, job).put(kept, job).release(job)
-        return replace(after, settled=(*self.settled, name), version=self.version + 1)
+        return replace(after, settled=(*self.settled, *names), version=self.version + 1)
 
     def _next(self, **changes: Any) -> Rack:
         return replace(self, version=self.version + 1, **changes)

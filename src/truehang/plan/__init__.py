@@ -1,8 +1,17 @@
 """What does this job come to? The one place where the rooms are joined."""
 
-from truehang.plan.cuts import complete, cut
+from truehang.plan.cuts import complete, cut, cut_and_hold, cut_done, holder
 from truehang.plan.join import plan
 from truehang.plan.model import Plan
 from truehang.plan.weigh import WeighedOption
 
-__all__ = ["Plan", "WeighedOption", "complete", "cut", "plan"]
+__all__ = [
+    "Plan",
+    "WeighedOption",
+    "complete",
+    "cut",
+    "cut_and_hold",
+    "cut_done",
+    "holder",
+    "plan",
+]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from truehang.catalogue.stock import StockLength, stock_lengths
-from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Stock, cut_lengths
+from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Rack, Stock, cut_lengths
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
@@ -57,6 +57,51 @@ def cut(
     ]
     pieces = list(_rack(plan.job for plan in plans)) if rack is None else list(rack)
     return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], effort=effort)
+
+
+def holder(names: Sequence[str]) -> str:
+    """Who holds the pieces of the rack that jobs use together: their names, in order."""
+    return " + ".join(sorted(set(names)))
+
+
+def cut_and_hold(
+    plans: Sequence[Plan], rack: Rack, names: Sequence[str]
+) -> tuple[CuttingPlan, Rack]:
+    """The cutting plan from what the rack has free for these jobs, and the rack with the pieces
+    that it uses held for them.
+
+    What they held before, together or each alone, is let go first. The plan is the one that
+    `cut_done` makes again from what is held. RackError where a piece can't be held.
+    """
+    who = holder(names)
+    freed = rack
+    for name in (*names, who):
+        freed = freed.release(name)
+    offered = freed.free_for(who)
+    while True:
+        made = cut(plans, offered)
+        used = {line.stock for line in made.lines if line.source == "rack"}
+        if len(used) == len(_wanted(plans, offered)):
+            return made, freed.hold(sorted(used), who)
+        offered = tuple(piece for piece in offered if piece.id in used)
+
+
+def cut_done(plans: Sequence[Plan], rack: Rack, names: Sequence[str]) -> tuple[CuttingPlan, Rack]:
+    """The cutting plan from what is held for these jobs, and the rack after it has been sawn: what
+    was used is gone, and what is worth keeping hangs there.
+
+    RackError where one of the jobs has been settled before.
+    """
+    who = holder(names)
+    held = [Offcut(p.id, p.section, p.length_mm) for p in rack.pieces if p.held_by == who]
+    made = cut(plans, held)
+    return made, rack.settle(made, who, *sorted(set(names)))
+
+
+def _wanted(plans: Sequence[Plan], pieces: Sequence[Offcut]) -> list[Offcut]:
+    """The pieces of sections that are cut at all."""
+    sections = {part.section for plan in plans for part in parts_of(plan)}
+    return [piece for piece in pieces if piece.section in sections]
 
 
 def complete(plan: Plan) -> Plan:
