@@ -103,7 +103,12 @@ class Hand:
             field.fill(str(value))
 
     def axe(self) -> None:
-        """No violation of WCAG 2.2 A and AA on this page (rules as axe-core has them)."""
+        """No violation of WCAG 2.2 A and AA on this page (rules as axe-core has them).
+
+        At the page's end, where the bars along the lower edge cover nothing: elsewhere they hide
+        what comes next as the screen's own edge would, and a field half behind one is no fault.
+        """
+        self.page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate(
             """() => axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa",
