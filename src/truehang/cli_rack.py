@@ -6,9 +6,12 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from truehang.cutting import Rack
 
 WRONG, WRONG_FILE, NOT_WRITTEN = 2, 3, 4
 
@@ -73,7 +76,7 @@ def put(
     with told():
         before: set[str] = set()
 
-        def make(rack: rackfile.Rack) -> rackfile.Rack:
+        def make(rack: Rack) -> Rack:
             before.update(piece.id for piece in rack.pieces)
             return rack.put(found, came_from)
 
@@ -107,7 +110,7 @@ def release(
 
     let_go: list[str] = []
 
-    def make(rack: rackfile.Rack) -> rackfile.Rack:
+    def make(rack: Rack) -> Rack:
         let_go.extend(piece.id for piece in rack.pieces if piece.held_by == job)
         return rack.release(job)
 

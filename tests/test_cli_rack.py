@@ -1,0 +1,197 @@
+"""The offcut rack at a prompt: nothing is counted twice, and each refusal says what to do."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import re
+import threading
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+from typer.testing import CliRunner
+
+from truehang import demo, rackfile
+from truehang.cli import app
+from truehang.cutting import Rack, RackConflict, RackError
+from truehang.plan import cuts
+
+FERNHOLLOW = dict(demo.files("fernhollow"))["fernhollow.yaml"]
+
+
+def run(*arguments: str, cwd: Path) -> Result:
+    """The command in this process; anything it raises but an exit is raised here."""
+    with contextlib.chdir(cwd):
+        return CliRunner().invoke(app, arguments, catch_exceptions=False)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A job, its twin under another name, and a rack with two lengths for one of them."""
+    (tmp_path / "job.yaml").write_text(FERNHOLLOW, encoding="utf-8")
+    twin = FERNHOLLOW.replace("name: fernhollow", "name: twin", 1)
+    (tmp_path / "twin.yaml").write_text(twin, encoding="utf-8")
+    assert run("rack", "put", "rack.yaml", "MGP12 45x90", "3470", "3.5 m", cwd=tmp_path).stdout == (
+        "R1: MGP12 45x90, 3470 mm\nR2: MGP12 45x90, 3500 mm\n"
+    )
+    return tmp_path
+
+
+def rack(folder: Path) -> Rack:
+    return rackfile.read(folder / "rack.yaml")
+
+
+def holders(folder: Path) -> dict[str, str]:
+    return {piece.id: piece.held_by for piece in rack(folder).pieces}
+
+
+def test_what_one_job_holds_is_not_cut_by_another_and_leaves_once(folder: Path) -> None:
+    held = run("cut", "job.yaml", "--rack", "rack.yaml", "--hold", cwd=folder)
+    assert held.exit_code == 0
+    assert "from the rack" in held.stdout
+    assert "MGP12 45x90 @" not in held.stdout
+    assert holders(folder) == {"R1": "fernhollow", "R2": "fernhollow"}
+    other = run("cut", "twin.yaml", "--rack", "rack.yaml", cwd=folder)
+    assert "from the rack" not in other.stdout
+    assert "MGP12 45x90 @" in other.stdout
+    again = run("cut", "job.yaml", "--rack", "rack.yaml", "--done", cwd=folder)
+    assert again.stdout == held.stdout
+    after = rack(folder)
+    assert {gone.id for gone in after.gone} == {"R1", "R2"}
+    assert {gone.job for gone in after.gone} == {"fernhollow"}
+    twice = run("cut", "job.yaml", "--rack", "rack.yaml", "--done", cwd=folder)
+    assert twice.exit_code == 2
+    assert "fernhollow has been settled already" in twice.stderr
+    assert rack(folder) == after
+
+
+def test_what_is_worth_keeping_hangs_there_once_it_is_sawn(folder: Path) -> None:
+    made = json.loads(run("cut", "job.yaml", "twin.yaml", "--json", cwd=folder).stdout)
+    run("rack", "put", "rack.yaml", "skirting 92x18", "5400", "--from", "a shed", cwd=folder)
+    assert made["sections"]
+    assert run("cut", "job.yaml", "--rack", "rack.yaml", "--hold", cwd=folder).exit_code == 0
+    assert holders(folder)["R3"] == "fernhollow"
+    run("cut", "job.yaml", "--rack", "rack.yaml", "--done", cwd=folder)
+    (left,) = rack(folder).pieces
+    # 5 squared off, the last mark of the job alone, and the kerf after it.
+    assert left.section == "skirting 92x18"
+    assert left.came_from == "fernhollow"
+    assert left.length_mm == pytest.approx(5400 - 5 - 3389.4 - 3, abs=0.2)
+
+
+def test_a_job_let_go_may_be_planned_by_others(folder: Path) -> None:
+    run("cut", "job.yaml", "--rack", "rack.yaml", "--hold", cwd=folder)
+    refused = run("rack", "take", "rack.yaml", "R1", cwd=folder)
+    assert refused.exit_code == 2
+    assert "held by fernhollow; release it first" in refused.stderr
+    assert run("rack", "release", "rack.yaml", "fernhollow", cwd=folder).stdout == "R1, R2 let go\n"
+    assert run("rack", "take", "rack.yaml", "R1", cwd=folder).exit_code == 0
+    gone = run("rack", "take", "rack.yaml", "R1", cwd=folder)
+    assert gone.exit_code == 2
+    assert "left the rack already" in gone.stderr
+    shown = run("rack", "list", "rack.yaml", cwd=folder).stdout
+    assert re.search(r"R2 +│ MGP12 45x90 │ 3500", shown)
+    assert "R1" not in shown
+    assert json.loads(run("rack", "list", "rack.yaml", "--json", cwd=folder).stdout)["gone"]
+
+
+def test_a_plan_made_on_a_rack_that_has_changed_since_is_refused(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = cuts.cut
+
+    def slow(*given: object) -> object:
+        """Someone else takes a piece while the cutting is planned."""
+        if "R1" in holders(folder):
+            assert run("rack", "take", "rack.yaml", "R1", cwd=folder).exit_code == 0
+        return plain(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(cuts, "cut", slow)
+    late = run("cut", "job.yaml", "--rack", "rack.yaml", "--hold", cwd=folder)
+    assert late.exit_code == 4
+    assert "read it again and make the change again" in late.stderr
+    assert holders(folder) == {"R2": ""}
+
+
+def test_many_writers_at_once_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "rack.yaml"
+
+    def put() -> None:
+        for _ in range(10):
+            rackfile.change(path, lambda rack: rack.put([("pine", 700.0)]), begin=True)
+
+    threads = [threading.Thread(target=put) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    found = rackfile.read(path)
+    assert found.version == 40
+    assert [piece.id for piece in found.pieces] == [f"R{n}" for n in range(1, 41)]
+
+
+def test_a_change_that_fails_leaves_the_file_as_it_was(folder: Path) -> None:
+    path = folder / "rack.yaml"
+    before = path.read_bytes()
+    with pytest.raises(RackError, match="not on the rack"):
+        rackfile.change(path, lambda rack: rack.take(["R9"]))
+    with pytest.raises(RackConflict):
+        rackfile.change(path, lambda rack: rack.take(["R1"]), seen=0)
+    assert path.read_bytes() == before
+    assert sorted(file.name for file in folder.iterdir()) == [
+        ".rack.yaml.lock", "job.yaml", "rack.yaml", "twin.yaml",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (["rack", "list", "none.yaml"], 3, "there is no such file"),
+        (["rack", "list", "job.yaml"], 3, "the rack file is wrong"),
+        (["rack", "list", "."], 3, "can't be read"),
+        (["rack", "put", "rack.yaml", "MGP12 45x09", "900"], 2, "near: MGP12 45x90"),
+        (["rack", "put", "rack.yaml", "MGP12 45x90", "long"], 2, "LENGTH 'long'"),
+        (["rack", "put", "rack.yaml", "MGP12 45x90", "0"], 2, "not a length"),
+        (["rack", "put", "no/rack.yaml", "MGP12 45x90", "900"], 4, "choose another place"),
+        (["rack", "take", "rack.yaml", "R1", "R1"], 2, "named twice"),
+        (["cut", "job.yaml", "--hold"], 2, "name its file with --rack"),
+        (["cut", "job.yaml", "--rack", "rack.yaml", "--hold", "--done"], 2, "give one of them"),
+        (["cut", "job.yaml", "--rack", "rack.yaml", "--seconds", "1"], 2, "planned alike again"),
+        (["cut", "job.yaml", "job.yaml"], 2, "two of the files are the job fernhollow"),
+        (["cut", "job.yaml", "--rack", "none.yaml"], 3, "there is no such file"),
+    ],
+)
+def test_what_is_wrong_is_said_with_the_mend(
+    folder: Path, arguments: list[str], code: int, said: str
+) -> None:
+    before = (folder / "rack.yaml").read_bytes()
+    answer = run(*arguments, cwd=folder)
+    assert answer.exit_code == code
+    assert said in answer.stderr
+    assert (folder / "rack.yaml").read_bytes() == before
+
+
+def test_a_time_limit_gives_the_best_found_and_says_how_good_it_is(folder: Path) -> None:
+    made = run("cut", "job.yaml", "--seconds", "5", cwd=folder)
+    assert made.exit_code == 0
+    assert "roved: " in made.stdout
+
+
+def test_lengths_are_printed_in_the_style_of_the_first_job(folder: Path) -> None:
+    path = folder / "job.yaml"
+    path.write_text(FERNHOLLOW.replace("print: mm", "print: feet-inches", 1))
+    shown = run("cut", "job.yaml", "twin.yaml", cwd=folder).stdout
+    assert "mark 11' 4\" (fernhollow:head)" in shown  # 3454.2 mm
+    assert "3454" not in shown
+
+
+def test_boards_to_buy_and_the_pieces_of_each_face(folder: Path) -> None:
+    shown = run("boards", "job.yaml", cwd=folder)
+    assert "Boards to buy" in shown.stdout
+    assert "Side A" in shown.stdout
+    assert "Side B" in shown.stdout
+    (laid,) = json.loads(run("boards", "job.yaml", "--json", cwd=folder).stdout)
+    for face in laid["faces"]:
+        for piece in face["pieces"]:
+            assert f"{piece['id']} " in shown.stdout
