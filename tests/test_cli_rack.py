@@ -9,8 +9,7 @@ import threading
 from pathlib import Path
 
 import pytest
-from click.testing import Result
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from truehang import demo, rackfile
 from truehang.cli import app

@@ -14,8 +14,9 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect
 
+from truehang.cutting import Rack
 from truehang.job import Job
-from truehang.store import Store
+from truehang.store import Store, change_rack, rack
 from truehang.store.database import open_engine, writing
 from truehang.store.tables import metadata
 
@@ -70,5 +71,20 @@ def test_every_step_up_keeps_what_is_there(
     for step in steps[:-1]:  # newest first; the first tables have nothing below them
         _run(url, lambda config, to=step.down_revision: command.downgrade(config, to))  # type: ignore[misc]
     again = Store.open(url, tmp_path / "files")
+    assert again.head(kept.job) == kept
+    again.engine.dispose()
+
+
+def test_a_store_from_before_the_rack_gets_an_empty_one(
+    new_url: Callable[[], str], tmp_path: Path, job: Job
+) -> None:
+    url = new_url()
+    store = Store.open(url, tmp_path / "files")
+    kept = store.create(job, "office")
+    change_rack(store, lambda r: r.put([("pine", 1200.0)]))
+    store.engine.dispose()
+    _run(url, lambda config: command.downgrade(config, "0001"))
+    again = Store.open(url, tmp_path / "files")
+    assert rack(again) == Rack()
     assert again.head(kept.job) == kept
     again.engine.dispose()

@@ -5,6 +5,7 @@ from truehang.store.database import DatabaseError
 from truehang.store.devices import Device, device_of, devices, new_code, pair, revoke
 from truehang.store.files import FileDamaged, FileRefused
 from truehang.store.merge import ABSENT
+from truehang.store.rack import change_rack, rack
 from truehang.store.store import (
     Conflict,
     Entry,
@@ -40,12 +41,14 @@ __all__ = [
     "Store",
     "Summary",
     "backup",
+    "change_rack",
     "device_of",
     "devices",
     "document_of",
     "new_code",
     "new_id",
     "pair",
+    "rack",
     "restore",
     "revoke",
     "verify",

@@ -14,7 +14,7 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import delete, func, insert, select
 
 from truehang.store import tables as t
 from truehang.store.database import writing
@@ -22,7 +22,10 @@ from truehang.store.files import FileDamaged
 from truehang.store.store import Refused, Store
 
 FORMAT = "truehang backup 1"
-_KEPT = (t.jobs, t.files, t.revisions, t.conflicts, t.photos, t.issues, t.entries)
+_FIRST = (t.jobs, t.files, t.revisions, t.conflicts, t.photos, t.issues, t.entries)
+_RACK = (t.rack, t.rack_pieces, t.rack_settled)
+"""Not in backups that were made before there was a rack."""
+_KEPT = (*_FIRST, *_RACK)
 """In the order in which they can be brought back. Codes and devices are not kept: pair again."""
 
 
@@ -87,14 +90,18 @@ def restore(store: Store, path: Path) -> int:
     Raises Refused where the store holds jobs already, and BackupDamaged before anything changes.
     """
     parts = read(path)
-    rows = {table.name: _rows(parts, table.name, path) for table in _KEPT}
+    there = _KEPT if f"tables/{t.rack.name}.jsonl" in parts else _FIRST
+    rows = {table.name: _rows(parts, table.name, path) for table in there}
     for name, data in parts.items():
         if name.startswith("files/") and store.files.keep(data) != name.removeprefix("files/"):
             raise BackupDamaged(f"{path}: {name} is not what its name says")
     with writing(store.engine).begin() as db:
         if db.scalar(select(func.count()).select_from(t.jobs)):
             raise Refused("restore: this store holds jobs already; restore into an empty one")
-        for table in _KEPT:
+        if db.scalar(select(t.rack.c.version)):
+            raise Refused("restore: this store has a rack already; restore into an empty one")
+        db.execute(delete(t.rack))
+        for table in there:
             if rows[table.name]:
                 db.execute(insert(table), rows[table.name])
     return len(rows["jobs"])

@@ -2,7 +2,8 @@
 
 Times are ISO 8601 texts in UTC, documents are canonical JSON texts, and what is content-addressed
 is named by its sha256 in hex. Nothing here is ever updated in place but a job's head, a conflict's
-settlement and a device's revocation.
+settlement, a device's revocation, and the rack: its one row has the version that a change counts
+up, and a piece that has left stays as a row, so that its number is never used again.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from sqlalchemy import (
     Boolean,
     Column,
+    Float,
     ForeignKey,
     ForeignKeyConstraint,
     Integer,
@@ -131,4 +133,32 @@ devices = Table(
     Column("token", String(64), nullable=False, unique=True),
     Column("paired", String(40), nullable=False),
     Column("revoked", String(40)),
+)
+
+rack = Table(
+    "rack",
+    metadata,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("version", Integer, nullable=False),
+    Column("next_number", Integer, nullable=False),
+)
+
+rack_pieces = Table(
+    "rack_pieces",
+    metadata,
+    Column("id", String(32), primary_key=True),
+    Column("order", Integer, nullable=False),
+    Column("section", Text, nullable=False),
+    Column("length_mm", Float, nullable=False),
+    Column("came_from", Text, nullable=False),
+    Column("held_by", Text, nullable=False),
+    Column("gone", Boolean, nullable=False),
+    Column("used_by", Text, nullable=False),
+)
+
+rack_settled = Table(
+    "rack_settled",
+    metadata,
+    Column("name", String(200), primary_key=True),
+    Column("order", Integer, nullable=False),
 )
