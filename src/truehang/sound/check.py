@@ -131,14 +131,10 @@ def _infill(at: str, construction: DoublePanel, stock: Mapping[str, Material]) -
         porous = ", ".join(key for key, material in stock.items() if material.kind == "porous")
         _fail(f"{at}.infill", construction.infill, "is not porous", f"choose one of {porous}")
     thickness, batt = construction.infill_thickness, word("insulation-batt")
-    _above_zero(
-        f"{at}.infill_thickness", thickness, f"give the {batt}'s thickness"
-    )
+    _above_zero(f"{at}.infill_thickness", thickness, f"give the {batt}'s thickness")
     if thickness > construction.cavity:
         what = f"thicker than the cavity ({said(construction.cavity, 1)})"
-        _fail(
-            f"{at}.infill_thickness", thickness, what, f"choose a thinner {batt}"
-        )
+        _fail(f"{at}.infill_thickness", thickness, what, f"choose a thinner {batt}")
 
 
 def _pocket(
