@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from io import BytesIO
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from truehang.store import (
     restore,
     verify,
 )
-from truehang.store.backup import BackupDamaged
+from truehang.store.backup import BackupDamaged, read
 
 
 def titled(job: Job, title: str) -> dict[str, object]:
@@ -178,6 +179,23 @@ def test_a_backup_comes_back_whole_and_is_checked(
     with pytest.raises(BackupDamaged):
         restore(Store.open(new_url(), tmp_path / "third"), path)
     other.engine.dispose()
+
+
+def test_no_wrong_byte_in_a_backup_goes_unseen_or_breaks_the_reading(
+    job: Job, tmp_path: Path
+) -> None:
+    store = Store.open(f"sqlite:///{tmp_path / 'a.db'}", tmp_path / "files")
+    store.create(job, "a")
+    path = tmp_path / "all.zip"
+    backup(store, path)
+    store.engine.dispose()
+    whole, parts = path.read_bytes(), read(path)
+    for place in range(0, len(whole), 7):
+        data = bytearray(whole)
+        data[place] ^= 0xFF
+        path.write_bytes(bytes(data))
+        with suppress(BackupDamaged):
+            assert read(path) == parts  # a byte that says nothing of what is kept
 
 
 def test_a_damaged_file_is_named(store: Store, job: Job, tmp_path: Path) -> None:

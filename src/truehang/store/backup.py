@@ -11,6 +11,7 @@ import json
 import os
 import tempfile
 import zipfile
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,11 @@ _RACK = (t.rack, t.rack_pieces, t.rack_settled)
 """Not in backups that were made before there was a rack."""
 _KEPT = (*_FIRST, *_RACK)
 """In the order in which they can be brought back. Codes and devices are not kept: pair again."""
+
+# A wrong byte may be taken for another way to compress, a locked part or a missing end.
+_BROKEN = (
+    zipfile.BadZipFile, zlib.error, KeyError, ValueError, OSError, EOFError, RuntimeError,
+)  # fmt: skip
 
 
 class BackupDamaged(RuntimeError):
@@ -76,7 +82,7 @@ def read(path: Path) -> dict[str, bytes]:
             if manifest.get("format") != FORMAT:
                 raise BackupDamaged(f"{path}: not a {FORMAT} file")
             parts = {name: archive.read(name) for name in manifest["parts"]}
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError) as broken:
+    except _BROKEN as broken:
         raise BackupDamaged(f"{path}: can't be read as a backup ({broken})") from None
     for name, sha256 in manifest["parts"].items():
         if hashlib.sha256(parts[name]).hexdigest() != sha256:
