@@ -85,7 +85,8 @@ def format_length(mm: float, style: LengthStyle = "mm", *, denominator: int = 16
     """Print a length: whole millimetres or tenths where there are any, or feet and inches.
 
     Feet-inches are rounded to the nearest 1/`denominator` inch. The unit is part of the
-    feet-inches text (``9' 5 1/2"``) and left off for millimetres.
+    feet-inches text (``9' 5 1/2"``, and ``6' 0 1/4"`` so that it can't be misread) and left off
+    for millimetres.
     """
     if style == "mm":
         rounded = round(mm, 1) + 0.0
@@ -95,7 +96,7 @@ def format_length(mm: float, style: LengthStyle = "mm", *, denominator: int = 16
     feet, rest = divmod(abs(parts), 12 * denominator)
     inches, over = divmod(rest, denominator)
     fraction = Fraction(over, denominator)
-    words = [str(inches)] if inches or not over else []
+    words = [str(inches)] if inches or feet or not over else []
     tail = " ".join([*words, str(fraction)] if over else words)
     return f"{sign}{feet}' {tail}\"" if feet else f'{sign}{tail}"'
 

@@ -48,6 +48,7 @@ _LINTELS: dict[bool | None, Literal["heavy", "none-seen", "unknown"]] = {
     False: "none-seen",
     None: "unknown",
 }
+GRAVITY = 9.81
 LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
 LEAST_HEAD = 70.0
@@ -150,12 +151,40 @@ def track_head(
         inputs=("fit.opening", "job:job.region"),
         source=PRACTICE,
     )
+    at_mouth = _mouth_load(opening.length, hardware)
+    load_figure = Figure(
+        key="structure.mouth_load",
+        label="most that the ribs at one mouth take from the head",
+        value=round(at_mouth),
+        unit="N",
+        rule="half of lining, trim and track, one leaf, and half of the other",
+        inputs=("fit.opening", "hardware.0.mass"),
+        source="statics of a simply supported beam",
+    )
     return HungHead(
         choice=choice,
         depth=member.depth,
         movement=movement,
-        findings=() if choice else (_too_soft(member),),
-        figures=(figure,),
+        findings=(_at_the_mouth(at_mouth), *(() if choice else (_too_soft(member),))),
+        figures=(figure, load_figure),
+    )
+
+
+def _mouth_load(span: float, hardware: tuple[LeafHardware, ...]) -> float:
+    """The most that one end of the head carries, N: a leaf beside it and the other at mid-span."""
+    lasting = LINING_MASS * span / 1000 / 2
+    return GRAVITY * (lasting + hardware[0].mass * (1 + (len(hardware) - 1) / 2))
+
+
+def _at_the_mouth(load: float) -> Finding:
+    return Finding(
+        Severity.NOTE,
+        "ribs at the mouths",
+        f"the ribs at each mouth prop the head and take up to {load:.0f} N; thin ribs bend "
+        "sideways until both faces are lined",
+        "keep a prop under the head at each mouth while the leaves hang unlined, or see that the "
+        "kit's datasheet allows it",
+        PRACTICE,
     )
 
 
