@@ -1,7 +1,14 @@
 """How is a plan drawn? One neutral scene for each view; SVG, DXF and PDF are made from it."""
 
 from truehang.drawing.dxf import dxf
-from truehang.drawing.every import PlanLike, rod_pages, scenes, step_pictures
+from truehang.drawing.every import (
+    PlanLike,
+    cutting_pictures,
+    lining_pictures,
+    rod_pages,
+    scenes,
+    step_pictures,
+)
 from truehang.drawing.gltf import glb
 from truehang.drawing.pdf import TitleBlock, pdf
 from truehang.drawing.scene import Layer, Scene
@@ -17,8 +24,10 @@ __all__ = [
     "Scene",
     "Sheet",
     "TitleBlock",
+    "cutting_pictures",
     "dxf",
     "glb",
+    "lining_pictures",
     "pdf",
     "rod_pages",
     "rod_strips",

@@ -95,8 +95,8 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         packers(made, sheet.upright(), floor=here.floor),
         *leaf_orders(made, sheet.upright()),
         *_no_go(made, sheet.upright(share=2), here, zones),
-        *_cuts(plan, sheet),
-        *_lining(plan, sheet.upright(share=2)),
+        *cutting_pictures(plan.cutting, sheet),
+        *lining_pictures(plan, sheet),
         *_sound(plan, sheet),
     ]
     return {scene.key: scene for scene in found}
@@ -131,8 +131,9 @@ def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -
     ]
 
 
-def _lining(plan: PlanLike, sheet: Sheet) -> list[Scene]:
+def lining_pictures(plan: PlanLike, sheet: Sheet) -> list[Scene]:
     """Which board goes where on each face, seen from its own side."""
+    sheet = sheet.upright(share=2)
     return [
         board_layout(
             f"lining-{number}-{one.face.id.lower()}",
@@ -156,12 +157,12 @@ def _lining(plan: PlanLike, sheet: Sheet) -> list[Scene]:
     ]
 
 
-def _cuts(plan: PlanLike, sheet: Sheet) -> tuple[Scene, ...]:
-    """The lengths to cut, alike ones drawn once."""
-    if plan.cutting is None:
+def cutting_pictures(cutting: Any, sheet: Sheet) -> tuple[Scene, ...]:
+    """The lengths to cut, alike ones drawn once; () for no cutting plan."""
+    if cutting is None:
         return ()
     alike: dict[tuple[Any, ...], list[Any]] = {}
-    for line in plan.cutting.lines:
+    for line in cutting.lines:
         pieces = tuple((cut.label or cut.part, cut.start_mm, cut.end_mm) for cut in line.cuts)
         alike.setdefault((line.section, line.length_mm, line.kept, pieces), []).append(line)
     bars = [_bar(lines, sheet) for lines in alike.values()]

@@ -13,7 +13,7 @@ from truehang.store import Entry, Issued, Refused
 from truehang.takeoff import Item
 from truehang.web import desk as d
 from truehang.web.desk import Desk, Document, View
-from truehang.web.stages import Stage
+from truehang.web.stages import Stage, _lists
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 STATEMENT = (
@@ -44,7 +44,7 @@ def _routes(desk: Desk) -> APIRouter:
         signed = _signed(desk, view)
         return d.page(
             request, "stages/order.html", status, view=view, statement=STATEMENT,
-            today=desk.store.now()[:10], lists=_lists(view),
+            today=desk.store.now()[:10], lists=_groups(view),
             **papers(request, view, signed), **more,
         )  # fmt: skip
 
@@ -92,10 +92,11 @@ def _routes(desk: Desk) -> APIRouter:
         request.app.state.packs.start(request.app.state.plans.of(saved.revision))
         return d.to(f"/jobs/{job}/order#papers")
 
+    routes.include_router(_lists.routes(desk))
     return routes
 
 
-def _lists(view: View) -> list[tuple[str, list[Item]]]:
+def _groups(view: View) -> list[tuple[str, list[Item]]]:
     """What the build takes, group by group."""
     items = view.plan.takeoff.items if view.plan.takeoff else ()
     return [(group, list(some)) for group, some in groupby(items, key=lambda item: item.group)]
