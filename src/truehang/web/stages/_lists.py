@@ -7,6 +7,7 @@ Every change of the rack says which version it was made on: sent twice, it is do
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -16,8 +17,8 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from truehang.catalogue.stock import stock_lengths
-from truehang.cutting import Cut, CuttingPlan, Rack, RackError
-from truehang.drawing import Sheet, cutting_pictures, lining_pictures
+from truehang.cutting import Cut, CuttingPlan, Rack, RackError, SectionCuts
+from truehang.drawing import Scene, Sheet, cutting_pictures, lining_pictures
 from truehang.lengths import LengthError, parse_length
 from truehang.plan import Plan, complete, cut, cut_and_hold, cut_done, holder
 from truehang.plan.spelled import spelled_as
@@ -66,7 +67,7 @@ def _cutting(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/order_cutting.html", view=view, made=made, rack=now, held=held,
             used=used, ids=ids, jobs=desk.store.jobs(), sawn=[_names(desk)[id] for id in sawn],
-            pictures=cutting_pictures(made, sheet), with_=WITH,
+            pictures=[_pictures(section, sheet) for section in made.sections], with_=WITH,
         )  # fmt: skip
 
     def turn(request: Request, job: str, sent: dict[str, str], after: _After) -> Response:
@@ -117,6 +118,15 @@ def _plans(desk: Desk, request: Request, ids: Sequence[str]) -> list[Plan]:
     if twice:
         raise Refused(f"jobs: two of those ticked are called {twice[0]}; give one another name")
     return plans
+
+
+def _pictures(section: SectionCuts, sheet: Sheet) -> list[Scene]:
+    """The lengths of one section, drawn; apart from those of the others by their names."""
+    name = re.sub(r"[^a-z0-9]+", "-", section.section.lower())
+    return [
+        replace(scene, key=f"{scene.key}-{name}", title=f"{section.section}, {scene.title.lower()}")
+        for scene in cutting_pictures(section, sheet)
+    ]
 
 
 def _named(made: CuttingPlan, plans: Sequence[Plan]) -> CuttingPlan:
