@@ -8,6 +8,7 @@ from importlib import resources
 from pathlib import Path
 
 from fastapi import Depends, FastAPI
+from markupsafe import Markup
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.staticfiles import StaticFiles
 
@@ -17,9 +18,12 @@ from truehang.catalogue import Catalogue
 from truehang.store import Store
 from truehang.web import api, devices, files, live, offline, pages, pair, troubles
 from truehang.web.making import Packs
-from truehang.web.plans import Plans
+from truehang.web.plans import Lately, Plans
 from truehang.web.security import Guard, csrf_checked
 from truehang.web.settings import Settings
+
+MOST_DRAWN = 4096
+"""Drawings that are kept, some 6 kB each."""
 
 
 def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = None) -> FastAPI:
@@ -43,6 +47,7 @@ def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = N
         redirect_slashes=False,
     )
     app.state.plans, app.state.packs = plans, packs
+    app.state.drawn = Lately[Markup](MOST_DRAWN)
     troubles.answer(app)
     static = Path(str(resources.files("truehang.web") / "static"))
     app.mount("/static", StaticFiles(directory=static))

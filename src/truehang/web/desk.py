@@ -7,7 +7,7 @@ what is wrong is said in the same words, and saved as a new revision on the one 
 from __future__ import annotations
 
 import re
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Hashable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
@@ -30,9 +30,10 @@ from truehang.money import Money
 from truehang.pack.printing import Printing
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
-from truehang.web.words import said
+from truehang.web.words import saying
 
 if TYPE_CHECKING:
+    from truehang.drawing import Scene
     from truehang.plan import Plan
 
 Document = dict[str, Any]
@@ -85,7 +86,7 @@ class Desk:
         revision = self.store.head(job)
         plan: Plan = request.app.state.plans.of(revision)
         printing = Printing(plan.style, plan.words)
-        form = Form(plan.style, self.choices, lambda text: said(plan.words, text))
+        form = Form(plan.style, self.choices, saying(plan.words))
         return View(revision, plan, printing, form)
 
     def save(
@@ -238,6 +239,7 @@ def _environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,
     )
     env.filters |= {
         "mm": _length, "small": _small, "bare": _bare, "money": _money, "when": _when,
@@ -300,7 +302,14 @@ def _count(findings: tuple[Finding, ...]) -> list[tuple[str, int]]:
     return [(word, words.count(word)) for word in ("stop", "hold", "warn", "note") if word in words]
 
 
-def _drawing(scene: Any) -> Markup:
+def drawn(request: Request, key: Hashable, scene: Callable[[], Scene]) -> Markup:
+    """A scene as it stands inside a page. Kept by its key, which must tell all that it is made of:
+    the plan's digest, and what is drawn of it."""
+    made: Markup = request.app.state.drawn.of(key, lambda: _drawing(scene()))
+    return made
+
+
+def _drawing(scene: Scene) -> Markup:
     """A scene as SVG inside a page, with its title for those who can't see it."""
     from truehang.drawing import svg
 

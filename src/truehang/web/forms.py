@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -110,14 +111,14 @@ class Form:
         left_out = set(skip)
         wanted = [name for name in (tuple(only) or model.model_fields) if name not in left_out]
         return tuple(
-            self._field(name, model.model_fields[name], values.get(name), path, prefix, blank)
-            for name in wanted
+            self._field(model, name, values.get(name), path, prefix, blank) for name in wanted
         )
 
     def _field(
-        self, name: str, info: FieldInfo, value: Any, path: str, prefix: str, blank: bool
+        self, model: type[BaseModel], name: str, value: Any, path: str, prefix: str, blank: bool
     ) -> Field:
-        shape, where = _shape(info), f"{path}.{name}"
+        info, where = model.model_fields[name], f"{path}.{name}"
+        shape = _shape_of(model, name)
         made = Field(
             name=f"{prefix}{name}",
             label=self.say(_LABELS.get(name, name.replace("_", " "))),
@@ -263,6 +264,11 @@ def _as_rows(value: Any) -> list[dict[str, Any]]:
         dict(item) if isinstance(item, Mapping) else item.model_dump(exclude_defaults=True)
         for item in value or ()
     ]
+
+
+@cache
+def _shape_of(model: type[BaseModel], name: str) -> _Shape:
+    return _shape(model.model_fields[name])
 
 
 def _shape(info: FieldInfo) -> _Shape:

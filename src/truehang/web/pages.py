@@ -6,7 +6,8 @@ What these pages need of the app that mounts them:
   computer").
 - `request.state.csrf`: the token that forms send back in the field `csrf` and htmx in the header
   `X-CSRF-Token`. Checking it is the app's business.
-- `app.state.plans`: the plan of a revision, `plans.of(revision)`.
+- `app.state.plans`: the plan of a revision, `plans.of(revision)`; `app.state.drawn`: drawings that
+  are kept by what they are made of.
 - /static serves `web/static` (with `vendor/htmx.min.js`); `offline.js` is loaded by every page.
 - Files are served at /jobs/{job}/job.yaml, /jobs/{job}/issued/{revision}/{name},
   /jobs/{job}/issued/{revision}.zip and /jobs/{job}/photos/{op}; changes of a job by other

@@ -1,10 +1,12 @@
-"""What does a revision come to? Plans that were made lately are kept, so that pages are quick."""
+"""What does a revision come to? Plans and drawings that were made lately are kept, so that pages
+are quick."""
 
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Callable, Hashable
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from truehang.catalogue import Catalogue
 from truehang.plan import plan
@@ -15,31 +17,35 @@ if TYPE_CHECKING:
 
 MOST_PLANS = 256
 
+Made = TypeVar("Made")
 
-class Plans:
-    """Plans by the digest of the job they were made from; the ones least lately asked for go
-    first. Safe to ask from several threads: one plan is made once."""
 
-    def __init__(self, catalogue: Catalogue, most: int = MOST_PLANS) -> None:
-        self._catalogue, self._most = catalogue, most
-        self._kept: OrderedDict[str, Plan] = OrderedDict()
-        self._making: dict[str, Lock] = {}
+class Lately(Generic[Made]):
+    """At most `most` things that were made, by key; the ones least lately asked for go first.
+    Safe to ask from several threads: one thing is made once."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._kept: OrderedDict[Hashable, Made] = OrderedDict()
+        self._making: dict[Hashable, Lock] = {}
         self._lock = Lock()
 
-    def of(self, revision: Revision) -> Plan:
-        """The plan of a revision."""
-        key = revision.digest
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def of(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """What is kept by this key; made by `make` where nothing is."""
         with self._lock:
-            if (kept := self._kept.get(key)) is not None:
+            if key in self._kept:
                 self._kept.move_to_end(key)
-                return kept
+                return self._kept[key]
             making = self._making.setdefault(key, Lock())
         with making:
             with self._lock:
-                if (kept := self._kept.get(key)) is not None:
-                    return kept
+                if key in self._kept:
+                    return self._kept[key]
             try:
-                made = plan(revision.model(), self._catalogue)
+                made = make()
             finally:
                 with self._lock:
                     self._making.pop(key, None)
@@ -48,3 +54,15 @@ class Plans:
                 while len(self._kept) > self._most:
                     self._kept.popitem(last=False)
         return made
+
+
+class Plans:
+    """Plans by the digest of the job they were made from."""
+
+    def __init__(self, catalogue: Catalogue, most: int = MOST_PLANS) -> None:
+        self._catalogue = catalogue
+        self._kept: Lately[Plan] = Lately(most)
+
+    def of(self, revision: Revision) -> Plan:
+        """The plan of a revision."""
+        return self._kept.of(revision.digest, lambda: plan(revision.model(), self._catalogue))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from truehang.catalogue import Catalogue
 from truehang.job.models import USUAL_INSTRUMENTS
@@ -16,19 +16,19 @@ _NOUNS = (
 """Words that can be put for ours wherever they stand; "set", a verb too, can't."""
 
 
-def said(words: Mapping[str, str], text: str) -> str:
-    """The text with the region's word for each of our nouns."""
+def saying(words: Mapping[str, str]) -> Callable[[str], str]:
+    """What puts the region's word for each of our nouns into a text."""
     told = {noun: words.get(noun.replace(" ", "-"), noun) for noun in _NOUNS}
     told = {noun: word for noun, word in told.items() if word != noun and noun not in word}
     if not told:
-        return text
+        return str
     pattern = re.compile(rf"(?<![\w-])({'|'.join(told)})(s?)(?![\w-])", re.IGNORECASE)
 
     def put(match: re.Match[str]) -> str:
         word = told[match[1].lower()] + match[2]
         return word[:1].upper() + word[1:] if match[1][0].isupper() else word
 
-    return pattern.sub(put, text)
+    return lambda text: pattern.sub(put, text)
 
 
 def choices(catalogue: Catalogue) -> Choices:

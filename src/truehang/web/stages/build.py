@@ -6,13 +6,15 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
 from truehang.drawing import Scene, Sheet
 from truehang.drawing.every import site
 from truehang.drawing.views.picture import PARTS, picture
+from truehang.fit import Arrangement
 from truehang.lengths import LengthError, parse_length
-from truehang.steps import Check, Step
+from truehang.steps import Check, Picture, Step
 from truehang.store import Entry, NotFound, Refused
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
@@ -75,7 +77,7 @@ def _routes(desk: Desk) -> APIRouter:
         blocked = next((now for now in todo[:at] if now.held), None)
         return d.page(
             request, "stages/build.html", view=view, todo=todo, now=todo[at], at=at,
-            blocked=blocked, picture=_picture(view, todo[at].step),
+            blocked=blocked, picture=_drawn(request, view, todo[at].step),
             evidence=todo[at].step.key == EVIDENCE_STEP, today=desk.store.now()[:10],
         )  # fmt: skip
 
@@ -153,14 +155,20 @@ def _reading(check: Check, text: str) -> float | bool:
     raise Refused(f"{check.label}: {text[:20]!r} can't be read; write a number in {check.unit}")
 
 
-def _picture(view: View, step: Step) -> Scene | None:
-    made = view.plan.arrangement
-    if made is None or step.picture is None:
+def _drawn(request: Request, view: View, step: Step) -> Markup | None:
+    made, asked = view.plan.arrangement, step.picture
+    if made is None or asked is None:
         return None
+    return d.drawn(
+        request, ("step", view.plan.digest, step.key), lambda: _picture(view, made, step, asked)
+    )
+
+
+def _picture(view: View, made: Arrangement, step: Step, asked: Picture) -> Scene:
     sheet = Sheet(view.plan.style, view.plan.words, PICTURE, PICTURE)
-    parts = [part for part in step.picture.highlight if part in PARTS]
+    parts = [part for part in asked.highlight if part in PARTS]
     return picture(
-        made, sheet, step.picture.view, parts, key=f"step-{step.key}", title=step.title,
+        made, sheet, asked.view, parts, key=f"step-{step.key}", title=step.title,
         site=site(view.plan),
     )  # fmt: skip
 

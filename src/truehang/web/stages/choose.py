@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
 from truehang.drawing import Scene, Sheet
@@ -23,7 +24,7 @@ from truehang.web.desk import Desk, Document, View, Wrong
 from truehang.web.stages import Stage
 
 if TYPE_CHECKING:
-    from truehang.plan import Plan
+    from truehang.plan import Plan, WeighedOption
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 ANY = {"arrangement": "any", "kit": "any"}
@@ -41,11 +42,15 @@ PICTURE = (110.0, 80.0)
 def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
 
+    def look(request: Request, view: View, plan: Plan, one: WeighedOption) -> Markup:
+        key = ("look", view.plan.digest, plan.digest, one.option.key)
+        return d.drawn(request, key, lambda: _picture(view, one.arrangement))
+
     def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
         view = desk.view(request, job)
         every = request.query_params.get("every") == "yes"
         plan = _every(request, view) if every else view.plan
-        cards = [(one, _picture(view, one.arrangement)) for one in plan.weighed[:MOST_CARDS]]
+        cards = [(one, look(request, view, plan, one)) for one in plan.weighed[:MOST_CARDS]]
         values = more.pop("values", {})
         parts = [
             (name, title, view.form.fields(

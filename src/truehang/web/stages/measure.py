@@ -369,9 +369,8 @@ def _take(reading: dict[str, Any], old: Mapping[str, Any], value: str, take: str
 
 def _verdict(view: View, measured: Measured, name: str) -> Verdict:
     """How one reading stands among the others, and what they all say together."""
-    fit = view.plan.arrangement
-    chance = None
-    if fit is not None:
+    fit, chance = view.plan.arrangement, view.plan.chance
+    if fit is not None and measured is not view.plan.measured:
         height = fit.heights.head_top - fit.heights.frame_bottom
         chance = fit_chance(measured, fit.frame.length, height)
     state, text = _stands(measured, name) if name else ("note", "")
