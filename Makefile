@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench bench-web lock run assets clean
+.PHONY: demo test check bench bench-web bench-cutting lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -22,6 +22,12 @@ run: .venv/.run assets  ## open the app in a browser: prints a link that works o
 
 bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SECONDS (60 if left)
 	.venv/bin/python benchmarks/web.py $(SECONDS)
+
+# The published instances are no part of the repo: TRUEHANG_DATA names the folder that has cutting/.
+# More of them, longer: make bench-cutting OPTIONS="--sample 100 --seconds 10 --names"
+OPTIONS ?= --sets falkenauer_u,falkenauer_t,scholl1,scholl2 --sample 3 --seconds 5
+bench-cutting: .venv/.dev  ## published cutting instances, beside three other ways to solve them
+	.venv/bin/python -m benchmarks.cutting $(OPTIONS)
 
 # Front-end parts are fetched by the lock's hashes and end up in the wheel, never in the repo.
 VENDOR := src/truehang/web/static/vendor

@@ -62,6 +62,9 @@ def test_what_one_job_holds_is_not_cut_by_another_and_leaves_once(folder: Path) 
     twice = run("cut", "job.yaml", "--rack", "rack.yaml", "--done", cwd=folder)
     assert twice.exit_code == 2
     assert "fernhollow has been settled already" in twice.stderr
+    held = run("cut", "job.yaml", "twin.yaml", "--rack", "rack.yaml", "--hold", cwd=folder)
+    assert held.exit_code == 2
+    assert "fernhollow has been settled already" in held.stderr
     assert rack(folder) == after
 
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 
+import pytest
+
 from truehang import catalogue, demo
+from truehang.cutting import Rack, RackError
 from truehang.job import load
-from truehang.plan import Plan, complete, cut, plan
+from truehang.plan import Plan, complete, cut, cut_and_hold, cut_done, holder, plan
 from truehang.plan.cuts import parts_of
 
 
@@ -67,3 +70,25 @@ def test_a_whole_plan_has_its_cutting_and_its_figures() -> None:
     assert complete(whole) is whole
     assert set(made.figures) < set(whole.figures)
     assert whole.digest == made.digest
+
+
+def test_what_is_held_is_what_is_planned_again_when_it_is_sawn() -> None:
+    both = plans("fernhollow") + plans("quarry-house")
+    names = [each.job.job.name for each in both]
+    lengths = [900.0, 1300.0, 2100.0, 2420.0, 2600.0, 3500.0]
+    sections = ("MGP12 45x90", "MGP10 45x90", "architrave 42x11", "skirting 92x18")
+    rack = Rack().put([(section, length) for section in sections for length in lengths])
+    rack = rack.hold(["R6"], "someone else").hold(["R5"], names[0])
+    made, held = cut_and_hold(both, rack, names)
+    used = {line.stock for line in made.lines if line.source == "rack"}
+    assert used
+    assert {piece.id for piece in held.pieces if piece.held_by == holder(names)} == used
+    assert held.piece("R6").held_by == "someone else"
+    again, after = cut_done(both, held, names)
+    assert again == made
+    assert {gone.id for gone in after.gone} == used
+    kept = sorted(line.remainder_mm for line in made.lines if line.kept)
+    assert sorted(p.length_mm for p in after.pieces if p.came_from == holder(names)) == kept
+    for name in names:
+        with pytest.raises(RackError, match="settled already"):
+            cut_done([both[names.index(name)]], after, [name])

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from truehang.catalogue.stock import StockLength, stock_lengths
-from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Rack, Stock, cut_lengths
+from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Rack, RackError, Stock, cut_lengths
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
@@ -71,9 +71,15 @@ def cut_and_hold(
     that it uses held for them.
 
     What they held before, together or each alone, is let go first. The plan is the one that
-    `cut_done` makes again from what is held. RackError where a piece can't be held.
+    `cut_done` makes again from what is held. RackError where one of the jobs was settled before.
     """
     who = holder(names)
+    for name in names:
+        if name in rack.settled:
+            raise RackError(
+                f"{name} has been settled already; what is cut for it now is taken off and put "
+                "on the rack by hand"
+            )
     freed = rack
     for name in (*names, who):
         freed = freed.release(name)
