@@ -103,11 +103,11 @@ def test_a_plan_made_on_a_rack_that_has_changed_since_is_refused(
 ) -> None:
     plain = cuts.cut
 
-    def slow(*given: object) -> object:
+    def slow(*given: object, **more: object) -> object:
         """Someone else takes a piece while the cutting is planned."""
         if "R1" in holders(folder):
             assert run("rack", "take", "rack.yaml", "R1", cwd=folder).exit_code == 0
-        return plain(*given)  # type: ignore[arg-type]
+        return plain(*given, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(cuts, "cut", slow)
     late = run("cut", "job.yaml", "--rack", "rack.yaml", "--hold", cwd=folder)
@@ -178,6 +178,18 @@ def test_a_time_limit_gives_the_best_found_and_says_how_good_it_is(folder: Path)
     made = run("cut", "job.yaml", "--seconds", "5", cwd=folder)
     assert made.exit_code == 0
     assert "roved: " in made.stdout
+
+
+def test_the_saw_and_what_is_worth_keeping_are_told(folder: Path) -> None:
+    plain = run("cut", "job.yaml", cwd=folder).stdout
+    assert "to the rack" not in plain
+    assert "3531 (fernhollow:trim-head)" in plain  # 2 of 1764 and a kerf of 3
+    told = run("cut", "job.yaml", "--kerf", "2", "--keep", "100", cwd=folder).stdout
+    assert "3530 (fernhollow:trim-head)" in told
+    assert "to the rack" in told
+    wrong = run("cut", "job.yaml", "--keep", "some", cwd=folder)
+    assert wrong.exit_code == 2
+    assert "--keep 'some'" in wrong.stderr
 
 
 def test_lengths_are_printed_in_the_style_of_the_first_job(folder: Path) -> None:

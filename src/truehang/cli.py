@@ -19,7 +19,7 @@ from truehang.web import commands
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from truehang.cutting import CuttingPlan
+    from truehang.cutting import CutRules, CuttingPlan
     from truehang.job import Job
     from truehang.plan import Plan
 
@@ -259,25 +259,30 @@ def cut(
             min=0.1, help="Stop looking after this long for each section; not with a held rack."
         ),
     ] = None,
+    kerf: Annotated[str, typer.Option(metavar="LENGTH", help="What a saw cut takes.")] = "3",
+    keep: Annotated[
+        str, typer.Option(metavar="LENGTH", help="The shortest offcut worth keeping.")
+    ] = "600",
     as_json: AsJson = False,
     kits: OwnKits = None,
 ) -> None:
     """Cut the timber and trim of one job, or of several pooled, from the least that is bought."""
+    from truehang.cutting import CutRules, Effort
     from truehang.plan import cut as cut_plans
     from truehang.plan.spelled import spelled_as
 
     _allowed(rack, hold, done, seconds)
+    (kerf_mm,), (keep_mm,) = _lengths("--kerf", kerf, 1), _lengths("--keep", keep, 1)
+    rules = CutRules(kerf_mm=kerf_mm, keep_mm=keep_mm)
     plans = [_plan(path, kits) for path in paths]
     names = [plan.job.job.name for plan in plans]
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         _fail(2, f"JOB: two of the files are the job {twice[0]}; name each job once")
     if rack is not None:
-        raw = _cut_on_rack(plans, names, rack, hold, done)
+        raw = _cut_on_rack(plans, names, rack, rules, hold, done)
     else:
-        from truehang.cutting import Effort
-
-        raw = cut_plans(plans, effort=Effort(seconds=seconds))
+        raw = cut_plans(plans, effort=Effort(seconds=seconds), rules=rules)
     made = spelled_as(raw, plans[0].say)
     if as_json:
         from truehang.plain import to_json
@@ -302,7 +307,7 @@ def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -
 
 
 def _cut_on_rack(
-    plans: list[Plan], names: list[str], path: Path, hold: bool, done: bool
+    plans: list[Plan], names: list[str], path: Path, rules: CutRules, hold: bool, done: bool
 ) -> CuttingPlan:
     """The cutting plan from a rack file, which is changed where the pieces are held or sawn."""
     from truehang import rackfile
@@ -310,7 +315,7 @@ def _cut_on_rack(
 
     with cli_rack.told():
         stored = rackfile.read(path)
-        made, after = (cut_done if done else cut_and_hold)(plans, stored, names)
+        made, after = (cut_done if done else cut_and_hold)(plans, stored, names, rules)
         if hold or done:
             if made.uncut:
                 _fail(STOPPED, f"not every part can be cut ({', '.join(made.uncut)}); "

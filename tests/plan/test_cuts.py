@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from truehang import catalogue, demo
-from truehang.cutting import Rack, RackError
+from truehang.cutting import CutRules, Rack, RackError
 from truehang.job import load
 from truehang.plan import Plan, complete, cut, cut_and_hold, cut_done, holder, plan
 from truehang.plan.cuts import parts_of
@@ -92,3 +92,12 @@ def test_what_is_held_is_what_is_planned_again_when_it_is_sawn() -> None:
     for name in names:
         with pytest.raises(RackError, match="settled already"):
             cut_done([both[names.index(name)]], after, [name])
+
+
+def test_a_plan_that_is_not_the_one_that_was_held_is_not_settled() -> None:
+    (made,) = plans("fernhollow")
+    rack = Rack().put([("MGP12 45x90", 3462.0)])
+    _, held = cut_and_hold([made], rack, ["a job"])
+    assert held.piece("R1").held_by == "a job"
+    with pytest.raises(RackError, match="R1 held for a job would not be cut"):
+        cut_done([made], held, ["a job"], CutRules(end_trim_mm=20))

@@ -6,7 +6,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from truehang.catalogue.stock import StockLength, stock_lengths
-from truehang.cutting import CuttingPlan, Effort, Offcut, Part, Rack, RackError, Stock, cut_lengths
+from truehang.cutting import (
+    CutRules,
+    CuttingPlan,
+    Effort,
+    Offcut,
+    Part,
+    Rack,
+    RackError,
+    Stock,
+    cut_lengths,
+)
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
@@ -39,7 +49,10 @@ def parts_of(plan: Plan) -> tuple[Part, ...]:
 
 
 def cut(
-    plans: Sequence[Plan], rack: Sequence[Offcut] | None = None, effort: Effort | None = None
+    plans: Sequence[Plan],
+    rack: Sequence[Offcut] | None = None,
+    effort: Effort | None = None,
+    rules: CutRules | None = None,
 ) -> CuttingPlan:
     """The cutting plan of all jobs together.
 
@@ -56,7 +69,7 @@ def cut(
         if one.section in wanted and _can_come_in(one, longest, parts)
     ]
     pieces = list(_rack(plan.job for plan in plans)) if rack is None else list(rack)
-    return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], effort=effort)
+    return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], rules, effort)
 
 
 def holder(names: Sequence[str]) -> str:
@@ -65,7 +78,7 @@ def holder(names: Sequence[str]) -> str:
 
 
 def cut_and_hold(
-    plans: Sequence[Plan], rack: Rack, names: Sequence[str]
+    plans: Sequence[Plan], rack: Rack, names: Sequence[str], rules: CutRules | None = None
 ) -> tuple[CuttingPlan, Rack]:
     """The cutting plan from what the rack has free for these jobs, and the rack with the pieces
     that it uses held for them.
@@ -85,22 +98,31 @@ def cut_and_hold(
         freed = freed.release(name)
     offered = freed.free_for(who)
     while True:
-        made = cut(plans, offered)
+        made = cut(plans, offered, rules=rules)
         used = {line.stock for line in made.lines if line.source == "rack"}
         if len(used) == len(_wanted(plans, offered)):
             return made, freed.hold(sorted(used), who)
         offered = tuple(piece for piece in offered if piece.id in used)
 
 
-def cut_done(plans: Sequence[Plan], rack: Rack, names: Sequence[str]) -> tuple[CuttingPlan, Rack]:
+def cut_done(
+    plans: Sequence[Plan], rack: Rack, names: Sequence[str], rules: CutRules | None = None
+) -> tuple[CuttingPlan, Rack]:
     """The cutting plan from what is held for these jobs, and the rack after it has been sawn: what
     was used is gone, and what is worth keeping hangs there.
 
-    RackError where one of the jobs has been settled before.
+    RackError where one of the jobs has been settled before, and where the plan leaves some of what
+    is held: then it is not the plan that was held.
     """
     who = holder(names)
     held = [Offcut(p.id, p.section, p.length_mm) for p in rack.pieces if p.held_by == who]
-    made = cut(plans, held)
+    made = cut(plans, held, rules=rules)
+    left = {p.id for p in held} - {line.stock for line in made.lines if line.source == "rack"}
+    if left:
+        raise RackError(
+            f"{', '.join(sorted(left))} held for {who} would not be cut: a job, the saw or what is "
+            "worth keeping has changed since; let the pieces go and hold again"
+        )
     return made, rack.settle(made, who, *sorted(set(names)))
 
 
