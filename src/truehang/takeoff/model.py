@@ -34,9 +34,9 @@ class Build:
     `stud_breadth` is that of a stud in elevation; `king_studs` of `king_length` run past the ends
     of a head that carries load, up to the plate. `wall` are the stretches of a new wall beside the
     rough opening, `wall_height` high from floor to ceiling. `mouths` counts pocket mouths. `lined`
-    is the area to be lined on each face, from face A; `ribs` the number of ribs on both faces together
-    and `rib_length` their length. `joints` is the length of board joints on both faces. `skirting`
-    are the pieces to put back on each face.
+    is the area to be lined on each face, from face A; `ribs` the number of ribs on both faces
+    together and `rib_length` their length. `joints` is the length of board joints on both faces.
+    `skirting` are the pieces to put back on each face.
     """
 
     stud_stock: str
