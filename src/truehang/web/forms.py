@@ -51,8 +51,9 @@ _LABELS = {
 @dataclass(frozen=True, slots=True)
 class Field:
     """One field as it is shown. `name` is its dotted path within the form, `value` its text;
-    `fields` are the parts of a group, `rows` the rows of a list with blank ones at the end, and
-    `keyed` says that each row stands under a name of its own."""
+    `fields` are the parts of a group, `rows` the rows of a list with blank ones at the end,
+    `keyed` says that each row stands under a name of its own, and `keypad` which keys a phone shows
+    for a length or number: its decimal pad has no minus, no feet and no inches."""
 
     name: str
     label: str
@@ -64,6 +65,7 @@ class Field:
     fields: tuple[Field, ...] = ()
     rows: tuple[tuple[Field, ...], ...] = ()
     keyed: bool = False
+    keypad: Literal["decimal", "text"] = "decimal"
 
     @property
     def last(self) -> str:
@@ -78,6 +80,7 @@ class _Shape:
     optional: bool = False
     choices: tuple[str, ...] = ()
     keyed: bool = False
+    signed: bool = False
 
 
 def _plain_text(text: str) -> str:
@@ -125,6 +128,7 @@ class Form:
             hint=self.say(info.description or ""),
             kind=shape.kind,
             required=info.is_required() and not blank,
+            keypad="text" if shape.signed or self._in_feet(shape) else "decimal",
         )
         if value is None and not info.is_required() and not blank and shape.kind != "group":
             value = info.get_default(call_default_factory=True)
@@ -143,6 +147,9 @@ class Form:
         if shape.kind == "choice" or where in self.choices:
             return self._choice(made, shape, value, where)
         return replace(made, value=self.text(shape.kind, value))
+
+    def _in_feet(self, shape: _Shape) -> bool:
+        return shape.kind == "length" and self.style != "mm"
 
     def _choice(self, made: Field, shape: _Shape, value: Any, where: str) -> Field:
         given = self.choices.get(where) or tuple((key, key) for key in shape.choices)
@@ -274,8 +281,9 @@ def _shape_of(model: type[BaseModel], name: str) -> _Shape:
 def _shape(info: FieldInfo) -> _Shape:
     """What kind of field a model's field makes."""
     kind, metadata, optional = _bare(info.annotation, list(info.metadata))
-    if any(isinstance(item, Millimetres) for item in metadata):
-        return _Shape("length")
+    if lengths := [item for item in metadata if isinstance(item, Millimetres)]:
+        # As far below zero as above: an offset, whose sign is written as a matter of course.
+        return _Shape("length", signed=lengths[0].least == -lengths[0].most)
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return _Shape("group", kind, optional)
     origin, inside = get_origin(kind), get_args(kind)

@@ -23,6 +23,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import groupby
 from pathlib import PurePath
 from typing import Annotated, Any
 
@@ -31,6 +32,7 @@ from pydantic import BaseModel
 from starlette.responses import Response
 
 from truehang.catalogue import Catalogue
+from truehang.figures import Figure
 from truehang.job import Job, JobError, load
 from truehang.job.models import About, Prices, Site, Wall
 from truehang.store import NotFound, Refused, Store
@@ -44,6 +46,8 @@ from truehang.web.words import choices
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
+
+Chain = tuple[tuple[int, Figure | str], ...]
 
 ABOUT_NEW = ("title", "name", "region", "print")
 WALL_NEW = ("situation", "run", "ceiling", "built", "datum", "make_up")
@@ -229,7 +233,7 @@ def _job(desk: Desk) -> APIRouter:
         if key not in view.plan.figures:
             raise NotFound(f"no figure {key!r} in this job")
         return d.page(
-            request, "why.html", view=view, chain=view.plan.figures.chain(key),
+            request, "why.html", view=view, chain=_gathered(view.plan.figures.chain(key)),
             alone="hx-request" not in request.headers, given=_given,
         )  # fmt: skip
 
@@ -260,8 +264,32 @@ def _given(document: Document, path: str) -> str:
     """What the job file says at "job:wall.run", as text; empty where it says nothing."""
     value: Any = document
     for name in path.removeprefix("job:").split("."):
-        value = value.get(name) if isinstance(value, Mapping) else None
+        if isinstance(value, list):  # rows are named by their ids
+            value = next((row for row in value if row.get("id") == name), None)
+        else:
+            value = value.get(name) if isinstance(value, Mapping) else None
+    if isinstance(value, Mapping) and "value" in value:  # a reading
+        value = value["value"]
     return "" if value is None or isinstance(value, Mapping | list) else str(value)
+
+
+MOST_GIVEN = 4
+
+
+def _gathered(chain: Chain) -> list[tuple[int, Any]]:
+    """The chain behind a figure, with many values of the job one below the other as one tuple."""
+    rows: list[tuple[int, Any]] = []
+    for (depth, from_job), run in groupby(chain, lambda row: (row[0], _from_job(row[1]))):
+        some = list(run)
+        if from_job and len(some) > MOST_GIVEN:
+            rows.append((depth, tuple(item for _, item in some)))
+        else:
+            rows += some
+    return rows
+
+
+def _from_job(item: Figure | str) -> bool:
+    return isinstance(item, str) and item.startswith("job:")
 
 
 # ---------------------------------------------------------------- history and conflicts

@@ -14,6 +14,15 @@ function takeKeys() {
   if (entry) entry.focus({ preventScroll: true });
 }
 window.addEventListener("hashchange", takeKeys);
+
+// Of a row of tabs that is wider than the screen, the one that is open is in sight.
+window.addEventListener("DOMContentLoaded", () => {
+  for (const open of document.querySelectorAll(".tabs [aria-current]")) {
+    const tabs = open.closest(".tabs");
+    const off = open.getBoundingClientRect().left - tabs.getBoundingClientRect().left;
+    tabs.scrollLeft += off - (tabs.clientWidth - open.offsetWidth) / 2;
+  }
+});
 window.addEventListener("load", takeKeys);
 
 // Number keys type into the entry beside them as a keyboard would.
