@@ -15,7 +15,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from starlette.responses import JSONResponse, Response
 
 from truehang.job import Problem, load
-from truehang.plain import to_plain
+from truehang.plain import to_json, to_plain
 from truehang.store import (
     ABSENT,
     Conflict,
@@ -34,10 +34,12 @@ from truehang.store import (
     revoke,
 )
 from truehang.web.making import Making, Packs
-from truehang.web.plans import Plans
+from truehang.web.plans import Lately, Plans
 
 MOST_DEPTH = 40
 MOST_JSON = 2_000_000
+MOST_TOLD = 32
+"""Plans that are kept as JSON too: each takes most of a megabyte."""
 
 
 def _plain_json(value: Any) -> Any:
@@ -289,12 +291,15 @@ def _jobs(routes: APIRouter, store: Store) -> None:
 
 
 def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
+    told = Lately[bytes](MOST_TOLD)
+
     @routes.get("/jobs/{job}/plan", tags=["plan"], response_model=dict[str, Any])
     def plan(job: JobId, revision: AtRevision = None) -> Response:
         """The whole plan of a revision."""
         made = plans.of(_at(store, job, revision))
         # Straight to bytes: a plan is large, and its values are plain already.
-        return JSONResponse(to_plain(made), headers={"ETag": f'"{made.digest}"'})
+        text = told.of(made.digest, lambda: to_json(made).encode())
+        return Response(text, media_type="application/json", headers={"ETag": f'"{made.digest}"'})
 
     @routes.get("/jobs/{job}/figures", tags=["plan"])
     def figures(job: JobId, revision: AtRevision = None) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import socket
@@ -172,4 +173,10 @@ def worker() -> FastAPI:
     kept = told["settings"]
     kept |= {"made": Path(kept["made"]), "hosts": frozenset(kept["hosts"])}
     place = Place(database=told["database"], files=Path(told["files"]))
-    return create_app(place.open(), Settings(**kept))
+    app = create_app(place.open(), Settings(**kept))
+    # Kept plans are many small objects without cycles: looking through them all for garbage, as
+    # often as Python does by itself, stops every page for a while and finds nothing.
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+    return app
