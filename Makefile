@@ -25,7 +25,7 @@ bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SE
 
 # The published instances are no part of the repo: TRUEHANG_DATA names the folder that has cutting/.
 # More of them, longer: make bench-cutting OPTIONS="--sample 100 --seconds 10 --names"
-OPTIONS ?= --sets falkenauer_u,falkenauer_t,scholl1,scholl2 --sample 3 --seconds 5
+OPTIONS ?= --sets falkenauer_u,falkenauer_t,scholl1,scholl2 --sample 2 --seconds 2
 bench-cutting: .venv/.dev  ## published cutting instances, beside three other ways to solve them
 	.venv/bin/python -m benchmarks.cutting $(OPTIONS)
 
