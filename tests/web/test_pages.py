@@ -404,3 +404,28 @@ def test_words_are_the_regions(desk: Desk) -> None:
     step = desk.get(f"{job}/build/strip-trim")
     assert "casing" in step
     assert "architrave" not in step
+
+
+def test_a_phone_can_type_a_sign_where_a_length_may_be_below_zero(desk: Desk, job: str) -> None:
+    page = desk.get(f"{job}/measure/floor")
+    offsets = re.findall(r'<input[^>]*name="[^"]*\.z"[^>]*>', page)
+    along = re.findall(r'<input[^>]*name="[^"]*\.x"[^>]*>', page)
+    assert offsets
+    assert along
+    assert all('inputmode="text"' in tag for tag in offsets)
+    assert all('inputmode="decimal"' in tag for tag in along)
+
+
+def test_many_values_behind_a_figure_are_one_line_with_what_was_read(desk: Desk, job: str) -> None:
+    page = html.unescape(desk.get(f"{job}/why/fit.rough_width"))
+    lines = re.findall(r'<li class="[^"]*given[^"]*">(.*?)</li>', page, re.S)
+    (first, *_) = [line for line in lines if "values from the job" in line]
+    assert "width-bottom = 3460" in first
+    assert first.count(";") > 20
+
+
+def test_where_nothing_fits_the_way_leads_on(desk: Desk, job: str) -> None:
+    wishes = desk.form(f"{job}/choose", f"{job}/choose/part/wishes")
+    desk.post(f"{job}/choose/part/wishes", wishes | {"f.clear_width": "3300"})
+    for page in (desk.get(f"{job}/build"), desk.get(f"{job}/choose")):
+        assert f'href="{job}/measure"' in page.partition("<main")[2]

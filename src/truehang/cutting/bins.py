@@ -352,7 +352,8 @@ def load_bound(of: Problem) -> Fraction:
 
 
 def martello_toth_bound(of: Problem) -> int:
-    """The bound L2 on the number of bins of one kind (Martello, Toth, *Knapsack Problems*, 1990).
+    """The bound L2 on the number of bins of one kind (Martello, Toth, *Knapsack
+    Problems*, 1990, from memory).
 
     For each threshold: items that can't share a bin, plus what the small ones need beyond the room
     that is left beside them.

@@ -4,7 +4,7 @@ A layout is a tree: a rectangle is one panel, waste, or cut across its whole wid
 two. All sizes are whole numbers with the saw's kerf added to each, so that a cut at `at` takes the
 kerf just before it. The best filling for given worths (panels used as often as they pay) comes
 from dynamic programming over the sums of panel sizes (Gilmore and Gomory, *Operations Research* 13,
-1965; raster of sums after Herz, *IBM Journal* 16, 1972).
+1965; raster of sums after Herz, *IBM Journal* 16, 1972; all cited from memory).
 """
 
 from __future__ import annotations

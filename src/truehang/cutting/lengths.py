@@ -42,7 +42,7 @@ from truehang.money import Money
 
 COLUMNS_SOURCE = (
     "Gilmore and Gomory, Operations Research 9 (1961) and 11 (1963); bound by Farley, "
-    "Operations Research 38 (1990)"
+    "Operations Research 38 (1990); cited from memory"
 )
 
 

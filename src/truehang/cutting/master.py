@@ -4,7 +4,7 @@ The linear programme over all patterns (Gilmore and Gomory, *Operations Research
 1963) is solved by adding patterns only when they pay. Pricing is one bounded knapsack, solved for
 all capacities at once by dynamic programming. The bound that is handed back is recomputed in whole
 numbers from rounded duals (Farley, *Operations Research* 38, 1990), so that no rounding error of
-the linear programme can make it too high.
+the linear programme can make it too high. Both papers are cited from memory.
 """
 
 from __future__ import annotations

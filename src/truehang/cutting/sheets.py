@@ -42,7 +42,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.money import Money
 
-SHEETS_SOURCE = "Gilmore and Gomory, Operations Research 13 (1965)"
+SHEETS_SOURCE = "Gilmore and Gomory, Operations Research 13 (1965); cited from memory"
 MOST_CELLS = 5_000
 MOST_PANELS = 2_000
 ROUNDS = 5

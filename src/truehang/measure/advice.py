@@ -2,7 +2,7 @@
 
 A further observation with gradient a and uncertainty s lowers the cofactors of the unknowns by
 Q a a'Q / (s^2 + a'Qa), so each redundancy that it would bring can be had without adjusting again
-(Sherman and Morrison 1950; redundancy after Baarda 1968).
+(Sherman and Morrison 1950, from memory; redundancy after Baarda 1968).
 """
 
 from __future__ import annotations

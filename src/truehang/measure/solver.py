@@ -1,7 +1,7 @@
 """Which parameters make the squared misfits least? Gauss-Newton steps by QR, halved when too long.
 
-Source: Björck, "Numerical Methods for Least Squares Problems" (SIAM 1996), ch. 9; checked against
-the certified values of NIST StRD.
+Source: Björck, "Numerical Methods for Least Squares Problems" (SIAM 1996), ch. 9 (from memory);
+checked against the certified values of NIST StRD.
 """
 
 from __future__ import annotations
@@ -50,11 +50,11 @@ def least_squares(
 ) -> Solution:
     """Minimise the sum of squared misfits.
 
-    `model(parameters)` gives the misfits (observed - computed, each over its standard
-    uncertainty; m) and the Jacobian of the computed values in the same unit (m x n). Settled when
-    the part of the misfits that a step could still take away is under `enough` of them all, or
-    under `near_enough` as it stands (Bates and Watts 1981). Raises NotSolved where m < n, where
-    the Jacobian is short of rank, or where it does not settle.
+    `model(parameters)` gives the misfits (observed - computed, each over its standard uncertainty;
+    m) and the Jacobian of the computed values in the same unit (m x n). Settled when the part of
+    the misfits that a step could still take away is under `enough` of them all, or under
+    `near_enough` as it stands (Bates and Watts 1981, from memory). Raises NotSolved where m < n,
+    where the Jacobian is short of rank, or where it does not settle.
     """
     parameters = np.array(start, dtype=float)
     misfits, jacobian = model(parameters)
