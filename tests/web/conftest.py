@@ -15,7 +15,7 @@ import httpx
 import pytest
 import uvicorn
 from fastapi import FastAPI
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, BrowserType, sync_playwright
 
 from truehang.job import starter
 from truehang.store import Store, new_code
@@ -121,11 +121,15 @@ def job(phone: httpx.Client) -> str:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """Debian's Chromium."""
+def browsers() -> Iterator[BrowserType]:
+    """Starts browsers. One for all tests of a process: a second one beside it is refused."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox"]
-        )
-        yield browser
-        browser.close()
+        yield playwright.chromium
+
+
+@pytest.fixture(scope="session")
+def chromium(browsers: BrowserType) -> Iterator[Browser]:
+    """Debian's Chromium."""
+    browser = browsers.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+    yield browser
+    browser.close()

@@ -12,6 +12,8 @@ import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from threading import Event
+from time import sleep
 from typing import Any
 
 import pytest
@@ -22,6 +24,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 from truehang import catalogue, demo
 from truehang.job import load
 from truehang.plan import Plan, plan
+from truehang.web.stages import measure as measure_stage
 
 ROOT = Path(__file__).parents[2]
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
@@ -454,4 +457,29 @@ def test_every_page_on_a_phone_in_the_dark(hand: Callable[..., Hand]) -> None:
     at = hand("phone", "dark")
     bring_in(at)
     rest(at)
+    quiet(at)
+
+
+def test_typing_on_while_the_verdict_is_on_its_way_is_no_error_and_the_last_counts(
+    hand: Callable[..., Hand], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, verdict = Event(), measure_stage._verdict
+
+    def slow(view: Any, measured: Any, id: str) -> Any:
+        asked.set()
+        sleep(1)
+        return verdict(view, measured, id)
+
+    at = hand("phone")
+    begin(at)
+    read(at, {"id": "h", "kind": "height", "at": "left", "value": 2520}, 0)
+    monkeypatch.setattr(measure_stage, "_verdict", slow)
+    at.go(f"{at.job}/measure?group=size")
+    at.page.locator("a[href='#pad-new-width-bottom']").click()
+    entry = at.page.locator("#pad-new-width-bottom [data-entry]")
+    with at.page.expect_request("**/measure/live"):
+        entry.fill("345")
+    assert asked.wait(5)
+    entry.fill("3450")
+    expect(at.page.locator("#pad-new-width-bottom .live")).to_contain_text("3450", timeout=10_000)
     quiet(at)

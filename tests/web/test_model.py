@@ -10,7 +10,7 @@ from typing import Any
 import httpx
 import pytest
 from PIL import Image, ImageChops
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserType, Page
 
 from truehang import catalogue, demo
 from truehang.job import dump, load
@@ -82,13 +82,12 @@ def test_every_part_is_told_in_words(phone: httpx.Client, cottage: tuple[str, st
 
 
 @pytest.fixture(scope="module")
-def drawing_browser() -> Iterator[Browser]:
+def drawing_browser(browsers: BrowserType) -> Iterator[Browser]:
     """Debian's Chromium, drawing in 3D without a graphics card."""
     arguments = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=arguments)
-        yield browser
-        browser.close()
+    browser = browsers.launch(executable_path="/usr/bin/chromium", args=arguments)
+    yield browser
+    browser.close()
 
 
 @pytest.fixture
