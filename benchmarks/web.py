@@ -3,7 +3,7 @@
 `python benchmarks/web.py [SECONDS] [WORKERS] [THINK]`: makes 200 jobs from the demo in a fresh
 store, then 20 people at once open pages, ask for plans and enter readings, THINK seconds (0.5)
 apart, until the time is up. Prints the median and the 95th percentile of each kind of request,
-errors, and the server's memory.
+errors, and how the server's memory goes.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def _browser(url: str, secret: str) -> httpx.Client:
 
 
 def _memory(process: psutil.Process) -> float:
-    """MB of the server and its workers."""
+    """MB of the server, its workers and their planning processes."""
     family = [process, *process.children(recursive=True)]
     return sum(each.memory_info().rss for each in family) / 1e6
 
@@ -147,17 +147,22 @@ def _load(
         for job in jobs:
             client.get(f"/jobs/{job}", headers={"Accept": "text/html"})
         first = (time.perf_counter() - began) / len(jobs)
-    before = _memory(server)
-    until = time.monotonic() + seconds
-    people = [Person(url, _paired(store), jobs, until, think, seed) for seed in range(PEOPLE)]
+    memory = [_memory(server)]
+    began = time.monotonic()
+    people = [
+        Person(url, _paired(store), jobs, began + seconds, think, seed) for seed in range(PEOPLE)
+    ]
     for person in people:
         person.start()
+    for sixth in range(1, 7):
+        time.sleep(max(0.0, began + seconds * sixth / 6 - time.monotonic()))
+        memory.append(_memory(server))
     for person in people:
         person.join()
-    return _report(people, seconds, first, before, _memory(server))
+    return _report(people, seconds, first, memory)
 
 
-def _report(people: list[Person], seconds: float, first: float, before: float, after: float) -> int:
+def _report(people: list[Person], seconds: float, first: float, memory: list[float]) -> int:
     took: dict[str, list[float]] = defaultdict(list)
     for person in people:
         for kind, times in person.took.items():
@@ -171,7 +176,8 @@ def _report(people: list[Person], seconds: float, first: float, before: float, a
         p95 = statistics.quantiles(times, n=20)[-1] if len(times) > 1 else times[0]
         print(f"{kind:10} {len(times):6} {statistics.median(times) * 1e3:7.0f} {p95 * 1e3:7.0f}")
     print(f"errors: {len(errors)} {errors[:3]}")
-    print(f"memory of the server: {before:.0f} MB before, {after:.0f} MB after")
+    each = ", ".join(f"{mb:.0f}" for mb in memory)
+    print(f"memory of the server, before and after each sixth of the time: {each} MB")
     well = not errors and statistics.quantiles(every, n=20)[-1] < AIM
     print(f"aim (p95 under {AIM * 1000:.0f} ms, no error): {'met' if well else 'missed'}")
     return 0 if well else 1

@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from enum import Enum
+from types import NoneType
 from typing import Any
 
 
@@ -16,26 +17,37 @@ def to_plain(value: Any) -> Any:
     Floats are rounded to 1e-9 so that the last bits of a platform's arithmetic do not show;
     what is not finite becomes null.
     """
-    if value is None or (isinstance(value, bool | int | str) and not isinstance(value, Enum)):
-        return value
-    if isinstance(value, float):
-        return round(value, 9) + 0.0 if math.isfinite(value) else None
-    if isinstance(value, Enum):
-        return value.name.lower()
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        names = (field.name for field in dataclasses.fields(value))
-        return {name: to_plain(getattr(value, name)) for name in names}
-    if hasattr(value, "model_dump"):
-        return to_plain(value.model_dump())
-    if hasattr(value, "tolist"):
-        return to_plain(value.tolist())
-    if isinstance(value, Mapping):
-        return {str(key): to_plain(item) for key, item in value.items()}
-    if isinstance(value, set | frozenset):
-        return sorted(to_plain(item) for item in value)
-    if isinstance(value, tuple | list):
-        return [to_plain(item) for item in value]
-    return str(value)
+    kind = type(value)
+    if kind not in _ways:
+        _ways[kind] = _way(kind)
+    return _ways[kind](value)
+
+
+_ways: dict[type, Callable[[Any], Any]] = {}  # a plan has thousands of values of a hundred kinds
+
+
+def _way(kind: type) -> Callable[[Any], Any]:
+    """How a value of this kind becomes plain."""
+    if issubclass(kind, Enum):
+        return lambda value: value.name.lower()
+    if issubclass(kind, NoneType | bool | int | str):
+        return lambda value: value
+    if issubclass(kind, float):
+        return lambda value: round(value, 9) + 0.0 if math.isfinite(value) else None
+    if dataclasses.is_dataclass(kind):
+        names = [field.name for field in dataclasses.fields(kind)]
+        return lambda value: {name: to_plain(getattr(value, name)) for name in names}
+    if hasattr(kind, "model_dump"):
+        return lambda value: to_plain(value.model_dump())
+    if hasattr(kind, "tolist"):
+        return lambda value: to_plain(value.tolist())
+    if issubclass(kind, Mapping):
+        return lambda value: {str(key): to_plain(item) for key, item in value.items()}
+    if issubclass(kind, set | frozenset):
+        return lambda value: sorted(map(to_plain, value))
+    if issubclass(kind, tuple | list):
+        return lambda value: [to_plain(item) for item in value]
+    return str
 
 
 def to_json(value: Any, *, indent: int | None = None) -> str:

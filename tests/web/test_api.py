@@ -37,6 +37,11 @@ def test_a_job_from_nothing_to_its_issued_papers(phone: httpx.Client) -> None:
     job = head["job"]
     made = phone.get(f"/api/jobs/{job}/plan")
     assert made.json() == json.loads(json.dumps(to_plain(plan(load(starter()), catalogue.load()))))
+    assert made.headers["Content-Encoding"] == "gzip"
+    bare = phone.get(f"/api/jobs/{job}/plan", headers={"Accept-Encoding": "identity"})
+    assert "Content-Encoding" not in bare.headers
+    assert bare.content == made.content
+    assert bare.headers["Vary"] == made.headers["Vary"] == "Accept-Encoding"
     begun = phone.post(f"/api/jobs/{job}/pack", json={})
     assert begun.status_code == 202
     assert phone.post(f"/api/jobs/{job}/issued", json={"revision": 1}).status_code == 409

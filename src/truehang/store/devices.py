@@ -11,13 +11,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import count
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from truehang.store import tables as t
 from truehang.store.database import writing
 from truehang.store.store import NotFound, Refused, Store, new_id
 
 CODE_LIFE = timedelta(minutes=10)
+_PAIRED = select(t.devices).where(
+    t.devices.c.token == bindparam("token"), t.devices.c.revoked.is_(None)
+)  # made once: every request asks it
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +83,7 @@ def _free(db: Connection, name: str) -> str:
 def device_of(store: Store, secret: str) -> Device | None:
     """The device with this secret, None where there is none or it was revoked."""
     with store.engine.begin() as db:
-        row = db.execute(
-            select(t.devices).where(
-                t.devices.c.token == _hash(secret), t.devices.c.revoked.is_(None)
-            )
-        ).mappings().first()  # fmt: skip
+        row = db.execute(_PAIRED, {"token": _hash(secret)}).mappings().first()
     return Device(row["id"], row["name"], row["paired"], None) if row is not None else None
 
 

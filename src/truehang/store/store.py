@@ -23,6 +23,7 @@ from sqlalchemy import (
     RowMapping,
     ScalarSelect,
     Table,
+    bindparam,
     func,
     insert,
     select,
@@ -38,6 +39,11 @@ from truehang.store.merge import ABSENT, Clash, merge, put
 
 _ABSENT_TEXT = "absent"
 TRIES = 50
+_NEWEST = (
+    select(t.revisions)
+    .join(t.jobs, (t.jobs.c.id == t.revisions.c.job) & (t.jobs.c.head == t.revisions.c.number))
+    .where(t.jobs.c.id == bindparam("wanted"))
+)  # made once: every page asks it
 
 
 class NotFound(LookupError):
@@ -237,15 +243,8 @@ class Store:
 
     def head(self, job: str) -> Revision:
         """The newest revision. Raises NotFound."""
-        query = (
-            select(t.revisions)
-            .join(
-                t.jobs, (t.jobs.c.id == t.revisions.c.job) & (t.jobs.c.head == t.revisions.c.number)
-            )
-            .where(t.jobs.c.id == job)
-        )
         with self.engine.begin() as db:
-            row = db.execute(query).mappings().first()
+            row = db.execute(_NEWEST, {"wanted": job}).mappings().first()
         if row is None:
             raise NotFound(f"no job {job!r}")
         return _revision(row)
@@ -285,7 +284,8 @@ class Store:
                 joined, clashes = merge(self._get(db, job, base).document, head.document, mine)
                 if joined == head.document and not clashes:
                     return Saved(head, ())
-                joined = _valid(joined, "the change, joined with what others saved,")
+                if joined != mine:
+                    joined = _valid(joined, "the change, joined with what others saved,")
                 if (saved := self._take(db, head, joined, who, what, op, None)) is not None:
                     return Saved(saved, self._note(db, saved, clashes, who))
         raise Refused("others are saving this job without a pause; try again")

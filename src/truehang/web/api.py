@@ -6,6 +6,7 @@ lost answer, or from a phone that was out of signal) it is done once.
 
 from __future__ import annotations
 
+import gzip
 import json
 from typing import Annotated, Any, Literal
 
@@ -38,8 +39,9 @@ from truehang.web.plans import Lately, Plans
 
 MOST_DEPTH = 40
 MOST_JSON = 2_000_000
-MOST_TOLD = 32
-"""Plans that are kept as JSON too: each takes most of a megabyte."""
+MOST_TOLD = 128
+"""Plans that are kept as packed JSON too, some 120 kB each."""
+JSON = "application/json"
 
 
 def _plain_json(value: Any) -> Any:
@@ -202,7 +204,7 @@ def router(store: Store, plans: Plans, packs: Packs) -> APIRouter:
     """Every route under /api."""
     routes = APIRouter(prefix="/api", responses=_TROUBLES)
     _session(routes, store)
-    _jobs(routes, store)
+    _jobs(routes, store, plans)
     _plans(routes, store, plans)
     _records(routes, store)
     _packs(routes, store, plans, packs)
@@ -228,7 +230,12 @@ def _session(routes: APIRouter, store: Store) -> None:
         revoke(store, device)
 
 
-def _jobs(routes: APIRouter, store: Store) -> None:
+def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
+    def soon(changed: Revision) -> Revision:
+        """Whoever changes a job looks at it next."""
+        plans.begin(changed)
+        return changed
+
     @routes.get("/jobs", tags=["jobs"])
     def jobs() -> list[Summary]:
         """All jobs, the one that changed last first."""
@@ -237,7 +244,7 @@ def _jobs(routes: APIRouter, store: Store) -> None:
     @routes.post("/jobs", status_code=201, tags=["jobs"])
     def create(request: Request, body: NewJob) -> Revision:
         """Keep a new job."""
-        return store.create(load(body.text), request.state.who, body.op)
+        return soon(store.create(load(body.text), request.state.who, body.op))
 
     @routes.get("/jobs/{job}", tags=["jobs"])
     def head(job: JobId) -> Revision:
@@ -263,6 +270,7 @@ def _jobs(routes: APIRouter, store: Store) -> None:
     def save(request: Request, job: JobId, body: Change) -> SavedRow:
         """Keep a changed document, merged with what was saved since its base."""
         saved = store.save(job, body.base, body.document, request.state.who, body.what, body.op)
+        soon(saved.revision)
         return _saved(saved)
 
     @routes.patch("/jobs/{job}", tags=["jobs"])
@@ -271,12 +279,13 @@ def _jobs(routes: APIRouter, store: Store) -> None:
         saved = store.put(
             job, body.base, tuple(body.path), body.value, request.state.who, body.what, body.op
         )
+        soon(saved.revision)
         return _saved(saved)
 
     @routes.post("/jobs/{job}/undo", tags=["jobs"])
     def undo(request: Request, job: JobId, body: OnlyOp) -> Revision:
         """Bring back what stood before the newest change, as a new revision."""
-        return store.undo(job, request.state.who, body.op)
+        return soon(store.undo(job, request.state.who, body.op))
 
     @routes.get("/jobs/{job}/conflicts", tags=["conflicts"])
     def conflicts(job: JobId) -> list[ConflictRow]:
@@ -287,19 +296,22 @@ def _jobs(routes: APIRouter, store: Store) -> None:
     @routes.post("/jobs/{job}/conflicts/{conflict}", tags=["conflicts"])
     def settle(request: Request, job: JobId, conflict: JobId, body: Settlement) -> Revision:
         """Settle a conflict."""
-        return store.settle(job, conflict, body.take, request.state.who, body.op)
+        return soon(store.settle(job, conflict, body.take, request.state.who, body.op))
 
 
 def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
     told = Lately[bytes](MOST_TOLD)
 
     @routes.get("/jobs/{job}/plan", tags=["plan"], response_model=dict[str, Any])
-    def plan(job: JobId, revision: AtRevision = None) -> Response:
+    def plan(request: Request, job: JobId, revision: AtRevision = None) -> Response:
         """The whole plan of a revision."""
         made = plans.of(_at(store, job, revision))
-        # Straight to bytes: a plan is large, and its values are plain already.
-        text = told.of(made.digest, lambda: to_json(made).encode())
-        return Response(text, media_type="application/json", headers={"ETag": f'"{made.digest}"'})
+        # Straight to bytes, and small ones: a plan is large, and its values are plain already.
+        packed = told.of(made.digest, lambda: gzip.compress(to_json(made).encode(), 4))
+        headers = {"ETag": f'"{made.digest}"', "Vary": "Accept-Encoding"}
+        if "gzip" not in request.headers.get("accept-encoding", ""):
+            return Response(gzip.decompress(packed), media_type=JSON, headers=headers)
+        return Response(packed, media_type=JSON, headers=headers | {"Content-Encoding": "gzip"})
 
     @routes.get("/jobs/{job}/figures", tags=["plan"])
     def figures(job: JobId, revision: AtRevision = None) -> list[str]:

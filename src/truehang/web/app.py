@@ -18,6 +18,7 @@ from truehang.catalogue import Catalogue
 from truehang.store import Store
 from truehang.web import api, devices, files, live, offline, pages, pair, troubles
 from truehang.web.making import Packs
+from truehang.web.planning import PlanningProcess, plan_of
 from truehang.web.plans import Lately, Plans
 from truehang.web.security import Guard, csrf_checked
 from truehang.web.settings import Settings
@@ -26,15 +27,27 @@ MOST_DRAWN = 4096
 """Drawings that are kept, some 6 kB each."""
 
 
-def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = None) -> FastAPI:
-    """The whole app over a store. Everything in it is for paired devices only, but /pair."""
-    catalogue = catalogue or catalogues.load()
-    plans, packs = Plans(catalogue), Packs(settings.made)
+def create_app(
+    store: Store,
+    settings: Settings,
+    catalogue: Catalogue | None = None,
+    planner: PlanningProcess | None = None,
+) -> FastAPI:
+    """The whole app over a store. Everything in it is for paired devices only, but /pair.
+
+    Plans are made by `planner`, of the same catalogue, or here where there is none.
+    """
+    known = catalogue or catalogues.load()
+    plans = Plans(planner or (lambda document: plan_of(document, known)), ahead=planner is not None)
+    packs = Packs(settings.made)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
         yield
         packs.close()
+        plans.close()
+        if planner is not None:
+            planner.close()
 
     app = FastAPI(
         title="Truehang",
@@ -57,7 +70,7 @@ def create_app(store: Store, settings: Settings, catalogue: Catalogue | None = N
     app.include_router(api.router(store, plans, packs))
     app.include_router(live.router(store, live.Live(store), settings))
     app.include_router(files.router(store, packs))
-    app.include_router(pages.router(store, catalogue))
+    app.include_router(pages.router(store, known))
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=4)
     app.add_middleware(Guard, store=store, settings=settings)
     return app

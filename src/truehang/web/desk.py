@@ -11,7 +11,7 @@ from collections.abc import Awaitable, Callable, Hashable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
@@ -22,7 +22,6 @@ from markupsafe import Markup
 from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from truehang.catalogue import Catalogue
 from truehang.findings import Finding
 from truehang.job import Job, Problem, examine
 from truehang.job.file import plain
@@ -37,6 +36,8 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 Document = dict[str, Any]
+MOST_PIECES = 2048
+"""Pieces of pages of each kind that are kept, under a kB each."""
 
 
 class Wrong(ValueError):
@@ -74,11 +75,9 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """The store, the catalogue and what can be chosen from it, and what every page does with
-    them."""
+    """The store, what can be chosen from the catalogue, and what every page does with them."""
 
     store: Store
-    catalogue: Catalogue
     choices: Choices
 
     def view(self, request: Request, job: str) -> View:
@@ -246,6 +245,11 @@ def _environment() -> Environment:
         "figure": _figure, "spoken": _spoken, "asid": _as_id,
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
+    parts = env.get_template("parts.html").module
+    env.globals |= {name: getattr(parts, name) for name in ("why", "fig", "hidden", "findings")}
+    # These depend on nothing but what they are given, and look the same on many pages.
+    for name in ("sign", "field", "finding", "keys"):
+        env.globals[name] = lru_cache(MOST_PIECES)(getattr(parts, name))
     return env
 
 

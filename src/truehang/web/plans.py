@@ -4,12 +4,11 @@ are quick."""
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from threading import Lock
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
-from truehang.catalogue import Catalogue
-from truehang.plan import plan
 from truehang.store import Revision
 
 if TYPE_CHECKING:
@@ -57,12 +56,34 @@ class Lately(Generic[Made]):
 
 
 class Plans:
-    """Plans by the digest of the job they were made from."""
+    """Plans by the digest of the job they were made from, each made by `make` from the job file's
+    plain values. `ahead` says whether a plan is worth making before it is asked for."""
 
-    def __init__(self, catalogue: Catalogue, most: int = MOST_PLANS) -> None:
-        self._catalogue = catalogue
+    def __init__(
+        self,
+        make: Callable[[Mapping[str, Any]], Plan],
+        *,
+        ahead: bool = False,
+        most: int = MOST_PLANS,
+    ) -> None:
+        self._make = make
         self._kept: Lately[Plan] = Lately(most)
+        self._ahead = ThreadPoolExecutor(1, "plans ahead") if ahead else None
 
     def of(self, revision: Revision) -> Plan:
         """The plan of a revision."""
-        return self._kept.of(revision.digest, lambda: plan(revision.model(), self._catalogue))
+        return self._kept.of(revision.digest, lambda: self._make(revision.document))
+
+    def begin(self, revision: Revision) -> None:
+        """Begin to make the plan of a revision that will be looked at soon."""
+        if self._ahead is not None:
+            self._ahead.submit(self.of, revision)
+
+    def trial(self, document: Mapping[str, Any]) -> Plan:
+        """The plan of what may become a revision; not kept."""
+        return self._make(document)
+
+    def close(self) -> None:
+        """Make no more ahead."""
+        if self._ahead is not None:
+            self._ahead.shutdown(wait=True, cancel_futures=True)

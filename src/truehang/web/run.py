@@ -16,8 +16,10 @@ import uvicorn
 from fastapi import FastAPI
 from platformdirs import user_data_path
 
+from truehang.catalogue import load
 from truehang.store import Store, new_code
 from truehang.web.app import create_app
+from truehang.web.planning import PlanningProcess
 from truehang.web.settings import LOOPBACK, Settings
 
 _FOR_WORKERS = "TRUEHANG_SERVE"
@@ -173,7 +175,8 @@ def worker() -> FastAPI:
     kept = told["settings"]
     kept |= {"made": Path(kept["made"]), "hosts": frozenset(kept["hosts"])}
     place = Place(database=told["database"], files=Path(told["files"]))
-    app = create_app(place.open(), Settings(**kept))
+    catalogue = load()
+    app = create_app(place.open(), Settings(**kept), catalogue, PlanningProcess(catalogue))
     # Kept plans are many small objects without cycles: looking through them all for garbage, as
     # often as Python does by itself, stops every page for a while and finds nothing.
     gc.collect()

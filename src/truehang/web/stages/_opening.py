@@ -28,12 +28,13 @@ GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
     "wall": ("Thickness and faces", ("thickness", "face")),
     "ceiling": ("Ceiling", ("ceiling",)),
 }
+GROUP_OF = {kind: name for name, (_, kinds) in GROUPS.items() for kind in kinds}
 STATIONS = frozenset({"thickness", "face", "ceiling"})
 """Kinds that are read at any number of places along the wall."""
 
 __all__ = [
-    "BOX", "GROUPS", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS", "State",
-    "Target", "following", "groups", "label", "pad", "place_of", "states", "targets",
+    "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS",
+    "State", "Target", "following", "groups", "label", "pad", "place_of", "states", "targets",
 ]  # fmt: skip
 
 _MID_X, _LEFT, _RIGHT = 172, 44, 300

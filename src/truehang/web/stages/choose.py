@@ -14,9 +14,7 @@ from truehang.drawing import Scene, Sheet
 from truehang.drawing.every import site
 from truehang.drawing.views.picture import picture
 from truehang.fit import Arrangement, Option
-from truehang.job import Job
 from truehang.job import models as m
-from truehang.plan import plan as plan_job
 from truehang.store import NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
@@ -25,6 +23,7 @@ from truehang.web.stages import Stage
 
 if TYPE_CHECKING:
     from truehang.plan import Plan, WeighedOption
+    from truehang.web.plans import Plans
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 ANY = {"arrangement": "any", "kit": "any"}
@@ -78,7 +77,7 @@ def _routes(desk: Desk) -> APIRouter:
         option = _option(request, view, sent.get("key", ""))
 
         def change(document: Document) -> Document:
-            return _taken(desk, document, option)
+            return _taken(request.app.state.plans, document, option)
 
         name = f"{KINDS[option.arrangement].lower()}, {option.kit_name}, {option.leaf_name} chosen"
         saved = desk.save(request, job, sent, change, name)
@@ -126,14 +125,14 @@ def _option(request: Request, view: View, key: str) -> Option:
     raise NotFound(f"{key or 'this option'} does not fit here, or no longer; look at the options")
 
 
-def _taken(desk: Desk, document: Document, option: Option) -> Document:
+def _taken(plans: Plans, document: Document, option: Option) -> Document:
     """The document with the wishes that make this option the plan's first."""
     wishes = dict(document.get("wishes", {}))
     leaf = {**wishes.get("leaf", {}), "construction": option.leaf_id}
     wishes |= {"arrangement": option.arrangement, "kit": option.kit_id, "leaf": leaf}
     tried = (wishes, {**wishes, "clear_width": option.passage})
     for candidate in ({**document, "wishes": one} for one in tried):
-        found = plan_job(Job.model_validate(candidate), desk.catalogue).weighed
+        found = plans.trial(candidate).weighed
         if found and found[0].option.key == option.key:
             return candidate
     raise Refused(

@@ -29,7 +29,7 @@ window.addEventListener("load", takeKeys);
 document.addEventListener("click", (event) => {
   const key = event.target.closest("[data-key]");
   if (!key) return;
-  const entry = document.getElementById(key.closest("[data-for]").dataset.for);
+  const entry = key.form.querySelector("[data-entry]");
   const what = key.dataset.key;
   if (what === "back") entry.value = entry.value.slice(0, -1);
   else if (what === "sign") {
