@@ -308,7 +308,7 @@ def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
         made = plans.of(_at(store, job, revision))
         # Straight to bytes, and small ones: a plan is large, and its values are plain already.
         packed = told.of(made.digest, lambda: gzip.compress(to_json(made).encode(), 4))
-        headers = {"ETag": f'"{made.digest}"', "Vary": "Accept-Encoding"}
+        headers = {"ETag": f'"{made.digest}"'}
         if "gzip" not in request.headers.get("accept-encoding", ""):
             return Response(gzip.decompress(packed), media_type=JSON, headers=headers)
         return Response(packed, media_type=JSON, headers=headers | {"Content-Encoding": "gzip"})
