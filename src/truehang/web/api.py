@@ -311,7 +311,8 @@ def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
         headers = {"ETag": f'"{made.digest}"'}
         if "gzip" not in request.headers.get("accept-encoding", ""):
             return Response(gzip.decompress(packed), media_type=JSON, headers=headers)
-        return Response(packed, media_type=JSON, headers=headers | {"Content-Encoding": "gzip"})
+        headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
+        return Response(packed, media_type=JSON, headers=headers)
 
     @routes.get("/jobs/{job}/figures", tags=["plan"])
     def figures(job: JobId, revision: AtRevision = None) -> list[str]:
