@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import html
+import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -13,11 +16,12 @@ from pathlib import Path
 from threading import Event
 from typing import Any
 
+import httpx
 import psutil
 import pytest
 
 from truehang import catalogue, demo
-from truehang.job import load, starter
+from truehang.job import Job, load, starter
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
 from truehang.store import Store
@@ -83,17 +87,47 @@ def test_a_killed_planning_process_loses_no_plan() -> None:
     assert _beside(here) == others
 
 
-def test_the_planning_process_ends_with_a_server_that_is_killed(tmp_path: Path) -> None:
+@pytest.fixture
+def serving(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[bytes], httpx.Client]]:
+    """A server as a user starts it, and a browser at it."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [
-        sys.executable, "-m", "truehang.cli", "serve", "--port", str(port),
+        sys.executable, "-m", "truehang.cli", "serve", "--no-pairing", "--port", str(port),
         "--database", f"sqlite:///{tmp_path / 'jobs.db'}", "--files", str(tmp_path / "files"),
     ]  # fmt: skip
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL) as server:
-        beside = _wait_for(psutil.Process(server.pid), set())
-        os.kill(server.pid, signal.SIGKILL)
+    url, until = f"http://127.0.0.1:{port}", time.monotonic() + 60
+    with (
+        subprocess.Popen(command, stdout=subprocess.DEVNULL) as server,
+        httpx.Client(base_url=url, timeout=30) as browser,
+    ):
+        while time.monotonic() < until:
+            try:
+                browser.headers["X-CSRF-Token"] = browser.get("/api/session").json()["csrf"]
+                break
+            except httpx.TransportError:
+                time.sleep(0.1)
+        yield server, browser
+        server.terminate()
+
+
+def test_a_server_plans_beside_itself_and_a_kill_ends_both(
+    serving: tuple[subprocess.Popen[bytes], httpx.Client],
+) -> None:
+    server, browser = serving
+    beside = _wait_for(psutil.Process(server.pid), set())
+    text = next(iter(demo.files("fernhollow")))[1]
+    job = browser.post("/api/jobs", json={"text": text}).json()["job"]
+    page = browser.get(f"/jobs/{job}/choose?every=yes").text
+    other = html.unescape(re.findall('name="key" value="([^"]+)"', page)[-1])
+    taken = browser.post(f"/jobs/{job}/choose", data={"key": other})
+    assert taken.status_code == 303, taken.text
+    document = browser.get(f"/api/jobs/{job}").json()["document"]
+    here = plan(Job.model_validate(document), catalogue.load())
+    assert here.weighed[0].option.key == other
+    assert browser.get(f"/api/jobs/{job}/plan").json() == json.loads(to_json(here))
+    os.kill(server.pid, signal.SIGKILL)
     assert psutil.wait_procs([beside], timeout=30)[1] == []
 
 
