@@ -39,6 +39,7 @@ def proven(job: Job) -> Plan:
     assert missing == set()
     for finding in made.findings:
         assert all((finding.where, finding.what, finding.mend, finding.source)), finding
+        assert not finding.what.endswith("."), finding  # the page ends the sentence
     if made.arrangement is None:
         assert made.stopped, "nothing fits, and nothing says so"
     return made

@@ -174,7 +174,7 @@ def _findings(
             Finding(
                 Severity.HOLD,
                 WHERE,
-                f"the wall {state.value}: {'; '.join(reasons)}. No stud is stripped out yet.",
+                f"the wall {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
                 "get the engineer's design for the head, studs and props and record who, when and "
                 "which document; prop before any stud is cut",
                 SOURCE,
@@ -185,7 +185,7 @@ def _findings(
             Finding(
                 Severity.HOLD,
                 WHERE,
-                f"the wall is {state.value}: {'; '.join(reasons)}. No stud is stripped out yet.",
+                f"the wall is {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
                 f"open one lining at the {word('top-plate')}, look, and record who looked, when, "
                 "the photo and what it carries; if it carries anything or you can't tell, "
                 "ask an engineer",

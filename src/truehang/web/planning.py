@@ -16,7 +16,7 @@ from multiprocessing.connection import wait
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any
 
-from truehang.job import Job
+from truehang.job import Job, load, starter
 from truehang.plan import plan
 
 if TYPE_CHECKING:
@@ -70,6 +70,7 @@ def _begin(catalogue: Catalogue) -> None:
     _catalogue = catalogue
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this one
     Thread(target=_end_with_parent, daemon=True).start()
+    plan(load(starter()), catalogue)  # what a first plan loads is there before anyone waits for it
 
 
 def _end_with_parent() -> None:
