@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench bench-web bench-cutting lock run assets clean
+.PHONY: demo test check bench bench-web bench-cutting bench-trust lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -28,6 +28,9 @@ bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SE
 OPTIONS ?= --sets falkenauer_u,falkenauer_t,scholl1,scholl2 --sample 2 --seconds 2
 bench-cutting: .venv/.dev  ## published cutting instances, beside three other ways to solve them
 	.venv/bin/python -m benchmarks.cutting $(OPTIONS)
+
+bench-trust: .venv/.dev  ## what is promised, simulated: every table with its aim (QUICK=--quick)
+	.venv/bin/python -m benchmarks.trust $(QUICK)
 
 # Front-end parts are fetched by the lock's hashes and end up in the wheel, never in the repo.
 VENDOR := src/truehang/web/static/vendor

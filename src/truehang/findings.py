@@ -25,12 +25,26 @@ class Severity(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """A value of the job file that a mend gives: where it stands and what it becomes.
+
+    `path` is as people read it: "wishes.clear_width"; in a list of things with ids the id stands
+    for the number: "wall.services.outlet-1.x". None takes the value out.
+    """
+
+    path: str
+    value: float | str | bool | None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One thing a person must know.
 
     `where` names the place in the job ("measure.width-mid", "left pocket", "leaf 1");
     `what` says what is wrong with its number and unit; `mend` says what to do about it;
     `source` names the rule it comes from ("common practice, no source" where there is none).
+    `changes` are the values that the mend states, where it states any: made together, the finding
+    goes, and nothing worse comes in its place.
     """
 
     severity: Severity
@@ -38,6 +52,7 @@ class Finding:
     what: str
     mend: str
     source: str
+    changes: tuple[Change, ...] = ()
 
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

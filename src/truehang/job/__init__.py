@@ -1,5 +1,6 @@
 """What does the user give? The job file: models, YAML in and out, checks, JSON Schema."""
 
+from truehang.job.change import NoSuchPlace, changed
 from truehang.job.check import JobError, Problem, check, examine
 from truehang.job.file import canonical, dump, load, starter
 from truehang.job.models import GivenReading, Job, Reading
@@ -9,9 +10,11 @@ __all__ = [
     "GivenReading",
     "Job",
     "JobError",
+    "NoSuchPlace",
     "Problem",
     "Reading",
     "canonical",
+    "changed",
     "check",
     "dump",
     "examine",
