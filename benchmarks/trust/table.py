@@ -37,7 +37,7 @@ class Table:
         cells = [(row.what, *row.found, row.aim, WORDS[row.met]) for row in self.rows]
         lines = [f"### {self.title}", "", _line(head), _line(("---",) * len(head))]
         lines += [_line(row) for row in cells]
-        return "\n".join((*lines, "", *self.notes, "" if self.notes else "")).rstrip() + "\n"
+        return "\n".join((*lines, "", *self.notes)).rstrip() + "\n"
 
 
 def _line(cells: tuple[str, ...]) -> str:

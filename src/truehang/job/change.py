@@ -14,7 +14,7 @@ class NoSuchPlace(ValueError):
 
 
 def changed(job: Job, changes: Iterable[Change]) -> Job:
-    """The job with these values in their places; pydantic's ValidationError where one may not be."""
+    """The job with these values put in; ValidationError where one of them may not stand there."""
     values = job.model_dump()
     for change in changes:
         *way, last = change.path.split(".")
