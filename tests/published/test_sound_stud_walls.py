@@ -3,8 +3,11 @@
 From memory: STC of 38 x 89 studs at 406 mm with gypsum board, NRC Canada IR-761 (1998) and the
 table of the National Building Code of Canada drawn from it; to be checked against them. A public
 design table for the same wall (12.7 mm a side, empty) gives STC 33-35. The 3 dB `STUD_FIT` was set
-on these walls, so this holds a fit, not a forecast; what is left is a
-mean of +1.6 dB and a scatter of up to 3 dB.
+on these walls, so that part holds a fit, not a forecast.
+
+Read in a transcription: *Introduction to Acoustics*, Table 11.4, half-inch board on timber studs:
+33 empty, 37 with 50 mm of insulation, 41 with two sheets a side. The stud spacing is not given
+there; 406 mm is taken. These were not fitted to.
 """
 
 import numpy as np
@@ -20,13 +23,19 @@ STOCK = {material.key: material for material in materials()}
 THIN = Layer("plasterboard", 12.7, 8.2)
 THICK = Layer("plasterboard-fire", 15.9, 11.2)
 
-WALLS = [
+MEASURED_FOR_FIT = [
     ((THIN,), (THIN,), 0, 34),
     ((THIN,), (THIN,), 89, 34),
     ((THICK,), (THICK,), 0, 34),
     ((THICK,), (THICK,), 89, 36),
     ((THICK,), (THICK, THICK), 89, 38),
 ]
+NOT_FITTED = [
+    ((THIN,), (THIN,), 0, 33),
+    ((THIN,), (THIN,), 50, 37),
+    ((THIN, THIN), (THIN, THIN), 0, 41),
+]
+WALLS = MEASURED_FOR_FIT + NOT_FITTED
 
 
 def predicted(one: tuple[Layer, ...], two: tuple[Layer, ...], infill: float) -> int:
@@ -45,10 +54,10 @@ def predicted(one: tuple[Layer, ...], two: tuple[Layer, ...], infill: float) -> 
 def test_each_wall(
     one: tuple[Layer, ...], two: tuple[Layer, ...], infill: float, measured: int
 ) -> None:
-    assert abs(predicted(one, two, infill) - measured) <= 3
+    assert abs(predicted(one, two, infill) - measured) <= 2
 
 
 def test_scatter_over_all() -> None:
     errors = np.array([predicted(one, two, infill) - stc for one, two, infill, stc in WALLS])
-    assert abs(float(np.mean(errors))) <= 2.0
-    assert float(np.std(errors)) <= 2.0
+    assert abs(float(np.mean(errors))) <= 1.0
+    assert float(np.std(errors)) <= 1.5

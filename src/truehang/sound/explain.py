@@ -19,6 +19,10 @@ ASTM = "ASTM E413"
 SII_SOURCE = "ANSI S3.5-1997, octave procedure"
 COMPOSITE = "ISO 12354-1: transmitted energies add by area"
 COMMON = "common practice, no source"
+SCATTER = (
+    "gaps and masses: common practice, no source; the method: its scatter against published doors, "
+    "panes and walls (Bies, Hansen and Howard 2017, Table 7.6, and others)"
+)
 
 PATH_SOURCE = {
     "wall": "Sharp 1978; Bies & Hansen, Engineering Noise Control",
@@ -56,7 +60,7 @@ def explain(
                 rule=f"{uncertainty.draws} draws (seed {uncertainty.seed}) of gaps, surface "
                 f"densities and {given.model_sd:g} dB of the method",
                 inputs=("sound.after.dntw", "job:sound"),
-                source=COMMON,
+                source=SCATTER,
             )
         )
     figures.append(

@@ -167,7 +167,8 @@ class SoundInput:
     `background` are keys of the catalogue's noises; a background may also be eight octave-band
     levels 63-8000 Hz (dB). `draws` and `seed` steer the uncertainty band; `surface_density_cv`
     is the coefficient of variation of every panel's surface density; `model_sd` (dB) the error
-    of the prediction method itself, one draw for all bands.
+    of the prediction method itself, one draw for all bands; its 2 dB are not less than the scatter
+    seen against published doors, panes and walls (docs/theory/sound.md).
     """
 
     wall: Construction
