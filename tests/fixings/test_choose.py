@@ -21,6 +21,7 @@ from truehang.fixings import (
     StockFastener,
     choose,
     fixings,
+    rows_by_depth,
     shots,
     spread,
     window,
@@ -147,3 +148,88 @@ def test_no_tip_comes_within_a_millimetre_of_the_cavity(
         depth = abs(shot.tip[1] - surface)
         assert depth <= board + rib - 1 + 1e-9
         assert depth - board >= 10 - 1e-9
+
+
+def base_row(**changes: object) -> Row:
+    given_ = {
+        "key": "base",
+        "label": "base feet to the floor",
+        "axis": "-z",
+        "surface": 10.0,
+        "places": tuple((float(x), 45.0) for x in (0, 800, 1600, 2400)),
+        "through": (Sheet("base foot", 3.0),),
+        "into": Sheet("floor", 35.0, there=True),
+        "cavity": False,
+        "hold": Hold(25.0, "common practice, no source"),
+        "kind": "base-screw",
+    }
+    return Row(**(given_ | changes))  # type: ignore[arg-type]
+
+
+def test_a_layer_that_varies_bounds_the_length_at_both_ends() -> None:
+    # By hand: foot 3, packers 0 to 9, 25 to hold, 35 of floor: 3 + 9 + 25 = 37 in the highest
+    # stack, and 3 + 0 + 35 = 38 where there is none. No base screw is sold from 37 to 38.
+    row = base_row(through=(Sheet("base foot", 3.0), Sheet("packers", 9.0, 0.0)))
+    assert window(row, glued=False) == (37.0, 38.0)
+    result = fixings([row], STOCK)
+    assert result.choices[0].fastener is None
+    # 40 holds up to packers of 40 - 25 - 3 = 12 and stays in the floor from 40 - 35 - 3 = 2 on.
+    assert any("keep packers from" in offer for offer in result.choices[0].offers)
+    assert not any("use floor of" in offer for offer in result.choices[0].offers)
+    figures = {figure.key: figure.rule for figure in result.figures}
+    assert figures["fixings.base.longest"] == "base foot 3 + packers 0 + floor 35"
+    assert figures["fixings.base.shortest"] == "base foot 3 + packers 9 + hold 25"
+
+
+def test_where_no_one_screw_does_each_depth_gets_its_own() -> None:
+    # By hand: 32 does from 32 - 38 (none) to 32 - 28 = 4; 40 from 2 to 12.
+    low, high = rows_by_depth(base_row(), "packers", (0.0, 3.0, 6.0, 9.0), STOCK)
+    assert (low.places, high.places) == (base_row().places[:2], base_row().places[2:])
+    chosen = [choose(row, STOCK).fastener for row in (low, high)]
+    assert [f and f.length for f in chosen] == [32.0, 40.0]
+
+
+@given(
+    depths=st.lists(st.floats(0, 40), min_size=1, max_size=7),
+    floor=st.sampled_from([28.0, 35.0, 60.0]),
+)
+def test_the_rows_are_the_fewest_and_every_place_is_right(
+    depths: list[float], floor: float
+) -> None:
+    # Arithmetic at each place by itself, and every way to part the places tried one by one.
+    places = tuple((float(i), 0.0) for i in range(len(depths)))
+    row = base_row(places=places, into=Sheet("floor", floor, there=True))
+    lengths = [f.length for f in STOCK if f.kind == "base-screw" and f.into == "timber"]
+    depth_at = dict(zip(places, depths, strict=True))
+
+    def does(some: list[float]) -> bool:
+        return any(
+            all(3 + depth + 25 <= length + 1e-9 and length <= 3 + depth + floor + 1e-9
+                for depth in some)
+            for length in lengths
+        )  # fmt: skip
+
+    rows = rows_by_depth(row, "packers", depths, STOCK)
+    assert sorted(place for one in rows for place in one.places) == sorted(places)
+    for one in rows:
+        here = [depth_at[place] for place in one.places]
+        fastener = choose(one, STOCK).fastener
+        assert (fastener is not None) == does(here)
+        if fastener is None:
+            assert not any(does([depth]) for depth in here)
+        else:
+            assert all(28 + d - 1e-6 <= fastener.length <= 3 + d + floor + 1e-6 for d in here)
+    ordered = sorted(depth for depth in depths if does([depth]))
+    least = [0] + [99] * len(ordered)
+    for end in range(1, len(ordered) + 1):
+        for start in range(end):
+            if does(ordered[start:end]):
+                least[end] = min(least[end], least[start] + 1)
+    assert sum(choose(one, STOCK).fastener is not None for one in rows) <= max(least[-1], 0) + (
+        len(ordered) < len(depths)
+    )
+
+
+def test_a_least_thickness_over_the_most_is_refused() -> None:
+    with pytest.raises(FixingsInputError, match=r"least thickness of packers = 9\.5"):
+        choose(base_row(through=(Sheet("packers", 9.0, 9.5),)), STOCK)

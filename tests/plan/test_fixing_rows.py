@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from truehang import catalogue, demo
-from truehang.fixings import Fixings, shots
+from truehang.fixings import Choice, Fixings, shots
 from truehang.job import load
 from truehang.plan import Plan, plan
+from truehang.plan.fixing_rows import fix
 
 DEMOS = ["quarry-house.yaml", "fernhollow.yaml", "tannery-g03.yaml", "tannery-s01.yaml"]
 
@@ -22,6 +24,19 @@ def planned(file: str) -> Plan:
 
 def rows(made: Fixings) -> set[str]:
     return {choice.row.key for choice in made.choices}
+
+
+def base_choices(made: Plan) -> list[Choice]:
+    assert made.fixings is not None
+    return [choice for choice in made.fixings.choices if choice.row.key.startswith("base")]
+
+
+def on_floor(file: str, stations: list[tuple[float, float]]) -> Plan:
+    job = planned(file).job
+    there = job.floor.stations
+    new = tuple(there[0].model_copy(update={"x": x, "z": z}) for x, z in stations)
+    floor = job.floor.model_copy(update={"stations": new})
+    return plan(job.model_copy(update={"floor": floor}), catalogue.load())
 
 
 def test_a_single_fixes_its_closing_jamb_and_a_pair_has_none() -> None:
@@ -77,9 +92,9 @@ def test_the_base_is_not_screwed_down_where_the_bottom_guide_stands(file: str) -
     assert made.fixings is not None
     assert made.arrangement is not None
     leaf = next(layer for layer in made.arrangement.pocket_section if layer.key == "leaf")
-    (base,) = [choice for choice in made.fixings.choices if choice.row.key == "base"]
+    base = [place for choice in base_choices(made) for place in choice.row.places]
     for mouth in made.arrangement.mouths:
-        at_mouth = [y for x, y in base.row.places if x == pytest.approx(mouth)]
+        at_mouth = [y for x, y in base if x == pytest.approx(mouth)]
         assert len(at_mouth) == 2
         assert all(y < leaf.y0 or y > leaf.y1 for y in at_mouth)
 
@@ -89,3 +104,82 @@ def test_a_new_opening_was_no_old_opening_to_the_ear() -> None:
     assert made is not None
     assert filled is not None
     assert (made.before.name, filled.before.name) == ("standing open", "old opening")
+
+
+FLOORS = [
+    ("quarry-house.yaml", [(0.0, 0.0), (1000.0, 5.0), (2400.0, 12.0)]),
+    ("quarry-house.yaml", [(0.0, 9.0), (1000.0, 0.0), (2400.0, 9.0)]),
+    ("fernhollow.yaml", [(0.0, 0.0), (3000.0, -16.0), (6400.0, -28.0)]),
+    ("tannery-g03.yaml", [(0.0, 0.0), (1500.0, -9.0), (6000.0, -18.0)]),
+]
+
+
+@pytest.mark.parametrize(("file", "stations"), FLOORS)
+def test_every_base_screw_holds_in_its_stack_and_stays_in_the_floor(
+    file: str, stations: list[tuple[float, float]]
+) -> None:
+    # Arithmetic at each screw by itself: the foot, the packers at its own support, then the floor.
+    # 25 to hold and 35 of timber or 60 of concrete: common practice, no source.
+    made = on_floor(file, stations)
+    fit = made.arrangement
+    assert fit is not None
+    deep = 60.0 if made.job.floor.base == "concrete" else 35.0
+    screwed = set()
+    for choice in base_choices(made):
+        for place in choice.row.places:
+            pack = next(p.height for p in fit.packs if abs(p.x - place[0]) < 0.01)
+            screwed.add(place[0])
+            if choice.fastener is None:
+                continue
+            in_floor = choice.fastener.length - 3.0 - pack
+            assert 25.0 - 0.1 <= in_floor <= deep + 0.1
+    assert screwed == {pack.x for pack in fit.packs}
+
+
+def test_a_floor_that_falls_much_takes_two_base_screws_and_each_says_where() -> None:
+    made = on_floor("quarry-house.yaml", [(0.0, 0.0), (1000.0, 5.0), (2400.0, 12.0)])
+    chosen = base_choices(made)
+    assert len(chosen) == 2
+    lengths = [choice.fastener.length for choice in chosen if choice.fastener]
+    assert lengths == sorted(set(lengths))
+    assert len(lengths) == 2
+    assert all(":" in choice.row.label for choice in chosen)
+    numbers = {f.key for step in made.steps for f in step.numbers}
+    assert {"fixings.base-1.length", "fixings.base-2.length"} <= numbers
+
+
+def test_frame_screws_hold_where_the_packing_is_most_and_stay_in_where_it_is_least() -> None:
+    # geometry: an old side that leans is as far from the frame as it was measured; 3 for what is
+    # never quite in place, 30 to hold, 45 of stud: common practice, no source
+    made = planned("quarry-house.yaml")
+    assert made.fixings is not None
+    seen = 0
+    for choice in made.fixings.choices:
+        if choice.row.kind != "frame-screw" or choice.fastener is None:
+            continue
+        member, packing = choice.row.through
+        assert packing.least is not None
+        assert packing.thickness - packing.least == pytest.approx(6.0)
+        assert choice.fastener.length - member.thickness - packing.thickness >= 30.0
+        assert choice.fastener.length - member.thickness - packing.least <= (
+            choice.row.into.thickness
+        )
+        seen += 1
+    assert seen >= 2
+
+
+def test_against_an_old_side_the_packing_runs_from_the_least_gap_measured_to_the_most() -> None:
+    # geometry: the frame is plumb, the old side is not; distances from the adjusted corners
+    made = planned("fernhollow.yaml")
+    bought = catalogue.load()
+    fit, opening = made.arrangement, made.measured.opening
+    assert fit is not None
+    assert opening is not None
+    kit = next(kit for kit in bought.kits if kit.id == fit.kit_id)
+    bare = replace(fit, infill=())
+    fixed = fix(made.job, bought, made.region, bare, kit, opening)
+    choice = next(c for c in fixed.choices if c.row.key == "back-stud-left")
+    gaps = [abs(fit.frame.low - opening.corner(f"{end}-left").x) for end in ("bottom", "top")]
+    packing = choice.row.through[-1]
+    assert packing.thickness >= max(gaps) + 2.9
+    assert packing.thinnest <= min(gaps) - 2.9

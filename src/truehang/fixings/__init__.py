@@ -5,6 +5,7 @@ from truehang.fixings.choose import (
     FixingsInputError,
     choose,
     fixings,
+    rows_by_depth,
     spread,
     window,
 )
@@ -35,6 +36,7 @@ __all__ = [
     "StockFastener",
     "choose",
     "fixings",
+    "rows_by_depth",
     "shots",
     "spread",
     "window",

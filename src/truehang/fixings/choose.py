@@ -1,13 +1,15 @@
 """Which stock length holds, and reaches nothing that moves?
 
-Longest = all layers up to the pocket's cavity, less 1 mm. Shortest = outer layers and the least
-hold. Both are common practice, no source, but for the hold, which names its own rule.
+Longest = all layers where they are thinnest, up to the pocket's cavity, less 1 mm. Shortest = outer
+layers where they are thickest, and the least hold. Both are common practice, no source, but for the
+hold, which names its own rule.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
@@ -17,12 +19,15 @@ from truehang.fixings.model import (
     Fixings,
     NoGo,
     Row,
+    Sheet,
     StockFastener,
 )
 from truehang.lengths import said
 
 CLEAR_OF_CAVITY = 1.0
 """mm left between the tip and the pocket (common practice, no source)."""
+SAME_DEPTH = 0.5
+"""A layer that varies by less counts as even, mm (common practice, no source)."""
 WASTE = 0.1
 """Share of fasteners lost or bent (common practice, no source)."""
 RULE = "common practice, no source"
@@ -47,11 +52,57 @@ def spread(low: float, high: float, most: float, edge: float = 0.0) -> tuple[flo
 
 
 def window(row: Row, *, glued: bool) -> tuple[float, float]:
-    """Shortest and longest length (mm) that will do for this row."""
-    outer = sum(sheet.thickness for sheet in row.through)
+    """Shortest and longest length (mm) that will do at every place of this row: it holds where the
+    layers are thickest, and reaches no further than it may where they are thinnest."""
     hold = row.hold.glued if glued and row.hold.glued is not None else row.hold.plain
     clear = CLEAR_OF_CAVITY if row.cavity else 0.0
-    return outer + hold, outer + row.into.thickness - clear
+    return _outer(row) + hold, _thinnest(row) + row.into.thinnest - clear
+
+
+def _outer(row: Row) -> float:
+    """What a fixing passes before it holds, at most."""
+    return sum(sheet.thickness for sheet in row.through)
+
+
+def _thinnest(row: Row) -> float:
+    """What a fixing passes before it holds, at least."""
+    return sum(sheet.thinnest for sheet in row.through)
+
+
+def rows_by_depth(
+    row: Row, varies: str, depths: Sequence[float], stock: Sequence[StockFastener]
+) -> tuple[Row, ...]:
+    """One row where one length does at every place; else the fewest rows of neighbours in depth,
+    each of which one length does for if any does.
+
+    `depths` (mm, one for each place) is what the layer called `varies` measures there. It is the
+    last that is passed; where it is nothing all along it is left out.
+    """
+    order = sorted(range(len(depths)), key=lambda i: (depths[i], row.places[i]))
+    groups: list[list[int]] = []
+    for place in order:
+        last = groups[-1] if groups else []
+        together = last and _does(_part(row, varies, depths, [*last, place]), stock)
+        hopeless = last and not any(
+            _does(_part(row, varies, depths, some), stock) for some in (last, [place])
+        )
+        if together or hopeless:
+            last.append(place)
+        else:
+            groups.append([place])
+    return tuple(_part(row, varies, depths, group) for group in groups)
+
+
+def _does(row: Row, stock: Sequence[StockFastener]) -> bool:
+    return bool(_between(row, stock, *window(row, glued=row.glued)))
+
+
+def _part(row: Row, varies: str, depths: Sequence[float], group: Sequence[int]) -> Row:
+    """The row at some of its places only."""
+    most, least = max(depths[i] for i in group), min(depths[i] for i in group)
+    layer = (Sheet(varies, most, least),) if most > 0 else ()
+    places = tuple(row.places[i] for i in sorted(group))
+    return replace(row, places=places, through=(*row.through, *layer))
 
 
 def choose(row: Row, stock: Sequence[StockFastener]) -> Choice:
@@ -67,10 +118,9 @@ def choose(row: Row, stock: Sequence[StockFastener]) -> Choice:
     if not fits:
         return Choice(row, shortest, longest, None, glued, 0.0, 0.0, _offers(row, stock))
     best = (max if row.cavity else min)(fits, key=lambda f: f.length)
-    outer = sum(sheet.thickness for sheet in row.through)
-    spare = outer + row.into.thickness - best.length
+    spare = _thinnest(row) + row.into.thinnest - best.length
     offers = _offers(row, stock) if glued and not row.glued else ()
-    return Choice(row, shortest, longest, best, glued, best.length - outer, spare, offers)
+    return Choice(row, shortest, longest, best, glued, best.length - _outer(row), spare, offers)
 
 
 def fixings(
@@ -102,6 +152,11 @@ def _check(row: Row) -> None:
                 f"{row.key}: thickness of {sheet.name} = {sheet.thickness!r}; "
                 "give a thickness above zero, in mm"
             )
+        if not 0 <= sheet.thinnest <= sheet.thickness:
+            raise FixingsInputError(
+                f"{row.key}: least thickness of {sheet.name} = {sheet.least!r}; "
+                f"give one from 0 to {sheet.thickness:g}, in mm"
+            )
     if not row.places:
         raise FixingsInputError(f"{row.key}: places = (); give at least one place")
 
@@ -122,7 +177,7 @@ def _between(
 
 def _offers(row: Row, stock: Sequence[StockFastener]) -> tuple[str, ...]:
     """What would make the plain window take a stock fastener, easiest first."""
-    outer = sum(sheet.thickness for sheet in row.through)
+    outer, thinnest = _outer(row), _thinnest(row)
     lengths = sorted(f.length for f in stock if f.kind == row.kind and f.into == row.substrate)
     if row.head_room is not None and lengths and not _between(row, stock, 0, math.inf):
         return (
@@ -130,25 +185,48 @@ def _offers(row: Row, stock: Sequence[StockFastener]) -> tuple[str, ...]:
         )
     offers = []
     clear = CLEAR_OF_CAVITY if row.cavity else 0.0
-    longest = outer + row.into.thickness - clear
+    longest = thinnest + row.into.thinnest - clear
     if row.hold.glued is not None and any(
         outer + row.hold.glued <= length <= longest for length in lengths
     ):
         best = max(x for x in lengths if outer + row.hold.glued <= x <= longest)
         offers.append(f"glue as well, and use {said(best, 1)}")
-    if longer := [x for x in lengths if x >= outer + row.hold.plain]:
-        need = longer[0] - outer + clear
+    offers += _closer(row, lengths)
+    longer = [x for x in lengths if x >= outer + row.hold.plain]
+    if longer and not row.into.there:
+        need = longer[0] - thinnest + clear
         offers.append(
             f"use {row.into.name} of at least {said(need, 1)} instead of "
-            f"{said(row.into.thickness, 1)}, and a fixing of {said(longer[0], 1)}"
+            f"{said(row.into.thinnest, 1)}, and a fixing of {said(longer[0], 1)}"
         )
-    if row.through and (short := [x for x in lengths if x - row.hold.plain > 0]):
+    if row.through and outer - thinnest < SAME_DEPTH:
+        short = [x for x in lengths if x - row.hold.plain > 0]
         thinner = max((x for x in short if x <= longest), default=0.0) - row.hold.plain
         if 0 < thinner < outer:
             offers.append(f"keep what it passes through to {said(thinner, 1)}")
     if row.cavity:
         offers.append("move the fixing off the pocket, to a stud")
     return tuple(offers)
+
+
+def _closer(row: Row, lengths: Sequence[float]) -> list[str]:
+    """Where one layer varies: within which thicknesses of it one length would do."""
+    varied = [sheet for sheet in row.through if sheet.thickness - sheet.thinnest >= SAME_DEPTH]
+    if len(varied) != 1:
+        return []
+    (layer,) = varied
+    clear = CLEAR_OF_CAVITY if row.cavity else 0.0
+    rest = _outer(row) - layer.thickness
+    ways = []
+    for length in lengths:
+        low = max(length + clear - row.into.thinnest - rest, layer.thinnest)
+        high = min(length - row.hold.plain - rest, layer.thickness)
+        if high - low >= SAME_DEPTH:
+            ways.append((high - low, low, high, length))
+    if not ways:
+        return []
+    _, low, high, length = max(ways)
+    return [f"keep {layer.name} from {said(low, 1)} to {said(high, 1)}, and use {said(length, 1)}"]
 
 
 def _findings(choice: Choice) -> Iterable[Finding]:
@@ -187,13 +265,14 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
     for choice in choices:
         row = choice.row
         outer = " + ".join(f"{sheet.name} {sheet.thickness:g}" for sheet in row.through) or "0"
+        thin = " + ".join(f"{sheet.name} {sheet.thinnest:g}" for sheet in row.through) or "0"
         clear = f" - {CLEAR_OF_CAVITY:g}" if row.cavity else ""
         yield Figure(
             key=f"fixings.{row.key}.longest",
             label=f"longest fixing: {row.label}",
             value=choice.longest,
             unit="mm",
-            rule=f"{outer} + {row.into.name} {row.into.thickness:g}{clear}",
+            rule=f"{thin} + {row.into.name} {row.into.thinnest:g}{clear}",
             inputs=row.inputs,
             source=RULE,
         )
@@ -202,7 +281,7 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
             label=f"shortest fixing: {row.label}",
             value=choice.shortest,
             unit="mm",
-            rule=f"{outer} + hold {choice.shortest - sum(s.thickness for s in row.through):g}",
+            rule=f"{outer} + hold {choice.shortest - _outer(row):g}",
             inputs=row.inputs,
             source=row.hold.source_glued if choice.glued else row.hold.source,
         )

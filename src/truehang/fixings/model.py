@@ -18,10 +18,21 @@ Face = Literal["A", "B"]
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One layer that a fixing meets: what it is, and how thick (mm)."""
+    """One layer that a fixing meets: what it is, and how thick (mm).
+
+    `thickness` is the most along the row; `least` is where it is thinnest, None where it is the
+    same all along. `there`: it stands there already, so that no other can be taken.
+    """
 
     name: str
     thickness: float
+    least: float | None = None
+    there: bool = False
+
+    @property
+    def thinnest(self) -> float:
+        """How thick it is where it is thinnest."""
+        return self.thickness if self.least is None else self.least
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +107,8 @@ class Choice:
     """The fastener for one row. `shortest` and `longest` bound the length that will do (mm).
 
     `fastener` is None where no stock length lies between; `offers` then say how to mend it.
-    `holds` is how much of it is in the holding layer, `spare` what is left before the cavity.
+    `holds` is how much of it is in the holding layer where it passes most, `spare` what is left
+    of that layer before its tip where it passes least.
     """
 
     row: Row

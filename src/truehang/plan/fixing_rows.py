@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
 from truehang.fit import Arrangement, Pocket, Span
+from truehang.fit.model import Side
 from truehang.fixings import (
     CLEAR_OF_CAVITY,
     Fixings,
@@ -18,11 +20,15 @@ from truehang.fixings import (
     Sheet,
     StockFastener,
     fixings,
+    rows_by_depth,
     spread,
 )
 from truehang.fixings.model import Axis, Face
 from truehang.job import Job
+from truehang.lengths import said
+from truehang.measure import Adjustment
 from truehang.plan.lists import moulding
+from truehang.takeoff.count import LEAST_INFILL
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -35,7 +41,9 @@ FOOT = Sheet("base foot", 3.0)
 """Usual thickness of the foot of a rib (common practice, no source)."""
 SUNK = 2.0
 """How deep a head is sunk where the leaf lands on it, mm (common practice, no source)."""
-PACKING = Sheet("packing", 10.0)
+OUT_OF_PLACE = 3.0
+"""How far new timber stands off its mark or plumb, so that the packing behind a frame is that much
+more or less, mm (common practice, no source)."""
 SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
@@ -46,20 +54,23 @@ def fix(
     region: Region,
     fit: Arrangement,
     kit: Kit,
+    opening: Adjustment | None = None,
     head_depth: float = SOLID,
 ) -> Fixings:
     """Every row of fixings of the arrangement, chosen from the catalogue.
 
-    `head_depth` (mm) is that of the timber which the frame's head is fixed up to.
+    `opening` is the old one as measured; `head_depth` (mm) is that of the timber which the frame's
+    head is fixed up to.
     """
     rule = _board_rule(catalogue, region)
+    stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
         *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
         *_skirting_rows(job, region, fit),
-        *_frame_rows(job, fit, kit, head_depth),
+        *_frame_rows(fit, kit, opening, head_depth),
+        *(() if job.floor.heated else _base_rows(job, fit, stock)),
     ]
-    stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
     return fixings(rows, stock, _no_go(fit))
 
 
@@ -180,7 +191,9 @@ def _mouth_rib(pocket: Pocket) -> float:
     return min(pocket.rib_centres, key=lambda x: abs(x - pocket.mouth))
 
 
-def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iterator[Row]:
+def _frame_rows(
+    fit: Arrangement, kit: Kit, opening: Adjustment | None, head_depth: float
+) -> Iterator[Row]:
     heights, middle = fit.heights, fit.wall.thickness / 2
     spacing = {point.member: point.spacing_most for point in kit.fixing_points}
     ways: tuple[tuple[Pocket, Axis, float], ...] = tuple(
@@ -190,14 +203,15 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iter
     )  # fmt: skip
     up = spread(heights.frame_bottom, heights.head_underside, spacing.get("back stud", 600.0), 150)
     for pocket, axis, surface in ways:
+        packing, into = _behind(fit, opening, pocket.side)
         yield Row(
             key="back-stud" if len(ways) == 1 else f"back-stud-{pocket.side}",
             label=f"back stud to wall, {pocket.side} pocket",
             axis=axis,
             surface=surface,
             places=tuple((middle, z) for z in up),
-            through=(Sheet("back stud", kit.back_stud), PACKING),
-            into=Sheet("stud", SOLID),
+            through=(Sheet("back stud", kit.back_stud), packing),
+            into=into,
             cavity=False,
             hold=FRAME_HOLD,
             kind="frame-screw",
@@ -205,8 +219,11 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iter
             note="pack behind before you tighten",
             inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
         )
+    over = heights.rough_head - heights.head_top
     if fit.closing_jamb is not None:
-        yield _jamb_row(fit, kit, fit.closing_jamb, spacing.get("closing jamb", 600.0))
+        side: Side = "right" if fit.closing_jamb.low >= fit.opening.high - 1e-6 else "left"
+        most = spacing.get("closing jamb", 600.0)
+        yield _jamb_row(fit, kit, fit.closing_jamb, most, side, _behind(fit, opening, side))
     yield Row(
         key="head",
         label="head of the frame to the head over it",
@@ -216,7 +233,10 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iter
             (x, middle)
             for x in spread(fit.frame.low, fit.frame.high, spacing.get("head", 400.0), 100)
         ),
-        through=(Sheet("head member", kit.head_depth), PACKING),
+        through=(
+            Sheet("head member", kit.head_depth),
+            _packing(over, over),
+        ),
         into=Sheet("head", head_depth),
         cavity=False,
         hold=FRAME_HOLD,
@@ -225,16 +245,43 @@ def _frame_rows(job: Job, fit: Arrangement, kit: Kit, head_depth: float) -> Iter
         note="pack behind before you tighten; heads sunk, so that the track lies flat",
         inputs=(f"catalogue:kits.{kit.id}.head_depth",),
     )
-    if not job.floor.heated:
-        yield _base_row(job, fit, kit)
 
 
-def _jamb_row(fit: Arrangement, kit: Kit, jamb: Span, most: float) -> Row:
+def _packing(least: float, most: float) -> Sheet:
+    """The packing between a frame and what it is fixed to, which is never quite on its mark."""
+    return Sheet("packing", most + OUT_OF_PLACE, max(least - OUT_OF_PLACE, 0.0))
+
+
+def _behind(fit: Arrangement, opening: Adjustment | None, side: Side) -> tuple[Sheet, Sheet]:
+    """What is packed behind one end of the frame, and what its screws hold in.
+
+    A stud goes in on its mark, and the packing is as wide as the side clearance. Where an old
+    opening leaves no infill the frame stands against its old side, leaning and bowed as measured.
+    A narrow infill is packed solid and screwed through with the stud behind it.
+    """
+    left = side == "left"
+    edge, rough = (fit.frame.low, fit.rough.low) if left else (fit.frame.high, fit.rough.high)
+    nominal = abs(edge - rough)
+    infill = [s.length for s in fit.infill if abs((s.high if left else s.low) - rough) < 1.0]
+    if infill:
+        solid = infill[0] if infill[0] < LEAST_INFILL else 0.0
+        return _packing(nominal, nominal), Sheet("stud", round(SOLID + solid, 1))
+    if fit.situation != "fill" or opening is None:
+        return _packing(nominal, nominal), Sheet("stud", SOLID)
+    there = [opening.corner(f"{end}-{side}").x for end in ("bottom", "top")]
+    gaps = [round(abs(edge - x), 1) for x in (*there, opening.side(side).x)]
+    return _packing(min(gaps), max(gaps)), Sheet("stud", SOLID)
+
+
+def _jamb_row(
+    fit: Arrangement, kit: Kit, jamb: Span, most: float, side: Side, behind: tuple[Sheet, Sheet]
+) -> Row:
     """The closing jamb is screwed to its stud from the bottom of its groove; the leaf lands there,
     so the heads are sunk."""
-    on_right = jamb.low >= fit.opening.high - 1e-6
+    on_right = side == "right"
     groove = min(fit.jamb_groove + SUNK, kit.closing_jamb - 10.0)
     heights = fit.heights
+    packing, into = behind
     return Row(
         key="closing-jamb",
         label="closing jamb to wall",
@@ -244,31 +291,33 @@ def _jamb_row(fit: Arrangement, kit: Kit, jamb: Span, most: float) -> Row:
             (fit.wall.thickness / 2, z)
             for z in spread(heights.frame_bottom, heights.head_underside, most, 150)
         ),
-        through=(Sheet("closing jamb", kit.closing_jamb - groove), PACKING),
-        into=Sheet("stud", SOLID),
+        through=(Sheet("closing jamb", kit.closing_jamb - groove), packing),
+        into=into,
         cavity=False,
         hold=FRAME_HOLD,
         kind="frame-screw",
         head_room=0.5,
-        note="pack behind before you tighten; heads sunk 2, so that the leaf lands clear of them",
+        note=f"pack behind before you tighten; heads sunk {said(SUNK)}, so that the leaf lands "
+        "clear of them",
         inputs=(f"catalogue:kits.{kit.id}.closing_jamb", f"catalogue:kits.{kit.id}.lead"),
     )
 
 
-def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
-    stacks = max((pack.height for pack in fit.packs), default=0.0)
+def _base_rows(job: Job, fit: Arrangement, stock: Sequence[StockFastener]) -> Iterator[Row]:
+    """The base is packed up by another height at each support: where one length would not hold in
+    the highest stack, or would go through the floor under the lowest, there are several."""
     top = fit.heights.frame_bottom + FOOT.thickness
     lowest = min(leaf.bottom for leaf in fit.leaves)
     concrete = job.floor.base in ("concrete", "tiles")
-    through = (FOOT, Sheet("packers", stacks)) if stacks > 0 else (FOOT,)
-    return Row(
+    feet = list(_feet(fit))
+    whole = Row(
         key="base",
         label="base feet to the floor",
         axis="-z",
         surface=top,
-        places=tuple(_feet(fit)),
-        through=through,
-        into=Sheet("floor", 60.0 if concrete else 35.0),
+        places=tuple(foot.place for foot in feet),
+        through=(FOOT,),
+        into=Sheet("floor", 60.0 if concrete else 35.0, there=True),
         cavity=False,
         hold=FLOOR_HOLD,
         kind="masonry-screw" if concrete else "base-screw",
@@ -277,18 +326,35 @@ def _base_row(job: Job, fit: Arrangement, kit: Kit) -> Row:
         note="low flat pan heads only",
         inputs=("fit.leaf_bottom", "job:floor.base"),
     )
+    rows = rows_by_depth(whole, "packers", [foot.pack for foot in feet], stock)
+    if len(rows) == 1:
+        yield rows[0]
+        return
+    for number, row in enumerate(rows, start=1):
+        under = dict.fromkeys(foot.under for foot in feet if foot.place in row.places)
+        yield replace(row, key=f"base-{number}", label=f"{row.label}: {', '.join(under)}")
 
 
-def _feet(fit: Arrangement) -> Iterator[tuple[float, float]]:
-    """Where the base is screwed down, (x, y) mm: under each rib along a pocket, so that leaf and
-    bottom guide have the middle to themselves; in the middle under back stud and closing jamb."""
+@dataclass(frozen=True, slots=True)
+class _Foot:
+    """One screw of the base: its place (x, y), the support it is at, and the packers it passes."""
+
+    place: tuple[float, float]
+    under: str
+    pack: float
+
+
+def _feet(fit: Arrangement) -> Iterator[_Foot]:
+    """Where the base is screwed down: under each rib along a pocket, so that leaf and bottom guide
+    have the middle to themselves; in the middle under back stud and closing jamb."""
     wall, rib = fit.wall, fit.pockets[0].rib_thickness
     ribs = (wall.lining_a + rib / 2, wall.thickness - wall.lining_b - rib / 2)
-    ends = [fit.frame.low, fit.frame.high]
-    for key, x in [(pack.key, pack.x) for pack in fit.packs] or [("end", x) for x in ends]:
+    packs = [(pack.key, pack.label, pack.x, round(pack.height, 1)) for pack in fit.packs]
+    ends = [("end", "ends of the frame", x, 0.0) for x in (fit.frame.low, fit.frame.high)]
+    for key, label, x, height in packs or ends:
         under_ribs = key.startswith(("mouth", "base"))
         for y in ribs if under_ribs else (wall.thickness / 2,):
-            yield x, y
+            yield _Foot((x, y), label, height)
 
 
 def _no_go(fit: Arrangement) -> Iterable[NoGo]:

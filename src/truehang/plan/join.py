@@ -143,7 +143,7 @@ def _build(
     carries = load.bears and job.wall.situation == "new-opening"
     sizing = bearing_head(job, fit, catalogue, where, hung) if carries else None
     choice = None if carries else head.choice
-    fixed = fix(job, catalogue, where, fit, kit, head.depth)
+    fixed = fix(job, catalogue, where, fit, kit, measured.opening, head.depth)
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, choice, sizing)
     bolts = left(fit, kit, head.movement)
