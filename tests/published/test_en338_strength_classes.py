@@ -49,8 +49,10 @@ def test_properties_follow_the_equations_of_en_384(name: str) -> None:
 def test_en_1995_1_1_factors() -> None:
     """EN 1995-1-1 Tables 2.3, 3.1 and 3.2: gamma_M, kmod in service class 1, kdef."""
     code = code_sets()["EN 1995-1-1"]
-    assert code.duration_factor == {"permanent": 0.6, "long": 0.7, "medium": 0.8, "short": 0.9}
-    gamma = {kind: 1.0 / rules.bending for kind, rules in code.resistance.items()}
+    method = code.method["limit state"]
+    kmod = {"permanent": 0.6, "long": 0.7, "medium": 0.8, "short": 0.9}
+    assert {name: method.duration_factor[name] for name in kmod} == kmod
+    gamma = {kind: 1.0 / rules.bending for kind, rules in method.resistance.items()}
     assert gamma["sawn"] == pytest.approx(1.3)
     assert gamma["glued laminated"] == pytest.approx(1.25)
     assert gamma["laminated veneer"] == pytest.approx(1.2)

@@ -7,12 +7,16 @@ f_c,0,d 12.92 MPa, and 0.76 of its capacity used by 30 kN.
 
 import math
 
+import numpy as np
 import pytest
 
 from truehang.catalogue.timber import code_sets, grade
 from truehang.structure.columns import buckling_factor, slenderness
+from truehang.structure.loads import Acting
 
 CODE = code_sets()["EN 1995-1-1"]
+METHOD = CODE.method["limit state"]
+ACTING = Acting(METHOD, METHOD.duration_factor["medium"], np.array(1.0))
 C24 = grade("C24")
 
 
@@ -23,9 +27,9 @@ def test_slenderness() -> None:
 
 
 def test_buckling_factor_and_utilisation() -> None:
-    kept = buckling_factor(CODE, C24, C24.compression_along, slenderness(2700.0, 97.0))
+    kept = buckling_factor(CODE, C24, C24.compression_along, slenderness(2700.0, 97.0), ACTING)
     assert kept == pytest.approx(0.326, abs=0.0005)
-    design = C24.compression_along * 0.8 * CODE.resistance["sawn"].compression
+    design = C24.compression_along * 0.8 * METHOD.resistance["sawn"].compression
     assert design == pytest.approx(12.92, abs=0.005)
     assert 30e3 / 97.0**2 / (kept * design) == pytest.approx(0.76, abs=0.005)
 
@@ -33,5 +37,5 @@ def test_buckling_factor_and_utilisation() -> None:
 def test_stocky_post_keeps_all_its_strength() -> None:
     """6.3.2(2): lambda_rel up to 0.3 needs no buckling check."""
     limit = 0.3 * math.pi / math.sqrt(21.0 / 7400.0)
-    assert buckling_factor(CODE, C24, 21.0, limit * 0.999) == 1.0
-    assert buckling_factor(CODE, C24, 21.0, limit * 1.05) < 1.0
+    assert buckling_factor(CODE, C24, 21.0, limit * 0.999, ACTING) == 1.0
+    assert buckling_factor(CODE, C24, 21.0, limit * 1.05, ACTING) < 1.0

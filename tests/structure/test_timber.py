@@ -1,6 +1,4 @@
-"""The timber catalogue. AS 1720.1 moduli (MGP10 10 000, MGP12 12 700 MPa) agree with a public
-scan of grade tables; its strengths and the NDS values are from memory: check them against the
-standards."""
+"""The timber catalogue. The grades against their tables: tests/published/test_timber_grades.py."""
 
 import pytest
 from pydantic import ValidationError

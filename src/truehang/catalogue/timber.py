@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import difflib
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
-from pydantic import Field, PositiveFloat, PositiveInt
+from pydantic import Field, PositiveFloat, PositiveInt, model_validator
 
 from truehang.catalogue._read import Entry, table
 
@@ -67,37 +67,92 @@ class Section(Entry):
     currency: str
 
 
+class Shape(Entry):
+    """What belongs to a kind of timber under one code, whatever the method: `crack` is the share of
+    the breadth that takes shear; `column` shapes the buckling curve (EN: beta_c; NDS: c)."""
+
+    crack: PositiveFloat
+    column: float
+
+
 class Resistance(Entry):
-    """What a kind of timber's strengths are multiplied by under one code. `crack` is the share of
-    the breadth that takes shear; `column` shapes the buckling curve (EN: beta_c; NDS: c);
-    `large_area_factor` stands in for the others above the code set's `large_area`."""
+    """What a kind of timber's strengths are multiplied by. `large_area_factor` stands in for the
+    others above the code set's `large_area`."""
 
     bending: PositiveFloat
     shear: PositiveFloat
     compression: PositiveFloat
     bearing: PositiveFloat
-    crack: PositiveFloat
-    column: float
     large_area_factor: PositiveFloat | None = None
 
 
+class Method(Entry):
+    """One way in which a code sets loads against strengths. `stiffness` multiplies the low modulus
+    in its stability rules; `bearing_lasts`: load duration counts for bearing too."""
+
+    duration_factor: dict[str, PositiveFloat]
+    stiffness: PositiveFloat = 1.0
+    bearing_lasts: bool = True
+    resistance: dict[TimberKind, Resistance]
+
+
+class LoadRule(Entry):
+    """One combination of loads as its clause has it, as a rule for any group of live loads.
+
+    `lead` are the factors of the kinds that may lead it, `beside` those of the others; a kind in
+    neither has no part in it. `lasting` is the factor on the lasting share of every live load
+    together, `uplift` the one on wind that lifts; without any of them it is dead load alone.
+    """
+
+    clause: str
+    says: str
+    source: str
+    method: str
+    dead: PositiveFloat
+    lead: dict[str, PositiveFloat] = Field(default_factory=dict)
+    beside: dict[str, PositiveFloat] = Field(default_factory=dict)
+    lasting: float = 0.0
+    uplift: float = 0.0
+
+
+class Clause(Entry):
+    """A rule of the code other than a combination: what it says, whether it is checked, and where
+    it was read or why it is left out."""
+
+    clause: str
+    says: str
+    checked: bool
+    why: str
+
+
 class CodeSet(Entry):
-    """One timber code as parameters of the same limit-state check. `large_area` is m2 of floor or
-    roof that one failure would bring down, above which lower factors rule; 0: no such rule."""
+    """One timber code as parameters of the same check. `large_area` is m2 of floor or roof that
+    one failure would bring down, above which lower factors rule; 0: no such rule. Live loads in
+    `either` never act together."""
 
     code: DesignCode
     source: str
-    dead_only: PositiveFloat
-    dead: PositiveFloat
-    live: PositiveFloat
-    companion: dict[str, float]
+    either: tuple[str, ...] = ()
     load_duration: dict[str, str]
     long_share: dict[str, float]
-    duration_factor: dict[str, PositiveFloat]
     creep: tuple[float, float]
     bearing_extra: float
     large_area: float
-    resistance: dict[TimberKind, Resistance]
+    shape: dict[TimberKind, Shape]
+    method: dict[str, Method]
+    combination: tuple[LoadRule, ...]
+    clause: tuple[Clause, ...]
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        durations = {"permanent", "long", "instant", *self.load_duration.values()}
+        for name, method in self.method.items():
+            if missing := durations - set(method.duration_factor):
+                raise ValueError(f"method {name} has no duration factor for {sorted(missing)}")
+        for rule in self.combination:
+            if rule.method not in self.method:
+                raise ValueError(f"combination {rule.clause}: no method {rule.method!r}")
+        return self
 
 
 class UnknownTimber(ValueError):

@@ -173,10 +173,16 @@ class Load(Section):
     """A floor or roof that bears on the wall over the opening, as far as it is known."""
 
     id: Id = Field(description="short name: upper-floor")
-    kind: Literal["floor", "storage", "roof", "snow"] = Field(description="what kind of load")
+    kind: Literal["floor", "storage", "ceiling", "roof", "snow"] = Field(
+        description="what kind of load"
+    )
     tributary: Reach = Field(description="width of it that this wall carries, mm: 1800")
     dead: Number = Field(ge=0, le=20, description="permanent load, kPa: 0.5")
     live: Number = Field(ge=0, le=20, description="imposed load, kPa: 1.5")
+    uplift: Number | None = Field(
+        default=None, ge=0, le=20,
+        description="wind that lifts it, kPa, from the engineer: 0 for none; absent = unknown",
+    )  # fmt: skip
     note: Note = Field(default="", description="where the figures come from")
 
 

@@ -267,7 +267,8 @@ def bearing_head(
     """Preliminary sizing of a head that carries load; None where no loads are known."""
     given = job.wall.evidence
     loads = [
-        AreaLoad(load.id, load.kind, load.dead, load.live, load.tributary) for load in given.loads
+        AreaLoad(load.id, load.kind, load.dead, load.live, load.tributary, load.uplift)
+        for load in given.loads
     ]
     if given.wall_load > 0:
         loads.append(AreaLoad("wall over", "wall", given.wall_load, 0.0, 1000.0))
@@ -286,6 +287,7 @@ def bearing_head(
         leaf_mass=sum(leaf.mass for leaf in hardware),
         depth_room=max(room, 1.0),
         breadth_room=arrangement.wall.stud,
+        restrained=given.joists == "across" or given.joint_over is True,
     )
     stock = [s for s in catalogue.timber_sections if s.currency == region.currency]
     sizing = size_head(head, stock, catalogue.timber_grades)

@@ -5,31 +5,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from truehang.catalogue.timber import CodeSet, Grade, Section, TimberKind, grade
+from truehang.catalogue.timber import CodeSet, Grade, Method, Section, TimberKind, grade
 from truehang.structure.beams import Array
 from truehang.structure.inputs import StructureError
 
+Strength = Literal["bending", "shear", "compression", "bearing"]
 MOST_PLIES: dict[TimberKind, int] = {"sawn": 3, "laminated veneer": 3, "glued laminated": 1}
 
 
 @dataclass(frozen=True, slots=True)
 class Candidates:
-    """Sections single and built up, (n,) each. Lengths mm; moduli and strengths MPa, with depth
-    effect and the code's resistance factor in them but not load duration; `crack` is the share of
-    the breadth that takes shear; density kg/m3."""
+    """Sections single and built up, (n,) each. Lengths mm; moduli and strengths MPa, characteristic
+    or reference, with their depth effect; `crack` is the share of the breadth that takes shear;
+    density kg/m3."""
 
     sections: tuple[Section, ...]
     grades: tuple[Grade, ...]
     plies: Array
     ply_breadth: Array
     depth: Array
-    raw_bending: Array
     bending: Array
     shear: Array
-    bearing: Array
+    across: Array
     crack: Array
     modulus: Array
     modulus_low: Array
@@ -54,17 +55,29 @@ def depth_strengths(timber: Grade, depth: float) -> tuple[float, float, float]:
     return bending, timber.shear, timber.compression_along
 
 
-def resistance_factor(code: CodeSet, kind: TimberKind, strength: str, area: float) -> float:
-    """Multiplier on a characteristic strength ("bending", "shear", "compression", "bearing").
+def resistance_factor(
+    code: CodeSet, method: Method, kind: TimberKind, strength: Strength, area: float
+) -> float:
+    """Multiplier on a characteristic strength under one of the code's methods.
 
     `area` (m2) is what one failure would bring down: above the code's `large_area` the lower
     factor rules.
     """
-    rules = code.resistance[kind]
+    rules = method.resistance[kind]
     if code.large_area and area > code.large_area and rules.large_area_factor is not None:
         return rules.large_area_factor
     factor: float = getattr(rules, strength)
     return factor
+
+
+def resistance_factors(
+    code: CodeSet, method: Method, tried: Candidates, strength: Strength, area: float
+) -> Array:
+    """`resistance_factor` of every candidate, (n,)."""
+    by_kind = {
+        kind: resistance_factor(code, method, kind, strength, area) for kind in method.resistance
+    }
+    return np.array([by_kind[timber.kind] for timber in tried.grades])
 
 
 def build(
@@ -72,7 +85,6 @@ def build(
     stock: Sequence[Section],
     known: Sequence[Grade],
     most_plies: int,
-    area: float,
 ) -> Candidates:
     """Every section whose grade belongs to the code, in one to `most_plies` plies.
 
@@ -96,26 +108,22 @@ def build(
         raise StructureError(
             f"timber: sections are priced in {' and '.join(currencies)}; give one currency"
         )
-    table = np.array([_numbers(code, *each, area) for each in tried]).T
+    table = np.array([_numbers(code, *each) for each in tried]).T
     return Candidates(
         tuple(section for section, _, _ in tried), tuple(timber for _, timber, _ in tried), *table
     )
 
 
-def _numbers(
-    code: CodeSet, section: Section, timber: Grade, plies: int, area: float
-) -> tuple[float, ...]:
+def _numbers(code: CodeSet, section: Section, timber: Grade, plies: int) -> tuple[float, ...]:
     bending, shear, _ = depth_strengths(timber, section.depth)
-    kind = timber.kind
     return (
         float(plies),
         section.breadth,
         section.depth,
         bending,
-        bending * resistance_factor(code, kind, "bending", area),
-        shear * resistance_factor(code, kind, "shear", area),
-        timber.compression_across * resistance_factor(code, kind, "bearing", area),
-        code.resistance[kind].crack,
+        shear,
+        timber.compression_across,
+        code.shape[timber.kind].crack,
         timber.modulus,
         timber.modulus_low,
         timber.shear_modulus,

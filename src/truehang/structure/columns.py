@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from truehang.catalogue.timber import CodeSet, Grade
+from truehang.structure.beams import Array
+from truehang.structure.loads import Acting
 
 AS_COLUMN = (11.39, 0.408, 0.074)
-"""AS 1720.1 material constant rho_c = 11.39 (E/f'c)^-0.408 r^-0.074, seasoned (from memory)."""
-TEMPORARY_SHARE = 0.25
-"""r in rho_c: share of temporary load. The constant is nearly flat in r; this is taken."""
+"""AS 1720.1 E2: rho_c = 11.39 (E/f'c)^-0.408 r^-0.074, seasoned (public transcription)."""
+LEAST_SHARE = 0.05
+"""The least share of temporary load put into rho: the formula grows without end towards 0, and
+what the standard takes there was not read. The transcription takes 0.25 at 0, which is less safe.
+"""
 EULER_NDS = 0.822
-EMIN_FACTOR_NDS = 1.76 * 0.85
-"""LRFD format conversion and resistance factor of Emin (from memory: NDS Appendix N)."""
+MOST_SLENDER_NDS = 50.0
+"""NDS 3.7.1.4: the most that l_e/d may be."""
 
 
 def slenderness(length: float, thickness: float) -> float:
@@ -20,18 +26,31 @@ def slenderness(length: float, thickness: float) -> float:
     return length * math.sqrt(12.0) / thickness
 
 
-def buckling_factor(code: CodeSet, grade: Grade, strength: float, slender: float) -> float:
-    """Share (0..1) of the compression strength left at a slenderness l/i.
+def edge_ratio(slender: float) -> float:
+    """The same slenderness as effective length over thickness."""
+    return slender / math.sqrt(12.0)
+
+
+def too_slender(code: CodeSet, slender: float) -> bool:
+    """True past the slenderness up to which the code gives a rule at all."""
+    return code.code == "NDS" and edge_ratio(slender) > MOST_SLENDER_NDS
+
+
+def buckling_factor(
+    code: CodeSet, grade: Grade, strength: float, slender: float, acting: Acting
+) -> Array:
+    """Share (0..1) of the compression strength left at a slenderness l/i, under a combination.
 
     `strength` is the characteristic (or reference) compression strength along the grain, MPa.
-    EN 1995-1-1 6.3.2 (6.21)-(6.28); AS 1720.1 3.3.3 k12 and NDS 3.7.1 Cp from memory.
+    EN 1995-1-1 6.3.2 (6.21)-(6.28); AS 1720.1 3.3.3 k12; NDS 3.7.1 C_P.
     """
     if code.code == "EN 1995-1-1":
-        return _eurocode(strength, grade.modulus_low, code.resistance[grade.kind].column, slender)
-    edge_ratio = slender / math.sqrt(12.0)
+        kept = _eurocode(strength, grade.modulus_low, code.shape[grade.kind].column, slender)
+        return np.full_like(acting.temporary, kept)
     if code.code == "AS 1720.1":
-        return _australian(strength, grade.modulus, edge_ratio)
-    return _american(code, grade, strength, edge_ratio)
+        return _australian(strength, grade.modulus, edge_ratio(slender), acting.temporary)
+    kept = _american(code, grade, strength, edge_ratio(slender), acting)
+    return np.full_like(acting.temporary, kept)
 
 
 def _eurocode(strength: float, modulus_low: float, straightness: float, slender: float) -> float:
@@ -42,19 +61,41 @@ def _eurocode(strength: float, modulus_low: float, straightness: float, slender:
     return 1.0 / (k + math.sqrt(k**2 - relative**2))
 
 
-def _australian(strength: float, modulus: float, edge_ratio: float) -> float:
-    factor, power, share_power = AS_COLUMN
-    stiff = math.pow(modulus / strength, -power) * math.pow(TEMPORARY_SHARE, -share_power)
-    slender = factor * stiff * edge_ratio
-    if slender <= 10.0:
-        return 1.0
-    return 1.5 - 0.05 * slender if slender <= 20.0 else 200.0 / slender**2
+def _australian(strength: float, modulus: float, slender: float, temporary: Array) -> Array:
+    return australian_stability(
+        australian_constant(AS_COLUMN, modulus / strength, temporary) * slender
+    )
 
 
-def _american(code: CodeSet, grade: Grade, strength: float, edge_ratio: float) -> float:
-    rules = code.resistance[grade.kind]
-    factored = strength * rules.compression * code.duration_factor["medium"]
-    ratio = EULER_NDS * grade.modulus_low * EMIN_FACTOR_NDS / max(edge_ratio, 1e-9) ** 2 / factored
-    half = (1.0 + ratio) / (2.0 * rules.column)
-    kept: float = half - math.sqrt(half**2 - ratio / rules.column)
+def australian_constant(formula: tuple[float, float, float], stiff: Array | float,
+                        temporary: Array) -> Array:  # fmt: skip
+    """AS 1720.1 E2: rho from E/f' and the share r of temporary load."""
+    factor, power, share_power = formula
+    share = np.clip(temporary, LEAST_SHARE, 1.0)
+    constant: Array = factor * np.power(stiff, -power) * np.power(share, -share_power)
+    return constant
+
+
+def australian_stability(slender: Array) -> Array:
+    """AS 1720.1 k12 at rho S: 1, then 1.5 - 0.05 rho S, then 200/(rho S)^2."""
+    safe = np.maximum(slender, 10.0)
+    factor: Array = np.where(
+        slender <= 10.0, 1.0, np.where(slender <= 20.0, 1.5 - 0.05 * safe, 200.0 / safe**2)
+    )
+    return factor
+
+
+def _american(
+    code: CodeSet, grade: Grade, strength: float, slender: float, acting: Acting
+) -> float:
+    rules, c = acting.method.resistance[grade.kind], code.shape[grade.kind].column
+    factored = strength * rules.compression * acting.lasting
+    euler = EULER_NDS * grade.modulus_low * acting.method.stiffness / max(slender, 1e-9) ** 2
+    return american_stability(euler / factored, c)
+
+
+def american_stability(ratio: float, c: float) -> float:
+    """NDS 3.7-1: C_P from F_cE/F_c* and the material's constant."""
+    half = (1.0 + ratio) / (2.0 * c)
+    kept: float = half - math.sqrt(half**2 - ratio / c)
     return kept

@@ -172,18 +172,22 @@ class TrackHead:
 @dataclass(frozen=True, slots=True)
 class AreaLoad:
     """A floor, ceiling, roof or wall on the head: kPa over a tributary width in mm (a wall: its
-    height)."""
+    height). `uplift` is the wind that lifts it, kPa, as the code's combinations take it; None:
+    nobody knows."""
 
     name: str
     kind: LoadKind
     dead: float
     live: float
     tributary: float
+    uplift: float | None = None
 
     def __post_init__(self) -> None:
         need_choice(f"load {self.name}.kind", self.kind, get_args(LoadKind))
         need_number(f"load {self.name}.dead", self.dead, "give kPa (kN/m2)", above=False)
         need_number(f"load {self.name}.live", self.live, "give kPa (kN/m2)", above=False)
+        uplift = self.uplift or 0.0
+        need_number(f"load {self.name}.uplift", uplift, "give kPa (kN/m2)", above=False)
         need_number(
             f"load {self.name}.tributary", self.tributary, "half the span on each side, in mm"
         )

@@ -108,7 +108,8 @@ class CheckedHead:
 
     `section` is the catalogue code; breadth is of all plies together, mm; mass kg and price in
     minor units for the length to cut; `studs` jamb studs under each end; `governs` names the
-    check with the highest utilisation; `why_not` is empty when it passes.
+    check with the highest utilisation and `combination` the clause of the loads that ask most of
+    its strength; `why_not` is empty when it passes.
     """
 
     section: str
@@ -128,6 +129,7 @@ class CheckedHead:
     final_deflection: float
     studs_used: float
     governs: str
+    combination: str
     why_not: str
 
     @property
@@ -151,7 +153,7 @@ class CheckedHead:
 @dataclass(frozen=True, slots=True)
 class JambStuds:
     """Studs under each end of the cheapest head: how many and how hard they work (1: just
-    enough)."""
+    enough), under the combination that works them hardest."""
 
     each_end: int
     load: float
@@ -159,6 +161,7 @@ class JambStuds:
     utilisation: float
     slenderness: float
     buckling_factor: float
+    combination: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,32 +17,26 @@ from truehang.catalogue.timber import CodeSet, Grade, Section, code_sets, grade,
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
+from truehang.structure import lateral
 from truehang.structure.beams import SHEAR_FORM, Array
 from truehang.structure.candidates import Candidates, build
+from truehang.structure.columns import too_slender
 from truehang.structure.inputs import BearingHead, StructureError
-from truehang.structure.loads import Combination, LineLoads, line_loads, load_combinations
-from truehang.structure.results import PRELIMINARY, CheckedHead, HeadSizing, JambStuds, Props
-from truehang.structure.supports import (
-    PROP_SOURCE,
-    props,
-    stud_buckling,
-    stud_slenderness,
-    stud_utilisation,
+from truehang.structure.loads import (
+    Acting,
+    Combination,
+    LineLoads,
+    line_loads,
+    load_combinations,
 )
+from truehang.structure.results import PRELIMINARY, CheckedHead, HeadSizing, JambStuds, Props
+from truehang.structure.strength import GRAVITY, own_load, span_of, worked
+from truehang.structure.supports import PROP_SOURCE, props, stud_buckling, stud_slenderness
+from truehang.structure.ties import tied_down
 from truehang.words import word
 
-GRAVITY = 9.81
 CHECKS = ("bending", "shear", "bearing", "live deflection", "final deflection", "jamb studs")
 LOAD_SOURCE = "statics: area load x tributary width"
-
-
-@dataclass(frozen=True, slots=True)
-class Demand:
-    """What the loads ask for, (studs, n): moment N mm, end shear N and the end reaction N, each
-    over the duration factor of its combination and the worst of them all."""
-
-    moment: Array
-    shear: Array
 
 
 def size_head(
@@ -61,17 +54,18 @@ def size_head(
     code = code_sets()[head.code]
     stud = _stud_grade(head, known)
     area = affected_area(head)
-    tried = build(code, sections() if stock is None else stock, known, head.most_plies, area)
+    tried = build(code, sections() if stock is None else stock, known, head.most_plies)
     line = line_loads(head.loads)
     bearing = head.stud_breadth * np.arange(1.0, head.most_studs + 1.0)[:, None]
-    need = demand(head, code, line, tried, bearing)
-    used = (
-        *strength_utilisations(head, code, tried, need, bearing),
-        *deflection_utilisations(head, code, line, tried, bearing),
-        stud_utilisation(head, code, stud, area, need.shear),
-    )
-    every = np.stack(np.broadcast_arrays(*used))
-    rows = _rows(head, tried, every)
+    acting = load_combinations(code, tuple(line.live), lifts=line.uplift > 0.0)
+    by_case = np.stack([worked(head, code, stud, line, tried, bearing, c, area) for c in acting])
+    strong = by_case.max(axis=0)
+    sags = deflection_utilisations(head, code, line, tried, bearing)
+    every = np.stack([*strong[:3], *sags, strong[3]])
+    # which combination asks most of the head and its studs, whatever the check
+    case = by_case.max(axis=1).argmax(axis=0)
+    refused = _refused(head, code, tried, bearing)
+    rows = _rows(head, tried, every, [[acting[i].clause for i in row] for row in case], refused)
     passing = [row for row in rows if row.passes]
     lightest = min(passing, key=lambda row: (row.mass, row.price), default=None)
     cheapest = min(passing, key=lambda row: (row.price, row.mass), default=None)
@@ -79,8 +73,11 @@ def size_head(
     jamb = None
     if cheapest is not None:
         place = (cheapest.studs - 1, rows.index(cheapest))
-        jamb = _jamb(head, code, stud, line, cheapest, float(every[-1][place]))
+        worst = acting[int(by_case[:, 3, *place].argmax())]
+        jamb = _jamb(head, code, stud, line, cheapest, worst, float(every[-1][place]))
     held = props(head, line)
+    tie_figures, tie_findings = tied_down(head, line, acting, cheapest)
+    best = (lightest, cheapest, shallowest)
     return HeadSizing(
         label=PRELIMINARY,
         code=head.code,
@@ -92,8 +89,8 @@ def size_head(
         shallowest=shallowest,
         jamb=jamb,
         props=held,
-        figures=_figures(head, code, line, (lightest, cheapest, shallowest), jamb, held),
-        findings=_findings(head, code, rows, bool(passing), held),
+        figures=(*_figures(head, code, line, best, jamb, held), *tie_figures),
+        findings=(*_findings(head, code, rows, bool(passing), held), *tie_findings),
     )
 
 
@@ -104,62 +101,6 @@ def affected_area(head: BearingHead) -> float:
     return head.clear_span * 2.0 * max(widths, default=0.0) * 1e-6
 
 
-def demand(
-    head: BearingHead, code: CodeSet, line: LineLoads, tried: Candidates, bearing: Array
-) -> Demand:
-    """Worst moment, shear and reaction of all combinations. The leaf hangs at mid-span for the
-    moment and at the support for the shear, both on the safe side."""
-    span = head.clear_span + bearing
-    own = _own_load(tried)
-    leaf = head.leaf_mass * GRAVITY
-    moments, shears = [], []
-    for combination in load_combinations(code, tuple(line.live)):
-        load = _factored(combination, line, own)
-        point = combination.dead * leaf
-        lasting = code.duration_factor[combination.duration]
-        moments.append((load * span**2 / 8.0 + point * span / 4.0) / lasting)
-        shears.append((load * span / 2.0 + point) / lasting)
-    return Demand(np.max(moments, axis=0), np.max(shears, axis=0))
-
-
-def _own_load(tried: Candidates) -> Array:
-    load: Array = tried.density * tried.breadth * tried.depth * 1e-9 * GRAVITY
-    return load
-
-
-def _factored(combination: Combination, line: LineLoads, own: Array) -> Array:
-    live = sum(factor * line.live[kind] for kind, factor in combination.live.items())
-    load: Array = combination.dead * (line.dead + own) + live
-    return load
-
-
-def strength_utilisations(
-    head: BearingHead, code: CodeSet, tried: Candidates, need: Demand, bearing: Array
-) -> tuple[Array, Array, Array]:
-    """Bending, shear and bearing across the grain, each (studs, n): stress over strength."""
-    modulus = tried.breadth * tried.depth**2 / 6.0
-    stable = _lateral_stability(head, tried, bearing)
-    bending = need.moment / modulus / (tried.bending * stable)
-    shear = 1.5 * need.shear / (tried.crack * tried.breadth * tried.depth) / tried.shear
-    seat = np.minimum(bearing + code.bearing_extra, 2.0 * bearing)
-    contact = np.minimum(tried.breadth, head.stud_depth) * seat
-    return bending, shear, need.shear / contact / tried.bearing
-
-
-def _lateral_stability(head: BearingHead, tried: Candidates, bearing: Array) -> Array:
-    """Factor for a top edge that can move sideways (EN 1995-1-1 6.3.3, for every code); plies
-    count singly, which is on the safe side."""
-    if head.restrained:
-        return np.ones_like(tried.depth)[None, :]
-    held = head.clear_span + bearing + 2.0 * tried.depth
-    critical = 0.78 * tried.ply_breadth**2 * tried.modulus_low / (tried.depth * held)
-    slender = np.sqrt(tried.raw_bending / critical)
-    factor: Array = np.where(
-        slender <= 0.75, 1.0, np.where(slender <= 1.4, 1.56 - 0.75 * slender, 1.0 / slender**2)
-    )
-    return factor
-
-
 def deflection_utilisations(
     head: BearingHead, code: CodeSet, line: LineLoads, tried: Candidates, bearing: Array
 ) -> tuple[Array, Array]:
@@ -167,7 +108,7 @@ def deflection_utilisations(
     span = head.clear_span + bearing
     per_load, per_point = _flexibility(tried, span)
     creep = code.creep[head.service_class - 1]
-    dead = (line.dead + _own_load(tried)) * per_load + head.leaf_mass * GRAVITY * per_point
+    dead = (line.dead + own_load(tried)) * per_load + head.leaf_mass * GRAVITY * per_point
     live = line.all_live * per_load
     lasting = sum(load * code.long_share[kind] for kind, load in line.live.items()) * per_load
     final = dead * (1.0 + creep) + live + creep * lasting
@@ -213,7 +154,24 @@ def _stud_grade(head: BearingHead, known: tuple[Grade, ...]) -> Grade:
     return stud
 
 
-def _rows(head: BearingHead, tried: Candidates, every: Array) -> tuple[CheckedHead, ...]:
+def _refused(head: BearingHead, code: CodeSet, tried: Candidates, bearing: Array) -> list[str]:
+    """Why the code has no rule for a candidate at all; empty where it has."""
+    stud = "jamb studs are too slender for the code" if too_slender(
+        code, stud_slenderness(head)
+    ) else ""  # fmt: skip
+    free = not head.restrained or any(load.uplift for load in head.loads)
+    tipping = lateral.too_slender(code, tried, span_of(head, bearing))
+    beam = "too slender for the code with a free edge"
+    return ["; ".join(filter(None, (stud, beam if free and tips else ""))) for tips in tipping]
+
+
+def _rows(
+    head: BearingHead,
+    tried: Candidates,
+    every: Array,
+    clauses: list[list[str]],
+    refused: list[str],
+) -> tuple[CheckedHead, ...]:
     """Each candidate with the fewest studs that pass, or the studs that come nearest."""
     worst = every.max(axis=0)
     ok = worst <= 1.0
@@ -245,7 +203,10 @@ def _rows(head: BearingHead, tried: Candidates, every: Array) -> tuple[CheckedHe
                 final_deflection=ratios[4],
                 studs_used=ratios[5],
                 governs=CHECKS[ratios.index(max(ratios))],
-                why_not=_why_not(head, section, breadth, length, ratios),
+                combination=clauses[studs - 1][i],
+                why_not="; ".join(
+                    filter(None, (_why_not(head, section, breadth, length, ratios), refused[i]))
+                ),
             )
         )
     return tuple(rows)
@@ -274,17 +235,23 @@ def _jamb(
     stud: Grade,
     line: LineLoads,
     chosen: CheckedHead,
+    worst: Combination,
     utilisation: float,
 ) -> JambStuds:
-    """The studs under the cheapest head, with the heaviest factored load (no duration factor)."""
+    """The studs under the cheapest head, under the combination that works them hardest."""
     span = head.clear_span + chosen.studs * head.stud_breadth
-    own = np.array([chosen.mass / chosen.length * GRAVITY])
-    heaviest = max(
-        float(_factored(each, line, own)[0]) * span / 2.0 + each.dead * head.leaf_mass * GRAVITY
-        for each in load_combinations(code, tuple(line.live))
+    own = chosen.mass / chosen.length * GRAVITY
+    dead = worst.dead * ((line.dead + own) * span / 2.0 + head.leaf_mass * GRAVITY)
+    live = sum(factor * line.live[kind] for kind, factor in worst.live.items()) * span / 2.0
+    coming = live if worst.temporary else 0.0
+    method = code.method[worst.method]
+    acting = Acting(
+        method, method.duration_factor[worst.duration], np.array(coming / (dead + live))
     )
-    kept = stud_buckling(head, code, stud)
-    return JambStuds(chosen.studs, heaviest, utilisation, stud_slenderness(head), kept)
+    kept = float(stud_buckling(head, code, stud, acting))
+    return JambStuds(
+        chosen.studs, dead + live, utilisation, stud_slenderness(head), kept, worst.clause
+    )
 
 
 def _figures(
@@ -322,7 +289,8 @@ def _figures(
                     "",
                     f"{head.code}: bending {row.bending:.0%}, shear {row.shear:.0%}, bearing "
                     f"{row.bearing:.0%}, live deflection {row.live_deflection:.0%}, final "
-                    f"deflection {row.final_deflection:.0%}, jamb studs {row.studs_used:.0%}",
+                    f"deflection {row.final_deflection:.0%}, jamb studs {row.studs_used:.0%}; "
+                    f"{row.combination} asks most of its strength",
                     (*loads, f"catalogue:timber.{row.section}"),
                     source,
                 )
@@ -332,12 +300,12 @@ def _figures(
             Figure(
                 "structure.head.studs", f"Studs under each end ({PRELIMINARY})", jamb.each_end,
                 "", f"fewest that pass; slenderness {jamb.slenderness:.0f}, buckling factor "
-                f"{jamb.buckling_factor:.2f}, used {jamb.utilisation:.0%}",
+                f"{jamb.buckling_factor:.2f}, used {jamb.utilisation:.0%} by {jamb.combination}",
                 ("structure.head.cheapest",), source,
             ),
             Figure(
                 "structure.head.end_load", "Factored load on one end", jamb.load, "N",
-                "heaviest combination x span / 2", loads, source,
+                f"{jamb.combination}: the combination that works the studs hardest", loads, source,
             ),
         ]  # fmt: skip
     rows += [

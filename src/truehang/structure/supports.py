@@ -11,7 +11,7 @@ from truehang.structure.beams import Array
 from truehang.structure.candidates import depth_strengths, resistance_factor
 from truehang.structure.columns import buckling_factor, slenderness
 from truehang.structure.inputs import BearingHead
-from truehang.structure.loads import LineLoads
+from truehang.structure.loads import Acting, LineLoads
 from truehang.structure.results import Props
 
 ROW_SHARE = {1: 1.0, 2: 0.6}
@@ -41,27 +41,21 @@ def stud_slenderness(head: BearingHead) -> float:
     )
 
 
-def stud_buckling(head: BearingHead, code: CodeSet, stud: Grade) -> float:
-    """Share of its compression strength that a jamb stud keeps."""
+def stud_buckling(head: BearingHead, code: CodeSet, stud: Grade, acting: Acting) -> Array:
+    """Share of its compression strength that a jamb stud keeps under a combination."""
     _, _, along = depth_strengths(stud, head.stud_depth)
-    return buckling_factor(code, stud, along, stud_slenderness(head))
-
-
-def stud_strength(head: BearingHead, code: CodeSet, stud: Grade, area: float) -> float:
-    """Compression strength of a jamb stud, MPa: buckling and resistance factor in it, load
-    duration not."""
-    _, _, along = depth_strengths(stud, head.stud_depth)
-    kept = stud_buckling(head, code, stud)
-    return along * kept * resistance_factor(code, stud.kind, "compression", area)
+    return buckling_factor(code, stud, along, stud_slenderness(head), acting)
 
 
 def stud_utilisation(
-    head: BearingHead, code: CodeSet, stud: Grade, area: float, reaction: Array
+    head: BearingHead, code: CodeSet, stud: Grade, area: float, reaction: Array, acting: Acting
 ) -> Array:
-    """How hard the studs under one end work. `reaction` (studs, n): N over load duration."""
-    one = head.stud_breadth * head.stud_depth * stud_strength(head, code, stud, area)
+    """How hard the studs under one end work under a combination. `reaction` (studs, n) in N."""
+    _, _, along = depth_strengths(stud, head.stud_depth)
+    factor = resistance_factor(code, acting.method, stud.kind, "compression", area)
+    strength = along * factor * acting.lasting * stud_buckling(head, code, stud, acting)
     counts = np.arange(1, reaction.shape[0] + 1)[:, None]
-    worked: Array = reaction / (one * counts)
+    worked: Array = reaction / (head.stud_breadth * head.stud_depth * strength * counts)
     return worked
 
 

@@ -35,7 +35,7 @@ def track_head_choices(
     """
     known = tuple(grades() if known_grades is None else known_grades)
     rules = code_sets()[code]
-    tried = build(rules, sections() if stock is None else stock, known, most_plies, area=0.0)
+    tried = build(rules, sections() if stock is None else stock, known, most_plies)
     creep = 1.0 + rules.creep[0]
     members = [_member(tried, i, creep) for i in range(len(tried.sections))]
     head = TrackHead(left, right, members[0], leaves, lining)
