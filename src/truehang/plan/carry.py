@@ -25,11 +25,13 @@ from truehang.structure import (
     HeadMovement,
     HeadSizing,
     HungLeaf,
+    NamedLoads,
     OpeningUpRecord,
     TrackHead,
     TrackHeadChoice,
     drop_after_hanging,
     head_movement,
+    named_loads,
     size_head,
     track_head_choices,
 )
@@ -257,14 +259,8 @@ def _hung(arrangement: Arrangement, hardware: tuple[LeafHardware, ...]) -> tuple
     return tuple(leaves)
 
 
-def bearing_head(
-    job: Job,
-    arrangement: Arrangement,
-    catalogue: Catalogue,
-    region: Region,
-    hardware: tuple[LeafHardware, ...],
-) -> HeadSizing | None:
-    """Preliminary sizing of a head that carries load; None where no loads are known."""
+def area_loads(job: Job) -> tuple[AreaLoad, ...]:
+    """What bears on the wall as the job has it, a wall over among it."""
     given = job.wall.evidence
     loads = [
         AreaLoad(load.id, load.kind, load.dead, load.live, load.tributary, load.uplift)
@@ -272,7 +268,25 @@ def bearing_head(
     ]
     if given.wall_load > 0:
         loads.append(AreaLoad("wall over", "wall", given.wall_load, 0.0, 1000.0))
-    if not loads:
+    return tuple(loads)
+
+
+def named(job: Job) -> NamedLoads:
+    """Do the job's loads hold what its evidence names?"""
+    return named_loads(evidence(job), [load.kind for load in area_loads(job)])
+
+
+def bearing_head(
+    job: Job,
+    arrangement: Arrangement,
+    catalogue: Catalogue,
+    region: Region,
+    hardware: tuple[LeafHardware, ...],
+) -> HeadSizing | None:
+    """Preliminary sizing of a head that carries load; None where the loads are not known, or leave
+    out what the evidence names."""
+    given, loads = job.wall.evidence, area_loads(job)
+    if not loads or not named(job).complete:
         return None
     grade, _ = _framing(catalogue, region, arrangement.wall.stud)
     room = job.wall.ceiling - PLATE - arrangement.heights.rough_head
@@ -280,7 +294,7 @@ def bearing_head(
         clear_span=arrangement.rough.length,
         height=arrangement.heights.rough_head - arrangement.heights.floor_low + job.floor.to_come,
         code=region.timber_code,
-        loads=tuple(loads),
+        loads=loads,
         stud_grade=grade.code,
         stud_breadth=job.wall.make_up.studs.width,
         stud_depth=job.wall.make_up.studs.depth,
@@ -316,16 +330,5 @@ def _drops(drop: float, left: float) -> Finding:
         f"leaves {said(left, 1)} under the leaf; {said(LEAST_GAP_LEFT)} is the least "
         f"({PRELIMINARY})",
         "ask the engineer for a stiffer head, or hang the leaf higher",
-        PRACTICE,
-    )
-
-
-def unknown_loads() -> Finding:
-    """Said where the wall counts as load-bearing and nobody has said what bears on it."""
-    return Finding(
-        Severity.NOTE,
-        "wall.evidence.loads",
-        "nothing is given of what bears on the wall, so no head is sized for pricing",
-        "give wall.evidence.loads (tributary width, dead and live load), or open the wall and look",
         PRACTICE,
     )

@@ -19,7 +19,7 @@ from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
-from truehang.plan.carry import bearing_head, evidence, track_head, unknown_loads
+from truehang.plan.carry import bearing_head, evidence, named, track_head
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import left
 from truehang.plan.hear import hear
@@ -164,7 +164,7 @@ def _build(
             *fit.findings,
             *(_chance_findings(chance) if chance else ()),
             *(finding for answer in answers for finding in answer.findings),
-            *([unknown_loads()] if carries and sizing is None else []),
+            *(named(job).findings if carries else ()),
             *heard.findings,
         ),
         figures=(

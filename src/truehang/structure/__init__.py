@@ -12,6 +12,7 @@ from truehang.structure.inputs import (
     StructureError,
     TrackHead,
 )
+from truehang.structure.named import NamedLoads, named_loads
 from truehang.structure.results import (
     PRELIMINARY,
     Bearing,
@@ -42,6 +43,7 @@ __all__ = [
     "HungLeaf",
     "JambStuds",
     "LeafMovement",
+    "NamedLoads",
     "OpeningUpRecord",
     "Props",
     "StructureError",
@@ -51,6 +53,7 @@ __all__ = [
     "bearing",
     "drop_after_hanging",
     "head_movement",
+    "named_loads",
     "size_head",
     "track_head_choices",
 ]

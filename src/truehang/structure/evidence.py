@@ -34,7 +34,7 @@ def bearing(evidence: Evidence) -> Bearing:
     signs = _read_signs(evidence)
     state, reasons, contradictions = _decide(evidence.opened_up, signs)
     contradictions += _disagreements(evidence)
-    designed = _is_designed(evidence.engineer)
+    designed = is_designed(evidence.engineer)
     hold = state is not WallState.NOTHING and not designed
     return Bearing(
         state=state,
@@ -110,8 +110,10 @@ def _decide(
 ) -> tuple[WallState, tuple[str, ...], tuple[str, ...]]:
     if record is not None and record.finding == "carries-load":
         seen = f"opened up by {record.who or 'someone not named'}: seen to carry load"
-        said_no = tuple(f"recorded as carrying load, though {sign}" for sign in signs.against)
-        return WallState.CARRIES, (seen, *signs.sure, *signs.likely), _taken(said_no)
+        speaks_for = (*signs.sure, *signs.likely)
+        said_no = (f"recorded as carrying load, though {', '.join(signs.against)}",)
+        alone = signs.against and not speaks_for
+        return WallState.CARRIES, (seen, *speaks_for), _taken(said_no) if alone else ()
     complete = record is not None and not _missing(record)
     if complete and record is not None:
         answered = (*signs.sure, *(s for s in signs.likely if s in _SPEAKS_AGAINST_RECORD))
@@ -155,7 +157,8 @@ def _missing(record: OpeningUpRecord) -> tuple[str, ...]:
     return tuple(name for name, value in named.items() if not value)
 
 
-def _is_designed(record: EngineerRecord | None) -> bool:
+def is_designed(record: EngineerRecord | None) -> bool:
+    """True where an engineer's design is on record with who, when and the document."""
     return record is not None and bool(
         record.who.strip() and record.when is not None and record.document.strip()
     )
@@ -203,7 +206,7 @@ def _findings(
             )
             for name in _missing(record)
         ]
-    if evidence.engineer is not None and not _is_designed(evidence.engineer):
+    if evidence.engineer is not None and not is_designed(evidence.engineer):
         findings.append(
             Finding(
                 Severity.WARN,
