@@ -32,6 +32,9 @@ bench-cutting: .venv/.dev  ## published cutting instances, beside three other wa
 bench-trust: .venv/.dev  ## what is promised, simulated: every table with its aim (QUICK=--quick)
 	.venv/bin/python -m benchmarks.trust $(QUICK)
 
+bench-cutting-jobs: .venv/.dev  ## 200 generated jobs with several stocks, prices and a rack
+	.venv/bin/python -m benchmarks.cutting_jobs
+
 # Front-end parts are fetched by the lock's hashes and end up in the wheel, never in the repo.
 VENDOR := src/truehang/web/static/vendor
 assets: $(VENDOR)/.made

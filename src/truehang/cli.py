@@ -256,7 +256,8 @@ def cut(
     seconds: Annotated[
         float | None,
         typer.Option(
-            min=0.1, help="Stop looking after this long for each section; not with a held rack."
+            min=0.1,
+            help="Stop looking after this much processor time for each section; not with a rack.",
         ),
     ] = None,
     kerf: Annotated[str, typer.Option(metavar="LENGTH", help="What a saw cut takes.")] = "3",

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
+from truehang.cutting.best import Answer
 from truehang.cutting.bins import (
     Problem,
     best_fill,
@@ -23,7 +24,7 @@ from truehang.cutting.bins import (
 )
 from truehang.cutting.master import Clock, Master, checked_bound
 from truehang.cutting.request import Effort
-from truehang.cutting.search import Answer, solve
+from truehang.cutting.search import solve
 
 
 def solved(of: Problem) -> Answer:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from truehang.cutting.best import Answer
 from truehang.cutting.bins import Packing, Pattern, Problem, problem
 from truehang.cutting.request import (
     COMMON_PRACTICE,
@@ -34,7 +35,7 @@ from truehang.cutting.result import (
     Purchase,
     SectionCuts,
 )
-from truehang.cutting.search import Answer, solve
+from truehang.cutting.search import solve
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.lengths import said

@@ -26,18 +26,19 @@ SCALE = 10**9
 
 
 class Clock:
-    """A limit in seconds that a caller asked for; without one no clock is read."""
+    """A limit in processor seconds of this thread that a caller asked for, so that a machine that
+    is busy with other things gives no worse plan; without one no clock is read."""
 
     def __init__(self, seconds: float | None) -> None:
-        self._end = None if seconds is None else time.monotonic() + seconds
+        self._end = None if seconds is None else time.thread_time() + seconds
 
     def left(self) -> float | None:
         """Seconds left, or None without a limit."""
-        return None if self._end is None else max(0.0, self._end - time.monotonic())
+        return None if self._end is None else max(0.0, self._end - time.thread_time())
 
     def over(self) -> bool:
         """Whether the limit has been reached."""
-        return self._end is not None and time.monotonic() >= self._end
+        return self._end is not None and time.thread_time() >= self._end
 
 
 class _Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]

@@ -16,7 +16,9 @@ from fractions import Fraction
 
 import numpy as np
 
+from truehang.cutting.best import Best
 from truehang.cutting.bins import Packing, Pattern, Problem
+from truehang.cutting.counts import Row, least_counts, load_row
 from truehang.cutting.guillotine import Filling, Shape, Tree, coarser, place
 from truehang.cutting.master import EPS, SCALE, Clock, Floats, Master
 from truehang.cutting.request import (
@@ -37,7 +39,7 @@ from truehang.cutting.result import (
     SheetLayout,
     SheetPlan,
 )
-from truehang.cutting.search import Best, choose, whole_counts_bound
+from truehang.cutting.whole import choose
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.money import Money
@@ -245,7 +247,8 @@ def _search(
     if best.closed:
         return best, trees
     _bounded(of, shapes, sizes, trees, best, ROUNDS * effort.dives, clock)
-    best.raise_bound(whole_counts_bound(of, [(of.costs, best.bound)]))
+    cost = Row(tuple(map(float, of.costs)), float(best.bound))
+    best.raise_bound(least_counts(of, [load_row(of), cost])[1])
     if not best.closed:
         pool = sorted(trees, key=lambda p: (p.kind, p.counts))[: effort.columns]
         choose(of, pool, best, effort.nodes, clock)
