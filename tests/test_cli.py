@@ -17,6 +17,7 @@ from truehang import demo
 from truehang.cli import app
 
 FERNHOLLOW = dict(demo.files("fernhollow"))["fernhollow.yaml"]
+MENDED = FERNHOLLOW.replace("at: bottom, value: 3450", "at: bottom, value: 3460")
 
 
 def run(*arguments: str, cwd: Path, stdin: str = "") -> Result:
@@ -105,6 +106,7 @@ def test_a_reader_that_stops_early_is_no_error(folder: Path) -> None:
 
 
 def test_options_lists_and_why_gives_the_chain(folder: Path) -> None:
+    (folder / "job.yaml").write_text(MENDED, encoding="utf-8")
     listed = run("options", "job.yaml", cwd=folder)
     assert listed.exit_code == 0
     assert "pair" in listed.stdout
@@ -150,6 +152,7 @@ def test_lengths_are_read_and_printed_in_feet_and_inches_where_the_job_asks(fold
 
 def test_turns_say_which_bolt_and_bring_the_gaps_nearer(folder: Path) -> None:
     asked = ("turns", "job.yaml", "--gap", "left leaf=8/13", "--gap", "right leaf=12/9")
+    (folder / "job.yaml").write_text(MENDED, encoding="utf-8")
     told = run(*asked, "--meeting", "3/5.5", cwd=folder)
     assert told.exit_code == 0
     assert re.search(r"left leaf, trailing hanger: .*turns? down", told.stdout)
@@ -167,7 +170,46 @@ def test_turns_say_which_bolt_and_bring_the_gaps_nearer(folder: Path) -> None:
 def test_cut_marks_are_in_the_lengths_of_the_first_job(tmp_path: Path) -> None:
     job = tmp_path / "job.yaml"
     assert "print: mm" in FERNHOLLOW
-    job.write_text(FERNHOLLOW.replace("print: mm", "print: feet-inches"), encoding="utf-8")
+    job.write_text(MENDED.replace("print: mm", "print: feet-inches"), encoding="utf-8")
     made = CliRunner().invoke(app, ["cut", str(job)], catch_exceptions=False)
     assert made.exit_code == 0
     assert re.search(r"mark \d+' \d", made.output)
+
+
+GIVES = {
+    "plan": (),
+    "options": (),
+    "cut": (),
+    "boards": (),
+    "why": ("fit.frame_width",),
+    "turns": ("--gap", "left leaf=8/13", "--gap", "right leaf=12/9"),
+}
+"""Every command that gives marks, sizes, orders or prices at the prompt."""
+
+
+@pytest.mark.parametrize("name", GIVES)
+def test_with_a_stop_whatever_is_given_is_a_draft(folder: Path, name: str) -> None:
+    asked = (name, "job.yaml", *GIVES[name])
+    made = run(*asked, cwd=folder)
+    assert made.exit_code == 1
+    head = "DRAFT: 1 stop and 3 holds stand. Cut, order and build nothing from this"
+    # The plan names the job first; everything else begins with what stands.
+    assert head in made.stdout.splitlines()[3 if name == "plan" else 0]
+    assert "width-bottom" in made.stdout
+    told = json.loads(run(*asked, "--json", cwd=folder).stdout)
+    assert next(iter(told)) == "standing"
+    assert told["standing"]["draft"] is True
+    assert told["standing"]["headline"].startswith(head)
+    (folder / "job.yaml").write_text(MENDED, encoding="utf-8")
+    mended = run(*asked, cwd=folder)
+    assert mended.exit_code == 0
+    assert "DRAFT" not in mended.stdout
+    assert "HOLD: 3 holds stand" in mended.stdout
+
+
+@pytest.mark.parametrize("file", ["model.glb", "model.ifc"])
+def test_a_model_of_a_draft_says_so_and_exits_1(folder: Path, file: str) -> None:
+    made = run("model", "job.yaml", "-o", file, cwd=folder)
+    assert made.exit_code == 1
+    assert made.stderr.startswith("DRAFT: 1 stop")
+    assert b"DRAFT: 1 stop" in (folder / file).read_bytes()

@@ -1,8 +1,8 @@
 """What can be asked for at a prompt? Reads files, prints plans, writes packs.
 
 Everything heavy is imported inside the command that needs it, so that `--help` stays quick.
-Exit codes: 0 all well, 1 a stop finding stands, 2 the command is wrong, 3 the job file is
-wrong, 4 something could not be written.
+Exit codes: 0 all well, 1 a stop stands and what is printed is a draft, 2 the command is wrong,
+3 the job file is wrong, 4 something could not be written.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from truehang.cutting import CutRules, CuttingPlan
     from truehang.job import Job
-    from truehang.plan import Plan
+    from truehang.plan import Plan, Standing
 
 STOPPED, WRONG_JOB, NOT_WRITTEN = 1, 3, 4
 
@@ -107,6 +107,20 @@ def _plan(path: Path, kits: Path | None) -> Plan:
     return plan(job, bought)
 
 
+def _told(standing: Standing, answer: object) -> None:
+    """An answer as JSON, with what stands in the way first."""
+    import json
+
+    from truehang.plan import told
+
+    typer.echo(json.dumps(told(standing, answer), ensure_ascii=False, indent=1, allow_nan=False))
+
+
+def _end(standing: Standing, well: bool = True) -> NoReturn:
+    """End a command that gave marks, sizes, orders or prices."""
+    raise typer.Exit(STOPPED if standing.draft or not well else 0)
+
+
 def _write(path: Path, content: str | bytes) -> None:
     import os
     import tempfile
@@ -157,14 +171,12 @@ def plan(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Plan the job: what was measured, what fits, where the marks go, what to watch."""
     made = _plan(path, kits)
     if as_json:
-        from truehang.plain import to_json
-
-        typer.echo(to_json(made, indent=1))
+        _told(made.standing, made)
     else:
         from truehang.summary import print_plan
 
         print_plan(made, _console())
-    raise typer.Exit(STOPPED if made.stopped else 0)
+    _end(made.standing)
 
 
 @app.command()
@@ -172,14 +184,12 @@ def options(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> Non
     """Every arrangement that fits, with what each wins and loses."""
     made = _plan(path, kits)
     if as_json:
-        from truehang.plain import to_json
-
-        typer.echo(to_json({"weighed": made.weighed, "refusals": made.options.refusals}, indent=1))
+        _told(made.standing, {"weighed": made.weighed, "refusals": made.options.refusals})
     else:
         from truehang.summary import print_options
 
         print_options(made, _console())
-    raise typer.Exit(0 if made.weighed else STOPPED)
+    _end(made.standing, bool(made.weighed))
 
 
 @app.command()
@@ -192,7 +202,6 @@ def why(
     kits: OwnKits = None,
 ) -> None:
     """Print the chain of inputs, rules and sources behind a figure."""
-    from truehang.plain import to_json
     from truehang.summary import print_figures, print_why
 
     made = _plan(path, kits)
@@ -203,11 +212,12 @@ def why(
         _fail(2, f"no figure is called {key!r}", *(f"  near: {name}" for name in near))
     if as_json:
         rows = made.figures.chain(key) if key else tuple(made.figures.values())
-        typer.echo(to_json(rows, indent=1))
+        _told(made.standing, {"figures": rows})
     elif key:
         print_why(made, key, _console())
     else:
         print_figures(made, _console())
+    _end(made.standing)
 
 
 @app.command()
@@ -220,8 +230,18 @@ def pack(
     from truehang.plan import complete
 
     made = complete(_plan(path, kits))
+    _say_first(made)
     _write_pack(made, out)
-    raise typer.Exit(STOPPED if made.stopped else 0)
+    _end(made.standing)
+
+
+def _say_first(made: Plan) -> None:
+    """What stands in the way, where the answer itself goes into files."""
+    from rich.console import Console
+
+    from truehang.summary import print_standing
+
+    print_standing(made.standing, Console(stderr=True, highlight=False))
 
 
 def _write_pack(made: Plan, out: Path) -> None:
@@ -270,6 +290,7 @@ def cut(
     """Cut the timber and trim of one job, or of several pooled, from the least that is bought."""
     from truehang.cutting import CutRules, Effort
     from truehang.plan import cut as cut_plans
+    from truehang.plan import pooled
     from truehang.plan.spelled import spelled_as
 
     _allowed(rack, hold, done, seconds)
@@ -280,20 +301,32 @@ def cut(
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         _fail(2, f"JOB: two of the files are the job {twice[0]}; name each job once")
+    found = [(plan.job.job.name, plan.findings) for plan in plans]
+    if (hold or done) and (stands := pooled(found)).draft:
+        _refuse(stands, "the rack was not changed")
     if rack is not None:
         raw = _cut_on_rack(plans, names, rack, rules, hold, done)
     else:
         raw = cut_plans(plans, effort=Effort(seconds=seconds), rules=rules)
     made = spelled_as(raw, plans[0].say)
+    standing = pooled([*found, ("", made.findings)])
     if as_json:
-        from truehang.plain import to_json
-
-        typer.echo(to_json(made, indent=1))
+        _told(standing, made)
     else:
         from truehang.summary import print_cutting
 
-        print_cutting(made, plans[0].style, _console())
-    raise typer.Exit(STOPPED if made.uncut else 0)
+        print_cutting(made, standing, plans[0].style, _console())
+    _end(standing, not made.uncut)
+
+
+def _refuse(standing: Standing, what: str) -> NoReturn:
+    """Nothing is done while a stop stands; which one is said."""
+    from rich.console import Console
+
+    from truehang.summary import print_standing
+
+    print_standing(standing, Console(stderr=True, highlight=False))
+    _fail(STOPPED, what)
 
 
 def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -> None:
@@ -329,18 +362,15 @@ def _cut_on_rack(
 def boards(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Boards to buy for the lining, and the pieces of each face."""
     from truehang.plan import complete
-    from truehang.plan.boards import line
 
-    made = _plan(path, kits)
+    made = complete(_plan(path, kits))
     if as_json:
-        from truehang.plain import to_json
-
-        typer.echo(to_json(line(made), indent=1))
+        _told(made.standing, {"lining": made.lining})
     else:
         from truehang.summary import print_boards
 
-        print_boards(complete(made), _console())
-    raise typer.Exit(STOPPED if made.stopped else 0)
+        print_boards(made, _console())
+    _end(made.standing)
 
 
 @app.command()
@@ -354,14 +384,17 @@ def model(
     from truehang.pack.model import UnknownEnding
     from truehang.pack.model import model as model_of
 
+    made = _plan(path, kits)
+    _say_first(made)
     try:
-        data = model_of(_plan(path, kits), out.name)
+        data = model_of(made, out.name)
     except (UnknownEnding, IfcMissing) as wrong:
         _fail(2, str(wrong))
     except NothingToModel as wrong:
         _fail(STOPPED, str(wrong))
     _write(out, data)
     typer.echo(str(out))
+    _end(made.standing)
 
 
 @app.command()
@@ -405,12 +438,10 @@ def turns(
         _fail(2, made.say(str(wrong)))
     answer = spelled_as(raw, made.say)
     if as_json:
-        from truehang.plain import to_json
-
-        typer.echo(to_json(answer, indent=1))
+        _told(made.standing, answer)
     else:
-        print_turns(answer, _console())
-    raise typer.Exit(0 if answer.within_range else STOPPED)
+        print_turns(answer, made.standing, _console())
+    _end(made.standing, answer.within_range)
 
 
 def _lengths(option: str, text: str, *counts: int) -> tuple[float, ...]:

@@ -44,7 +44,8 @@ class Finding:
     `what` says what is wrong with its number and unit; `mend` says what to do about it;
     `source` names the rule it comes from ("common practice, no source" where there is none).
     `changes` are the values that the mend states, where it states any: made together, the finding
-    goes, and nothing worse comes in its place.
+    goes, and nothing worse comes in its place. `before` is "order" for a hold that stands before
+    anything is ordered or cut; another hold stops the step that its place names.
     """
 
     severity: Severity
@@ -53,6 +54,7 @@ class Finding:
     mend: str
     source: str
     changes: tuple[Change, ...] = ()
+    before: str = ""
 
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

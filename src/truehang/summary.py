@@ -26,7 +26,7 @@ from truehang.lengths import (
 )
 from truehang.measure import Measured
 from truehang.money import Money
-from truehang.plan import Plan
+from truehang.plan import Plan, Standing
 
 MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
 Length = Callable[[float], str]
@@ -51,6 +51,7 @@ def print_plan(plan: Plan, console: Console) -> None:
         f"job {about.name}  revision {about.revision}  {plan.stamp}{invented}\n",
         highlight=False,
     )
+    print_standing(plan.standing, console, listed=False)
     _print_findings(plan.findings, console)
     _print_measure(plan, console)
     if plan.arrangement is not None:
@@ -65,9 +66,19 @@ def print_plan(plan: Plan, console: Console) -> None:
     )
 
 
+def print_standing(standing: Standing, console: Console, *, listed: bool = True) -> None:
+    """Says before all else what stands in the way; `listed` False where all findings follow."""
+    console.print(f"{standing.headline}.", style="bold" if standing.draft else "", markup=False)
+    for finding in standing.findings if listed else ():
+        console.print(
+            f"{MARKS[finding.severity.word]} {finding.where}: {finding.what}; {finding.mend}",
+            markup=False, highlight=False,
+        )  # fmt: skip
+    console.print()
+
+
 def _print_findings(findings: tuple[Finding, ...], console: Console) -> None:
     if not findings:
-        console.print("Nothing stands in the way.\n")
         return
     table = _table("Findings", "", "where", "what", "mend")
     for finding in findings:
@@ -78,6 +89,11 @@ def _print_findings(findings: tuple[Finding, ...], console: Console) -> None:
             escape(finding.mend),
         )
     console.print(table)
+
+
+def _titled(title: str, standing: Standing) -> str:
+    """The title of a list that is bought or cut from: each says for itself that it is a draft."""
+    return f"DRAFT  {title}" if standing.draft else title
 
 
 def _table(title: str, *columns: str, right: tuple[str, ...] = ()) -> Table:
@@ -140,7 +156,7 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
     length, option = printer(plan), fit.option
     size = " x ".join(map(length, fit.leaf_order_size))
     price = Money(option.price_minor, option.currency)
-    table = _table("Arrangement", "what", "figure")
+    table = _table(_titled("Arrangement", plan.standing), "what", "figure")
     rows = [
         ("arrangement", f"{fit.kind}, {option.kit_name}, {option.leaf_name}"),
         ("clear passage", length(fit.passage.length)),
@@ -160,7 +176,7 @@ def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
     length = printer(plan)
     for title, marks in (("Marks along the wall, from the datum", fit.rod.along),
                          ("Marks up the wall, from the level datum", fit.rod.up)):  # fmt: skip
-        table = _table(title, "at", "mark", "what", right=("at",))
+        table = _table(_titled(title, plan.standing), "at", "mark", "what", right=("at",))
         for mark in marks:
             table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
         console.print(table)
@@ -168,7 +184,9 @@ def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
 
 def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
     length, small = printer(plan), small_printer(plan)
-    table = _table("Packers", "support", "at", "pack", "pieces", right=("at", "pack"))
+    table = _table(
+        _titled("Packers", plan.standing), "support", "at", "pack", "pieces", right=("at", "pack")
+    )
     for pack in fit.packs:
         stack = "plane or tapered plate"
         if pack.pieces is not None:
@@ -186,8 +204,9 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
 def print_options(plan: Plan, console: Console) -> None:
     """Every option that fits, best first, and the nearest of those that don't."""
     length, found = printer(plan), plan.options
+    print_standing(plan.standing, console)
     numbers = ("passage", "wall lost", "Rw", "kg", "start N", "price", "days")
-    table = _table("Options", "", "option", *numbers, right=numbers)
+    table = _table(_titled("Options", plan.standing), "", "option", *numbers, right=numbers)
     for one in plan.weighed:
         option = one.option
         table.add_row(
@@ -211,25 +230,28 @@ def print_options(plan: Plan, console: Console) -> None:
         for word, points in (("wins", one.option.wins), ("loses", one.option.loses)):
             if points:
                 console.print(f"  {word}: {'; '.join(points)}", markup=False, highlight=False)
-    if not plan.weighed:
-        for finding in found.findings:
-            console.print(
-                f"{MARKS[finding.severity.word]} {finding.what}: {finding.mend}", markup=False
-            )
-    elif found.refusals:
+    if plan.weighed and found.refusals:
         console.print(
             f"{len(found.refusals)} more do not fit; --json names each and by how much", style="dim"
         )
 
 
-def print_cutting(made: CuttingPlan, style: LengthStyle, console: Console) -> None:
+def print_cutting(
+    made: CuttingPlan, standing: Standing, style: LengthStyle, console: Console
+) -> None:
     """What to buy, and what is cut from each length, in the order of sawing."""
+    print_standing(standing, console)
 
     def say(text: str) -> None:
         console.print(text, markup=False, highlight=False)
 
     table = _table(
-        "To buy", "stock", "count", "each", "together", right=("count", "each", "together")
+        _titled("To buy", standing),
+        "stock",
+        "count",
+        "each",
+        "together",
+        right=("count", "each", "together"),
     )
     for item in made.purchases:
         table.add_row(
@@ -238,7 +260,7 @@ def print_cutting(made: CuttingPlan, style: LengthStyle, console: Console) -> No
     console.print(table)
     say(f"together {made.total}\n" if made.total else "prices are missing\n")
     for section in made.sections:
-        say(f"{section.section}: {section.proof.sentence()}")
+        say(_titled(f"{section.section}: {section.proof.sentence()}", standing))
         for line in section.lines:
             cuts = ", ".join(f"{format_length(c.mark_mm, style)} ({c.part})" for c in line.cuts)
             rest = format_length(line.remainder_mm, style)
@@ -265,9 +287,10 @@ def print_rack(rack: Rack, console: Console) -> None:
 def print_boards(plan: Plan, console: Console) -> None:
     """Boards to buy for the lining, and the pieces of each face with their places."""
     length = printer(plan)
+    print_standing(plan.standing, console)
     for laid in plan.lining:
         table = _table(
-            "Boards to buy", "board", "count", "each", "together",
+            _titled("Boards to buy", plan.standing), "board", "count", "each", "together",
             right=("count", "each", "together"),
         )  # fmt: skip
         for item in laid.boards:
@@ -282,8 +305,9 @@ def print_boards(plan: Plan, console: Console) -> None:
         )  # fmt: skip
         for face in laid.faces:
             table = _table(
-                f"Side {face.face.id}, boards {face.lay}", "piece", "cut", "from x", "from z",
-                "board no.", "kg", right=("from x", "from z", "board no.", "kg"),
+                _titled(f"Side {face.face.id}, boards {face.lay}", plan.standing),
+                "piece", "cut", "from x", "from z", "board no.", "kg",
+                right=("from x", "from z", "board no.", "kg"),
             )  # fmt: skip
             for piece in face.pieces:
                 table.add_row(
@@ -295,8 +319,9 @@ def print_boards(plan: Plan, console: Console) -> None:
     _print_findings(tuple(f for f in plan.findings if f.where.startswith("lining")), console)
 
 
-def print_turns(answer: HangingAdjustment, console: Console) -> None:
+def print_turns(answer: HangingAdjustment, standing: Standing, console: Console) -> None:
     """Which bolts to turn, in order, and what the gaps will then be; mm."""
+    print_standing(standing, console)
     for turn in answer.turns:
         console.print(f"{turn.order}. {turn.words}", markup=False, highlight=False)
     table = _table("Gaps", "gap", "read", "should be", "then", right=("read", "should be", "then"))
@@ -310,7 +335,8 @@ def print_turns(answer: HangingAdjustment, console: Console) -> None:
 
 def print_figures(plan: Plan, console: Console) -> None:
     """All figures with their keys."""
-    table = _table("Figures", "key", "figure", "what")
+    print_standing(plan.standing, console)
+    table = _table(_titled("Figures", plan.standing), "key", "figure", "what")
     for figure in plan.figures.values():
         table.add_row(escape(figure.key), escape(value_text(plan, figure)), escape(figure.label))
     console.print(table)
@@ -318,6 +344,7 @@ def print_figures(plan: Plan, console: Console) -> None:
 
 def print_why(plan: Plan, key: str, console: Console) -> None:
     """The chain of inputs, rules and sources behind one figure."""
+    print_standing(plan.standing, console)
     chain = plan.figures.chain(key)
     for (depth, is_figure), rows in groupby(
         chain, lambda row: (row[0], isinstance(row[1], Figure))

@@ -73,7 +73,7 @@ def test_the_slip_of_fernhollow_is_found_and_named(fernhollow: Plan) -> None:
     assert len(stops) == 1
     assert "width-bottom" in stops[0].where
     assert "take these again" in stops[0].mend
-    assert fernhollow.stopped
+    assert fernhollow.standing.draft
 
 
 def test_the_services_in_the_pockets_are_holds(fernhollow: Plan) -> None:
@@ -106,7 +106,7 @@ def test_without_readings_the_plan_says_what_is_missing_and_does_not_fail() -> N
     bare = job.model_copy(update={"measure": job.measure.model_copy(update={"readings": ()})})
     made = plan(bare, catalogue.load())
     assert made.arrangement is None
-    assert made.stopped
+    assert made.standing.draft
     assert any("opening" in f.what and f.mend for f in made.findings)
     assert json.loads(to_json(made))["arrangement"] is None
 

@@ -41,7 +41,7 @@ def proven(job: Job) -> Plan:
         assert all((finding.where, finding.what, finding.mend, finding.source)), finding
         assert not finding.what.endswith("."), finding  # the page ends the sentence
     if made.arrangement is None:
-        assert made.stopped, "nothing fits, and nothing says so"
+        assert made.standing.draft, "nothing fits, and nothing says so"
     return made
 
 

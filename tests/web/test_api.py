@@ -21,8 +21,7 @@ from schemathesis.specs.openapi.checks import (
 
 from truehang import catalogue
 from truehang.job import load, starter
-from truehang.plain import to_plain
-from truehang.plan import plan
+from truehang.plan import plan, told
 
 CHECKS = [
     not_a_server_error,
@@ -36,7 +35,8 @@ def test_a_job_from_nothing_to_its_issued_papers(phone: httpx.Client) -> None:
     head = phone.post("/api/jobs", json={"text": starter()}).json()
     job = head["job"]
     made = phone.get(f"/api/jobs/{job}/plan")
-    assert made.json() == json.loads(json.dumps(to_plain(plan(load(starter()), catalogue.load()))))
+    whole = plan(load(starter()), catalogue.load())
+    assert made.json() == json.loads(json.dumps(told(whole.standing, whole)))
     assert made.headers["Content-Encoding"] == "gzip"
     bare = phone.get(f"/api/jobs/{job}/plan", headers={"Accept-Encoding": "identity"})
     assert "Content-Encoding" not in bare.headers
@@ -142,7 +142,7 @@ def test_what_is_wrong_is_said_with_field_and_mend(phone: httpx.Client, job: str
 
 def test_a_figure_tells_its_whole_chain(phone: httpx.Client, job: str) -> None:
     keys = phone.get(f"/api/jobs/{job}/figures").json()
-    chain = phone.get(f"/api/jobs/{job}/figures/fit.frame_width").json()
+    chain = phone.get(f"/api/jobs/{job}/figures/fit.frame_width").json()["chain"]
     assert "fit.frame_width" in keys
     depth, figure = chain[0]
     assert (depth, figure["key"]) == (0, "fit.frame_width")

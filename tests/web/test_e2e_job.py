@@ -277,7 +277,7 @@ def meet_the_slip(hand: Hand) -> None:
     hand.axe()
     hand.look("measure-slip")
     hand.go(f"{hand.job}/order")
-    expect(page.get_by_role("heading", name="Do not order: a stop stands")).to_be_visible()
+    expect(page.get_by_text("DRAFT: 1 stop")).to_be_visible()
     expect(page.get_by_role("button", name="Sign the sizes")).to_have_count(0)
     hand.go(f"{hand.job}/measure")
     page.locator(f'.sketch a[href="{pad}"]').click()

@@ -331,8 +331,14 @@ def test_a_signature_is_refused_with_its_reason(
 
 def test_nothing_is_signed_while_a_stop_stands(desk: Desk) -> None:
     job = f"/jobs/{desk.store.create(load(DEMO), 'a test').job}"
-    assert "a stop stands" in desk.get(f"{job}/order")
-    assert "a stop stands" in desk.post(f"{job}/order/sign", sign(desk, job), 409)
+    draft = "DRAFT: 1 stop and 3 holds stand. Cut, order and build nothing from this"
+    pages = ("order", "order/cutting", "order/boards", "order/rack", "choose", "build/trim")
+    for page in (*(f"{job}/{page}" for page in pages), f"{job}/model"):
+        shown = desk.get(page)
+        assert draft in shown, page
+        assert shown.index(draft) < shown.index("<h1"), page
+        assert "width-bottom" in shown, page
+    assert draft in desk.post(f"{job}/order/sign", sign(desk, job), 409)
     assert desk.store.entries(job.rpartition("/")[2]) == ()
 
 

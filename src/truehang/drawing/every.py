@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet
+from truehang.drawing.stamp import room_for, stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.views.boards import Bar, Board, CutPiece, board_layout, cut_bars
 from truehang.drawing.views.elevation import elevation
@@ -41,6 +42,10 @@ class PlanLike(Protocol):
     @property
     def measured(self) -> Measured:
         """The checked measure."""
+
+    @property
+    def standing(self) -> Any:
+        """What stands in the way, with the `stamp` of a draft."""
 
     @property
     def services(self) -> tuple[Service, ...]:
@@ -81,7 +86,8 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
     made = plan.arrangement
     if made is None:
         return {}
-    sheet = sheet or Sheet()
+    stamp = plan.standing.stamp
+    sheet = room_for(sheet or Sheet(), stamp)
     here = site(plan)
     zones = _zones(plan)
     found = [
@@ -99,7 +105,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         *lining_pictures(plan, sheet),
         *_sound(plan, sheet),
     ]
-    return {scene.key: scene for scene in found}
+    return {scene.key: stamped(scene, stamp) for scene in found}
 
 
 def _all(here: Site) -> dict[str, Any]:
@@ -205,7 +211,8 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
     made = plan.arrangement
     if made is None:
         return {}
-    sheet = sheet or Sheet()
+    stamp = plan.standing.stamp
+    sheet = room_for(sheet or Sheet(), stamp)
     here = site(plan)
     found: dict[str, Scene] = {}
     for step in plan.steps:
@@ -222,7 +229,7 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
             site=here,
         )
         if any(item.layer is Layer.MARKED for item in scene.items):
-            found[step.key] = scene
+            found[step.key] = stamped(scene, stamp)
     return found
 
 
@@ -232,9 +239,10 @@ def rod_pages(plan: PlanLike, sheet: Sheet | None = None, *, job: str = "") -> t
     if made is None:
         return ()
     sheet = sheet or Sheet()
+    stamp = plan.standing.stamp
     along = [Mark(mark.at, mark.label) for mark in made.rod.along]
     up = [Mark(mark.at, mark.label) for mark in made.rod.up]
     return (
-        *rod_strips(along, "x", sheet, job=job),
-        *rod_strips(up, "z", sheet, job=job),
+        *rod_strips(along, "x", sheet, job=job, stamp=stamp),
+        *rod_strips(up, "z", sheet, job=job, stamp=stamp),
     )

@@ -53,7 +53,7 @@ class Mark:
 
 
 def rod_strips(
-    marks: Sequence[Mark], axis: Literal["x", "z"], sheet: Sheet, *, job: str = ""
+    marks: Sequence[Mark], axis: Literal["x", "z"], sheet: Sheet, *, job: str = "", stamp: str = ""
 ) -> tuple[Scene, ...]:
     """The pages of one rod, along the wall ("x") or up it ("z"), at 1:1 on A4 landscape.
 
@@ -83,6 +83,7 @@ def rod_strips(
             axis,
             sheet,
             job,
+            stamp,
         )
         for page in range(pages)
     )
@@ -105,8 +106,11 @@ def _page(
     axis: Literal["x", "z"],
     sheet: Sheet,
     job: str,
+    stamp: str,
 ) -> Scene:
     items: list[Item] = []
+    if stamp:
+        items.append(Text((LEFT, 204.0), stamp, 3.0, bold=True))
     way = sheet.word("along the wall (x)" if axis == "x" else "up the wall (z)")
     title = f"{sheet.word('Rod strip')} {way}, 1:1"
     number = f"{sheet.word('page')} {page + 1} {sheet.word('of')} {pages}"

@@ -448,7 +448,8 @@ class _Model:
             "Catalogue": ("IfcIdentifier", plan.catalogue_version),
             "Program": ("IfcLabel", f"Truehang {__version__}"),
             "InventedData": ("IfcBoolean", about.invented),
-            "Stopped": ("IfcBoolean", plan.stopped),
+            "Draft": ("IfcBoolean", plan.standing.draft),
+            "Standing": ("IfcText", plan.standing.headline),
         }
         for element, name in ((project, "project"), (wall, "wall"), (door, "door")):
             values = [self._value(key, *typed) for key, typed in job.items()]

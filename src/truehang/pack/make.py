@@ -45,6 +45,8 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
         "job": plan.job.job.name,
         "revision": plan.job.job.revision,
         "hash": plan.digest,
+        "draft": plan.standing.draft,
+        "standing": plan.standing.headline,
         "catalogue": plan.catalogue_version,
     }
     files[MANIFEST] = manifest(files, about)

@@ -44,6 +44,7 @@ def gltf(plan: Plan) -> bytes:
         "hash": plan.digest,
         "catalogue": plan.catalogue_version,
         "note": "Invented data." if about.invented else "",
+        "standing": plan.standing.headline,
     }
     kept = {key: value for key, value in told.items() if value}
     return glb(parts, f"{about.name}, revision {about.revision}", kept)

@@ -31,6 +31,8 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
 
     about = plan.job.job
     stamp = f"{about.title}, revision {about.revision}, hash {plan.stamp}"
+    if plan.standing.findings:
+        stamp = f"{plan.standing.headline}. {stamp}"
     book = Workbook()
     book.remove(book.worksheets[0])
     book.properties.creator = "truehang"

@@ -3,10 +3,12 @@
 from truehang.plan.cuts import complete, cut, cut_and_hold, cut_done, holder
 from truehang.plan.join import plan
 from truehang.plan.model import Plan
+from truehang.plan.standing import Standing, pooled, standing_of, told
 from truehang.plan.weigh import WeighedOption
 
 __all__ = [
     "Plan",
+    "Standing",
     "WeighedOption",
     "complete",
     "cut",
@@ -14,4 +16,7 @@ __all__ = [
     "cut_done",
     "holder",
     "plan",
+    "pooled",
+    "standing_of",
+    "told",
 ]

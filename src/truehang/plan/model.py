@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from truehang.catalogue.regions import Region
 from truehang.cutting import CuttingPlan
 from truehang.figures import Ledger
-from truehang.findings import Finding, Severity
+from truehang.findings import Finding
 from truehang.fit import Arrangement, Options, Service
 from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
@@ -16,6 +16,7 @@ from truehang.job import Job
 from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
+from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Step
@@ -61,9 +62,9 @@ class Plan:
     """What is cut from which length; only after `complete`."""
 
     @property
-    def stopped(self) -> bool:
-        """True while a stop finding stands: nothing may be ordered or built on this plan."""
-        return any(finding.severity is Severity.STOP for finding in self.findings)
+    def standing(self) -> Standing:
+        """Which findings stand, and whether this plan is a draft: the one place that says so."""
+        return standing_of(self.findings)
 
     @property
     def words(self) -> Mapping[str, str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import gzip
 import json
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from fastapi import Path as InPath
@@ -16,7 +16,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from starlette.responses import JSONResponse, Response
 
 from truehang.job import Problem, load
-from truehang.plain import to_json, to_plain
+from truehang.plan import told
 from truehang.store import (
     ABSENT,
     Conflict,
@@ -36,6 +36,9 @@ from truehang.store import (
 )
 from truehang.web.making import Making, Packs
 from truehang.web.plans import Lately, Plans
+
+if TYPE_CHECKING:
+    from truehang.plan import Plan
 
 MOST_DEPTH = 40
 MOST_JSON = 2_000_000
@@ -300,14 +303,14 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
 
 
 def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
-    told = Lately[bytes](MOST_TOLD)
+    kept_told = Lately[bytes](MOST_TOLD)
 
     @routes.get("/jobs/{job}/plan", tags=["plan"], response_model=dict[str, Any])
     def plan(request: Request, job: JobId, revision: AtRevision = None) -> Response:
         """The whole plan of a revision."""
         made = plans.of(_at(store, job, revision))
         # Straight to bytes, and small ones: a plan is large, and its values are plain already.
-        packed = told.of(made.digest, lambda: gzip.compress(to_json(made).encode(), 4))
+        packed = kept_told.of(made.digest, lambda: gzip.compress(_plan_told(made), 4))
         headers = {"ETag": f'"{made.digest}"'}
         if "gzip" not in request.headers.get("accept-encoding", ""):
             return Response(gzip.decompress(packed), media_type=JSON, headers=headers)
@@ -319,13 +322,18 @@ def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
         """The keys of every figure of the plan."""
         return list(plans.of(_at(store, job, revision)).figures)
 
-    @routes.get("/jobs/{job}/figures/{key}", tags=["plan"], response_model=list[Any])
+    @routes.get("/jobs/{job}/figures/{key}", tags=["plan"], response_model=dict[str, Any])
     def why(job: JobId, key: str, revision: AtRevision = None) -> Response:
-        """Why a figure is what it is: [depth, figure or input] for it and all behind it."""
-        kept = plans.of(_at(store, job, revision)).figures
-        if key not in kept:
+        """Why a figure is what it is: a chain of [depth, figure or input], it and all behind it."""
+        made = plans.of(_at(store, job, revision))
+        if key not in made.figures:
             raise NotFound("no such figure; GET figures lists their keys")
-        return JSONResponse(to_plain(kept.chain(key)))
+        return JSONResponse(told(made.standing, {"chain": made.figures.chain(key)}))
+
+
+def _plan_told(made: Plan) -> bytes:
+    answer = told(made.standing, made)
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False).encode()
 
 
 def _records(routes: APIRouter, store: Store) -> None:
@@ -385,7 +393,10 @@ def _packs(routes: APIRouter, store: Store, plans: Plans, packs: Packs) -> None:
     def issue(request: Request, job: JobId, body: PackOf) -> list[Issued]:
         """Issue the pack of a revision as it is made now: those bytes never change again."""
         revision = _at(store, job, body.revision)
-        documents = packs.documents(plans.of(revision).digest)
+        made = plans.of(revision)
+        if made.standing.draft:
+            raise Refused(f"{made.standing.headline}; a draft is not issued")
+        documents = packs.documents(made.digest)
         if not documents:
             raise Refused("the pack of this revision is not made yet; make it, then issue it")
         return list(store.issue(job, revision.number, documents, request.state.who))

@@ -246,7 +246,9 @@ def _environment() -> Environment:
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
     parts = env.get_template("parts.html").module
-    env.globals |= {name: getattr(parts, name) for name in ("why", "fig", "hidden", "findings")}
+    env.globals |= {
+        name: getattr(parts, name) for name in ("why", "fig", "hidden", "findings", "standing")
+    }
     # These depend on nothing but what they are given, and look the same on many pages.
     for name in ("sign", "field", "finding", "keys"):
         env.globals[name] = lru_cache(MOST_PIECES)(getattr(parts, name))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from truehang.findings import Severity
 from truehang.pack.content import Banner, Block, Bullets, Facts, Text
 from truehang.pack.printing import Printing, number
 from truehang.pack.sections.findings import tally
@@ -58,9 +57,8 @@ def subtitle(plan: Plan) -> str:
 def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
     """The cover under the title: stop banner, key sizes, what was found, cautions."""
     out: list[Block] = []
-    stops = sum(f.severity is Severity.STOP for f in plan.findings)
-    if stops:
-        out.append(Banner("STOP: order and build nothing yet. See Findings, next page."))
+    if plan.standing.draft:
+        out.append(Banner(f"{plan.standing.headline}. See Findings, next page."))
     if plan.arrangement is not None:
         out.append(_sizes(plan.arrangement, printing))
     found = tally(plan.findings)

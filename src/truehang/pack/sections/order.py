@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from truehang.findings import Severity
-from truehang.pack.content import Banner, Block, Column, Facts, Section, SignOff, Table, Text
+from truehang.pack.content import Block, Column, Facts, Section, SignOff, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
@@ -24,12 +23,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
     made = plan.arrangement
     if made is None:
         return ()
-    blocks: list[Block] = []
-    stops = [f for f in plan.findings if f.severity is Severity.STOP]
-    if stops:
-        many = "stop findings stand" if len(stops) > 1 else "stop finding stands"
-        blocks.append(Banner(f"DO NOT ORDER: {len(stops)} {many}. See Findings."))
-    blocks += [
+    blocks: list[Block] = [
         _leaf_facts(made, printing),
         _leaves(made, printing),
         _frame(made, printing),

@@ -19,8 +19,9 @@ from starlette.responses import Response
 from truehang.catalogue.stock import stock_lengths
 from truehang.cutting import Cut, CuttingPlan, Rack, RackError, SectionCuts
 from truehang.drawing import Scene, Sheet, cutting_pictures, lining_pictures
+from truehang.drawing.stamp import stamped
 from truehang.lengths import LengthError, parse_length
-from truehang.plan import Plan, complete, cut, cut_and_hold, cut_done, holder
+from truehang.plan import Plan, Standing, complete, cut, cut_and_hold, cut_done, holder, pooled
 from truehang.plan.spelled import spelled_as
 from truehang.store import Refused, change_rack, rack
 from truehang.web import desk as d
@@ -62,18 +63,24 @@ def _cutting(desk: Desk) -> APIRouter:
         else:
             raw, _ = cut_and_hold(plans, now, ids)
         made = _named(spelled_as(raw, view.plan.say), plans)
+        stands = _stands(plans, made)
         used = [line.stock for line in made.lines if line.source == "rack"]
         sheet = Sheet(view.plan.style, view.plan.words)
         return d.page(
             request, "stages/order_cutting.html", view=view, made=made, rack=now, held=held,
+            stands=stands,
             used=used, ids=ids, jobs=desk.store.jobs(), sawn=[_names(desk)[id] for id in sawn],
-            pictures=[_pictures(section, sheet) for section in made.sections], with_=WITH,
+            pictures=[_pictures(section, sheet, stands.stamp) for section in made.sections],
+            with_=WITH,
         )  # fmt: skip
 
     def turn(request: Request, job: str, sent: dict[str, str], after: _After) -> Response:
         """Change the rack by what is cut for the chosen jobs, and back to the page."""
         ids = _chosen(desk, job, sent)
         plans = _plans(desk, request, ids)
+        stands = pooled([(plan.job.job.name, plan.findings) for plan in plans])
+        if stands.draft:
+            raise Refused(f"rack: {stands.headline}; the rack was not changed")
 
         with _said(desk):
             # Planned before the store is locked; a change in between is refused by its version.
@@ -120,11 +127,21 @@ def _plans(desk: Desk, request: Request, ids: Sequence[str]) -> list[Plan]:
     return plans
 
 
-def _pictures(section: SectionCuts, sheet: Sheet) -> list[Scene]:
+def _stands(plans: Sequence[Plan], made: CuttingPlan) -> Standing:
+    """What stands in the way of all of them."""
+    found = [(plan.job.job.name, plan.findings) for plan in plans]
+    return pooled([*found, ("", made.findings)])
+
+
+def _pictures(section: SectionCuts, sheet: Sheet, stamp: str) -> list[Scene]:
     """The lengths of one section, drawn; apart from those of the others by their names."""
     name = re.sub(r"[^a-z0-9]+", "-", section.section.lower())
     return [
-        replace(scene, key=f"{scene.key}-{name}", title=f"{section.section}, {scene.title.lower()}")
+        replace(
+            stamped(scene, stamp),
+            key=f"{scene.key}-{name}",
+            title=f"{section.section}, {scene.title.lower()}",
+        )
         for scene in cutting_pictures(section, sheet)
     ]
 
@@ -166,7 +183,8 @@ def _boards(desk: Desk) -> APIRouter:
         sheet = Sheet(view.plan.style, view.plan.words)
         return d.page(
             request, "stages/order_boards.html", view=view, laid=whole.lining,
-            pictures=lining_pictures(whole, sheet),
+            stands=whole.standing,
+            pictures=[stamped(one, whole.standing.stamp) for one in lining_pictures(whole, sheet)],
             said=[item for item in whole.findings if item.where.startswith("lining")],
         )  # fmt: skip
 

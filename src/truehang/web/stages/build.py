@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from truehang.drawing import Scene, Sheet
 from truehang.drawing.every import site
+from truehang.drawing.stamp import stamped
 from truehang.drawing.views.picture import PARTS, picture
 from truehang.fit import Arrangement
 from truehang.lengths import LengthError, parse_length
@@ -167,10 +168,11 @@ def _drawn(request: Request, view: View, step: Step) -> Markup | None:
 def _picture(view: View, made: Arrangement, step: Step, asked: Picture) -> Scene:
     sheet = Sheet(view.plan.style, view.plan.words, PICTURE, PICTURE)
     parts = [part for part in asked.highlight if part in PARTS]
-    return picture(
+    scene = picture(
         made, sheet, asked.view, parts, key=f"step-{step.key}", title=step.title,
         site=site(view.plan),
     )  # fmt: skip
+    return stamped(scene, view.plan.standing.stamp)
 
 
 STAGE = Stage("build", 60, "Build", _routes)

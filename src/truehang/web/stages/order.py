@@ -116,8 +116,10 @@ def _signature(view: View, sent: dict[str, str]) -> dict[str, Any]:
     fit = view.plan.arrangement
     if fit is None:
         raise Refused("sizes: nothing fits yet, so there are none to sign")
-    if view.plan.stopped:
-        raise Refused("sizes: a stop stands. Mend it first; then look at the sizes again and sign")
+    if view.plan.standing.draft:
+        raise Refused(
+            f"sizes: {view.plan.standing.headline}; then look at the sizes again and sign"
+        )
     if _number(sent) != view.revision.number:
         raise Refused(
             f"sizes: the job has changed since this page was opened (now revision "
