@@ -216,7 +216,7 @@ def print_options(plan: Plan, console: Console) -> None:
             length(option.lost_wall),
             str(one.rating.rw) if one.rating else "-",
             f"{one.mass:.0f}",
-            f"{one.force:.0f}",
+            f"{one.force_low:.0f}-{one.force:.0f}",
             str(Money(option.price_minor, option.currency)),
             str(option.lead_time_days),
         )

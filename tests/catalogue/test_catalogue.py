@@ -101,7 +101,7 @@ def test_an_own_kit_may_be_written_in_yaml(tmp_path: Path) -> None:
         ("", "line 1: the file is empty"),
         ("kit: &a []", "line 1: an anchor is not read here"),
         ("kit:\n  id: x\n", r"not a list; write `kit:`"),
-        ("kits: []", r"unknown table; write kit: or leaf:"),
+        ("kits: []", r"unknown table; write kit:, leaf: or seal:"),
     ],
 )
 def test_yaml_that_holds_no_kits_is_refused(tmp_path: Path, text: str, message: str) -> None:

@@ -16,7 +16,7 @@ from truehang.fit import Service, Span, WallMakeup, Wishes, nearest, options
 from truehang.lengths import said
 from truehang.words import word
 
-ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010")
+ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010").limits()
 
 
 def test_every_option_keeps_every_limit(fill, new, kit, leaf) -> None:  # type: ignore[no-untyped-def]

@@ -26,7 +26,7 @@ from truehang.fit import (
 )
 from truehang.lengths import said
 
-ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010")
+ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010").limits()
 
 
 def _first(request: FitRequest, key: str = "") -> tuple[Option, Arrangement]:

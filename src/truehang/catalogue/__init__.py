@@ -1,7 +1,8 @@
 """What can be bought, and what rules and words hold where? One frozen `Catalogue` of it all.
 
-Shipped data is invented and marked so in each data file. A user's own kits and leaves come from
-a TOML file of the same shape as `data/kits.toml` and `data/leaves.toml`, or the same in YAML.
+Shipped data is invented and marked so in each data file. A user's own kits, leaves and seals come
+from a TOML file of the same shape as `data/kits.toml`, `data/leaves.toml` and the `[[seal]]` of
+`data/seals.toml`, or the same in YAML.
 """
 
 from __future__ import annotations
@@ -34,11 +35,12 @@ from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
 
-_Own = TypeVar("_Own", Kit, LeafConstruction)
+_Own = TypeVar("_Own", Kit, LeafConstruction, Seal)
+OWN_TABLES = ("kit", "leaf", "seal")
 
 
 class CatalogueError(ValueError):
-    """A file of own kits or leaves that can't be used. One line for each thing wrong."""
+    """A file of own kits, leaves or seals that can't be used. One line for each thing wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def _shipped() -> Catalogue:
 
 
 def load(extra: Path | None = None) -> Catalogue:
-    """The shipped catalogue, with the user's own kits and leaves from the file `extra`.
+    """The shipped catalogue, with the user's own kits, leaves and seals from the file `extra`.
 
     A name that ends in .yaml or .yml is read as YAML, any other as TOML. Raises CatalogueError
     where that file can't be read or used.
@@ -100,6 +102,7 @@ def load(extra: Path | None = None) -> Catalogue:
         version=_hashed([("", shipped.version.encode()), (extra.name, content)]),
         kits=shipped.kits + _own(Kit, "kit", own, shipped.kits, extra.name),
         leaves=shipped.leaves + _own(LeafConstruction, "leaf", own, shipped.leaves, extra.name),
+        seals=shipped.seals + _own(Seal, "seal", own, shipped.seals, extra.name),
     )
 
 
@@ -128,7 +131,7 @@ def _read(path: Path) -> bytes:
         if size > MOST_BYTES:
             raise CatalogueError(
                 f"{path.name}: {size:,} bytes, more than the {MOST_BYTES:,} that are read; "
-                "keep only your own kits and leaves in it"
+                "keep only your own kits, leaves and seals in it"
             )
         return path.read_bytes()
     except OSError as error:
@@ -139,15 +142,13 @@ def _read(path: Path) -> bytes:
 def _tables(name: str, content: bytes) -> dict[str, Any]:
     yaml = name.lower().endswith((".yaml", ".yml"))
     own = _from_yaml(name, content) if yaml else _from_toml(name, content)
-    write = "kit: or leaf:" if yaml else "[[kit]] or [[leaf]]"
-    wrong = [
-        f"{name}: {key}: unknown table; write {write}" for key in own if key not in ("kit", "leaf")
-    ]
+    write = "kit:, leaf: or seal:" if yaml else "[[kit]], [[leaf]] or [[seal]]"
+    wrong = [f"{name}: {key}: unknown table; write {write}" for key in own if key not in OWN_TABLES]
     wrong += [
         f"{name}: {key}: not a list; write "
         + (f"`{key}:` and each entry after a dash" if yaml else f"[[{key}]] with two brackets")
         for key, value in own.items()
-        if key in ("kit", "leaf") and not isinstance(value, list)
+        if key in OWN_TABLES and not isinstance(value, list)
     ]
     if wrong or not own:
         raise CatalogueError("\n".join(wrong) or f"{name}: nothing in it; write {write}")
@@ -176,24 +177,29 @@ def _from_yaml(name: str, content: bytes) -> dict[str, Any]:
 def _own(
     model: type[_Own], table: str, own: dict[str, Any], shipped: tuple[_Own, ...], name: str
 ) -> tuple[_Own, ...]:
-    taken = {entry.id for entry in shipped}
+    taken = {_name(entry) for entry in shipped}
+    key = "key" if model is Seal else "id"
     entries: list[_Own] = []
     wrong: list[str] = []
     for number, values in enumerate(own.get(table, []), start=1):
-        label = values.get("id", f"number {number}") if isinstance(values, dict) else number
+        label = values.get(key, f"number {number}") if isinstance(values, dict) else number
         where = f"{name}: {table} {label}"
         try:
             entry = model.model_validate(values)
         except ValidationError as error:
             wrong += [f"{where}: {line}" for line in _lines(error, model)]
             continue
-        if entry.id in taken:
-            wrong.append(f"{where}: id: {entry.id!r} is taken; give it its own id")
-        taken.add(entry.id)
+        if _name(entry) in taken:
+            wrong.append(f"{where}: {key}: {_name(entry)!r} is taken; give it its own {key}")
+        taken.add(_name(entry))
         entries.append(entry)
     if wrong:
         raise CatalogueError("\n".join(wrong))
     return tuple(entries)
+
+
+def _name(entry: Kit | LeafConstruction | Seal) -> str:
+    return entry.key if isinstance(entry, Seal) else entry.id
 
 
 def _lines(error: ValidationError, model: type[Entry]) -> Iterator[str]:

@@ -144,6 +144,9 @@ class Kit(Entry):
     rib_spacing_most: Positive
     """Widest spacing of rib centres that still holds the lining."""
 
+    built_in_drag: Range | None = None
+    """N that the kit's own brushes and guide hold each moving leaf back with, from its datasheet;
+    left out where it states none."""
     soft_close: SoftClose | None = None
     fixing_points: tuple[FixingPoint, ...] = ()
     price_single_minor: Annotated[int, Field(ge=0)]

@@ -5,11 +5,21 @@ from __future__ import annotations
 from functools import cache
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from truehang.catalogue._read import Entry, table
+from truehang.catalogue.kits import Range
 
 Positive = Annotated[float, Field(gt=0)]
+
+
+def _not_negative(force: Range) -> Range:
+    if force.least < 0:
+        raise ValueError(f"least {force.least:g} is below zero; give N per metre")
+    return force
+
+
+Force = Annotated[Range, AfterValidator(_not_negative)]
 
 GapKind = Literal["floor", "jamb", "meeting", "head", "mouth"]
 """Under a leaf, at the closing jamb, where a pair meets, over a leaf, in the mouth of a pocket."""
@@ -20,7 +30,9 @@ class Seal(Entry):
 
     `reduction` is the sound reduction index of the sealed joint per metre (ISO 10140-1 annex J,
     reference length 1 m) in the octaves 63-8000 Hz, dB; `max_gap` the widest gap it closes, mm;
-    `price` minor units per metre; `suits` the kinds of gap it is made for.
+    `price` minor units per metre; `suits` the kinds of gap it is made for. `drag` is the force it
+    holds a moving leaf back with and `press` what it takes to press it home as the leaf closes,
+    both N per metre from the least to the most.
     """
 
     key: str
@@ -30,6 +42,9 @@ class Seal(Entry):
     max_gap: Positive
     reduction: tuple[float, float, float, float, float, float, float, float]
     price: Annotated[int, Field(ge=0)]
+    drag: Force
+    press: Force = Range(least=0.0, most=0.0)
+    drag_source: str
     source: str
 
 

@@ -6,15 +6,17 @@ certifier's approval.
 
 from __future__ import annotations
 
-from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.access import AccessLimits
+from truehang.findings import Finding, Severity
 from truehang.fit.model import AccessCheck, Span
 from truehang.lengths import said
+from truehang.words import word
 
 PULL_HALF = 50.0
 """Half the height (mm) of a usual pull, kept inside the limits: common practice, no source."""
 
 
-def handle_over_floor(leaf_height: float, wish: float | None, rules: AccessRuleSet | None) -> float:
+def handle_over_floor(leaf_height: float, wish: float | None, rules: AccessLimits | None) -> float:
     """Height (mm) of the pull's centre over the finished floor.
 
     As wished; else mid-height of the leaf (common practice, no source), moved inside the rule
@@ -33,7 +35,7 @@ def handle_over_floor(leaf_height: float, wish: float | None, rules: AccessRuleS
 
 
 def checks(
-    rules: AccessRuleSet | None,
+    rules: AccessLimits | None,
     *,
     passage: float,
     one_leaf_passage: float,
@@ -60,6 +62,7 @@ def checks(
                 f"at least {said(rules.clear_width_least, 1)}",
                 width >= rules.clear_width_least - 1e-9,
                 rules.source,
+                said(width, 1),
             )
         )
     if rules.hardware_low is not None and rules.hardware_high is not None:
@@ -71,6 +74,7 @@ def checks(
                 f"{said(rules.hardware_low, 1)} to {said(rules.hardware_high, 1)}",
                 rules.hardware_low <= handle <= rules.hardware_high,
                 rules.source,
+                said(handle, 1),
             )
         )
     if rules.hardware_exposed_open:
@@ -82,17 +86,119 @@ def checks(
                 f"at least {said(rules.exposed_least, 1)}",
                 standing_out >= rules.exposed_least - 1e-9,
                 rules.source,
-            )
-        )
-    if rules.force_most is not None:
-        made.append(
-            AccessCheck(
-                "force",
-                "force to slide the leaf",
-                None,
-                f"at most {rules.force_most:g} N",
-                None,
-                rules.source,
+                said(standing_out, 1),
             )
         )
     return tuple(made)
+
+
+def force_check(rules: AccessLimits | None, low: float, high: float) -> tuple[AccessCheck, ...]:
+    """The force (N) that a leaf takes, from `low` to `high` as reckoned; () where none is asked.
+
+    Met only where the high end keeps the limit, not met where the low end breaks it; between them
+    the finished leaf has to be measured.
+    """
+    if rules is None or rules.force_most is None:
+        return ()
+    passed = True if high <= rules.force_most else False if low > rules.force_most else None
+    return (
+        AccessCheck(
+            "force",
+            "force to slide the leaf",
+            high,
+            f"at most {rules.force_most:g} N",
+            passed,
+            rules.source,
+            f"{low:.1f} to {high:.1f} N",
+        ),
+    )
+
+
+def access_findings(made: tuple[AccessCheck, ...]) -> tuple[Finding, ...]:
+    """What fails, or can only be proved on the finished leaf."""
+    found = []
+    for check in made:
+        if check.key == "force" and check.passed is not True:
+            verb = "may take" if check.passed is None else "takes"
+            found.append(
+                Finding(
+                    Severity.WARN,
+                    "accessibility.force",
+                    f"the leaf {verb} {check.shown}; asked {check.limit}",
+                    "less seal drag, a lighter leaf or a softer soft close; prove it with a "
+                    "spring balance before you hand over",
+                    check.source,
+                )
+            )
+        elif check.passed is False:
+            found.append(
+                Finding(
+                    Severity.STOP if check.key == "clear-width" else Severity.WARN,
+                    f"accessibility.{check.key}",
+                    f"{check.label} is {check.shown}; asked {check.limit}",
+                    "take an option that keeps it; the local rule and the "
+                    f"{word('certifier')} decide",
+                    check.source,
+                )
+            )
+    return tuple(found)
+
+
+_FACTS = {
+    "kind": "building.kind: dwelling or other",
+    "work": "building.work: new or existing",
+    "approach": "building.approach: head-on or turn",
+    "corridor": "building.corridor: the width of the corridor at the door",
+}
+
+
+def rule_findings(rules: AccessLimits | None) -> tuple[Finding, ...]:
+    """What to know of the rule set itself before anybody relies on it."""
+    if rules is None:
+        return ()
+    where, found = "wishes.accessible", []
+    if rules.to_check:
+        found.append(
+            Finding(
+                Severity.WARN,
+                where,
+                f"{rules.title}: {'; '.join(rules.to_check)}",
+                "check them against the published text before you rely on them",
+                rules.source,
+            )
+        )
+    if rules.unknown and rules.clear_width_least != rules.clear_width_eased:
+        least, eased = rules.clear_width_least or 0.0, rules.clear_width_eased or 0.0
+        found.append(
+            Finding(
+                Severity.WARN,
+                "building",
+                f"the clear width asked depends on the building; what is not known is taken at its "
+                f"hardest, {said(least, 1)}; {said(eased, 1)} may do",
+                f"give {'; '.join(_FACTS[name] for name in rules.unknown)}",
+                rules.source,
+            )
+        )
+    if rules.narrow and "corridor" not in rules.unknown:
+        found.append(
+            Finding(
+                Severity.WARN,
+                "building.corridor",
+                f"the corridor is narrower than {rules.title} gives a clear width for; its widest, "
+                f"{said(rules.clear_width_least or 0.0, 1)}, is asked",
+                f"ask the {word('certifier')} what will do there",
+                rules.source,
+            )
+        )
+    if rules.beyond:
+        found.append(
+            Finding(
+                Severity.NOTE,
+                where,
+                f"{rules.title} is not written for this kind of building; it is checked because "
+                "it was wished for",
+                f"ask the {word('certifier')} what is called for here",
+                rules.source,
+            )
+        )
+    return tuple(found)

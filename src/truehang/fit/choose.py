@@ -10,7 +10,7 @@ from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
-from truehang.fit.access import checks, handle_over_floor
+from truehang.fit.access import checks, handle_over_floor, rule_findings
 from truehang.fit.model import (
     ARRANGEMENTS,
     AccessCheck,
@@ -315,14 +315,9 @@ class _Best:
                 f"{clash.service.name} must move ({word(clash.trade)}): in the {clash.where}"
             )
         for check in option.access:
-            if check.passed is False and check.value is not None:
-                points.append(f"{check.label} {_with_unit(check)}, asked {check.limit}")
+            if check.passed is False:
+                points.append(f"{check.label} {check.shown}, asked {check.limit}")
         return tuple(points)
-
-
-def _with_unit(check: AccessCheck) -> str:
-    value = check.value or 0.0
-    return f"{value:g} N" if check.key == "force" else said(value, 1)
 
 
 def _unknown_wishes(
@@ -367,16 +362,7 @@ def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
                 PRACTICE,
             )
         )
-    if request.access is not None and not request.access.verified:
-        made.append(
-            Finding(
-                Severity.WARN,
-                "wishes.accessibility",
-                f"{request.access.title}: the limits are from memory",
-                "check them against the published standard before you rely on them",
-                request.access.source,
-            )
-        )
+    made += rule_findings(request.access)
     return tuple(made)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
 
-from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.access import AccessLimits
 from truehang.figures import Figure
 from truehang.findings import Finding
 
@@ -170,7 +170,7 @@ class FitRequest:
     floor: Floor = field(default_factory=Floor)
     services: tuple[Service, ...] = ()
     wishes: Wishes = field(default_factory=Wishes)
-    access: AccessRuleSet | None = None
+    access: AccessLimits | None = None
     beside: float = 0.0
     side_clearance: float = 10.0
     head_clearance: float = 10.0
@@ -211,7 +211,11 @@ class Clash:
 
 @dataclass(frozen=True, slots=True)
 class AccessCheck:
-    """One accessibility figure held against its limit. `passed` None: not known in this room."""
+    """One accessibility figure held against its limit.
+
+    `passed` None: not known before it is measured. `shown` is the value as it is said, empty
+    where there is none yet.
+    """
 
     key: str
     label: str
@@ -219,6 +223,7 @@ class AccessCheck:
     limit: str
     passed: bool | None
     source: str
+    shown: str = ""
 
 
 @dataclass(frozen=True, slots=True)

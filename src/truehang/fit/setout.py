@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.findings import Finding, Severity
-from truehang.fit.access import handle_over_floor
+from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
 from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
 from truehang.fit.model import (
-    AccessCheck,
     Arrangement,
     FitRequest,
     FloorGap,
@@ -130,7 +129,7 @@ class _Builder:
                 *_pack_findings(under),
                 *self._gap_findings(gaps),
                 *self._hang_findings(),
-                *_access_findings(access),
+                *access_findings(access),
             ),
         )
 
@@ -406,20 +405,3 @@ def _pack_findings(under: tuple[Pack, ...]) -> list[Finding]:
         for pack in under
         if pack.pieces is None
     ]
-
-
-def _access_findings(access: tuple[AccessCheck, ...]) -> list[Finding]:
-    made = []
-    for check in access:
-        if check.passed is False and check.value is not None:
-            made.append(
-                Finding(
-                    Severity.STOP if check.key == "clear-width" else Severity.WARN,
-                    f"accessibility.{check.key}",
-                    f"{check.label} is {said(check.value, 1)}; asked {check.limit}",
-                    "take an option that keeps it; the local rule and the "
-                    f"{word('certifier')} decide",
-                    check.source,
-                )
-            )
-    return made

@@ -2,6 +2,7 @@
 
 from truehang.hardware.adjustment import hang_true, hanging_left
 from truehang.hardware.inputs import (
+    Drag,
     EdgeGaps,
     Hangers,
     HardwareError,
@@ -22,6 +23,7 @@ from truehang.hardware.running import leaf_hardware
 
 __all__ = [
     "BoltTurn",
+    "Drag",
     "EdgeGaps",
     "Hangers",
     "HangingAdjustment",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 
 class HardwareError(ValueError):
@@ -86,6 +87,34 @@ class Hangers:
             need_number("hangers.up_left/down_left", value, "mm left on the bolt", above=False)
 
 
+When = Literal["moving", "closed", "pressed"]
+"""Over the whole travel; only while the leaf stands in its closing jamb or meets the other; only as
+it is pressed home."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drag:
+    """What holds a leaf back besides rolling: N from `low` to `high`, `below` the track (mm).
+
+    `rule` says how the newtons came about (per metre x length), `source` whose figure it is.
+    """
+
+    place: str
+    low: float
+    high: float
+    below: float
+    when: When = "moving"
+    rule: str = ""
+    source: str = "common practice, no source"
+
+    def __post_init__(self) -> None:
+        need_number(f"drag {self.place}.low", self.low, "newtons; 0 if none", above=False)
+        need_number(
+            f"drag {self.place}.high", self.high, "not less than low", least=self.low, above=False
+        )
+        need_number(f"drag {self.place}.below", self.below, "mm below the track", above=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Running:
     """How the leaf runs and what the kit allows. N, kg, m/s; None: the kit states no limit."""
@@ -93,14 +122,12 @@ class Running:
     rolling_low: float = 0.01
     rolling_high: float = 0.02
     soft_close_force: float = 0.0
-    seal_drag: float = 0.0
+    drags: tuple[Drag, ...] = ()
     closing_speed: float = 0.3
     leaf_mass_limit: float | None = None
     soft_close_mass_limit: float | None = None
     soft_close_speed_limit: float | None = None
     soft_close_energy_limit: float | None = None
-    force_limit: float | None = None
-    force_source: str = "common practice, no source"
 
     def __post_init__(self) -> None:
         need_number("running.rolling_low", self.rolling_low, "about 0.01", above=False)
@@ -108,15 +135,15 @@ class Running:
             "running.rolling_high", self.rolling_high, "not less than rolling_low",
             least=self.rolling_low, above=False,
         )  # fmt: skip
-        for field in ("soft_close_force", "seal_drag"):
-            need_number(f"running.{field}", getattr(self, field), "newtons; 0 if none", above=False)
+        need_number(
+            "running.soft_close_force", self.soft_close_force, "newtons; 0 if none", above=False
+        )
         need_number("running.closing_speed", self.closing_speed, "give m/s")
         for field in (
             "leaf_mass_limit",
             "soft_close_mass_limit",
             "soft_close_speed_limit",
             "soft_close_energy_limit",
-            "force_limit",
         ):
             value = getattr(self, field)
             if value is not None:

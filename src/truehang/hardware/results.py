@@ -7,6 +7,7 @@ from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.hardware.inputs import Drag
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +16,9 @@ class LeafHardware:
 
     `standing` are the hanger loads with no hand on the leaf, `most` and `least` the extremes over
     the travel, with the hand pushing either way; `centre` the centre of mass from the leading
-    edge; forces as (low, high) of the rolling band.
+    edge; forces as (low, high) of the rolling band and of what the seals hold back: to start it
+    open from closed, to keep it sliding, and to close it with its seals pressed home. `drags` are
+    what of them is not rolling or soft close.
     """
 
     name: str
@@ -24,12 +27,20 @@ class LeafHardware:
     standing: tuple[float, float]
     most: tuple[float, float]
     least: tuple[float, float]
+    drags: tuple[Drag, ...]
     starting_force: tuple[float, float]
+    sliding_force: tuple[float, float]
     closing_force: tuple[float, float]
     closing_energy: float
     energy_limit: float | None
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def force(self) -> tuple[float, float]:
+        """The force that moving the leaf takes at its hardest, low and high, N."""
+        each = (self.starting_force, self.sliding_force, self.closing_force)
+        return max(low for low, _ in each), max(high for _, high in each)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
-from truehang.hardware.inputs import Hangers, HardwareError, Leaf, Running
+from truehang.hardware.inputs import Drag, Hangers, HardwareError, Leaf, Running, When
 from truehang.hardware.results import LeafHardware
 
 GRAVITY = 9.81
@@ -35,21 +39,31 @@ def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 
     spacing = hangers.trailing - hangers.leading
     on_leading = weight * (hangers.trailing - centre) / spacing
     standing = (on_leading, weight - on_leading)
-    rolling = (running.rolling_low * weight, running.rolling_high * weight)
-    closing = (rolling[0] + running.seal_drag, rolling[1] + running.seal_drag)
-    starting = (closing[0] + running.soft_close_force, closing[1] + running.soft_close_force)
     below = leaf.height / 2.0 if leaf.handle_below_track is None else leaf.handle_below_track
-    shifted_closing = closing[1] * below / spacing
-    shifted_opening = starting[1] * below / spacing
+    rolling = (running.rolling_low * weight, running.rolling_high * weight)
+    close = running.soft_close_force
+    sliding = _Effort.of(rolling, running.drags, "moving")
+    starting = _Effort.of(rolling, running.drags, "moving", "closed", also=close)
+    closing = _Effort.of(rolling, running.drags, "moving", "closed", "pressed")
+    shifted_closing = _shifts((sliding, closing), below, spacing)
+    shifted_opening = _shifts((sliding, starting), below, spacing)
     result = LeafHardware(
         name=leaf.name,
         mass=mass,
         centre=centre,
         standing=standing,
-        most=(standing[0] + shifted_opening, standing[1] + shifted_closing),
-        least=(standing[0] - shifted_closing, standing[1] - shifted_opening),
-        starting_force=starting,
-        closing_force=closing,
+        most=(
+            standing[0] + max(shifted_opening[1], -shifted_closing[0]),
+            standing[1] + max(shifted_closing[1], -shifted_opening[0]),
+        ),
+        least=(
+            standing[0] - max(shifted_closing[1], -shifted_opening[0]),
+            standing[1] - max(shifted_opening[1], -shifted_closing[0]),
+        ),
+        drags=running.drags,
+        starting_force=starting.force,
+        sliding_force=sliding.force,
+        closing_force=closing.force,
         closing_energy=0.5 * mass * running.closing_speed**2,
         energy_limit=_energy_limit(running),
         figures=(),
@@ -60,6 +74,43 @@ def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 
         figures=_figures(result, running, number),
         findings=tuple(_findings(result, running)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Effort:
+    """A push (N, low and high) and the moments about the track of what holds the leaf back below
+    it (N mm, low and high)."""
+
+    force: tuple[float, float]
+    moment: tuple[float, float]
+
+    @classmethod
+    def of(
+        cls, rolling: tuple[float, float], drags: tuple[Drag, ...], *when: When, also: float = 0.0
+    ) -> _Effort:
+        acting = [drag for drag in drags if drag.when in when]
+        return cls(
+            (
+                rolling[0] + also + sum(drag.low for drag in acting),
+                rolling[1] + also + sum(drag.high for drag in acting),
+            ),
+            (
+                sum(drag.low * drag.below for drag in acting),
+                sum(drag.high * drag.below for drag in acting),
+            ),
+        )
+
+
+def _shifts(efforts: Iterable[_Effort], below: float, spacing: float) -> tuple[float, float]:
+    """What the hand moves from the hanger ahead to the one behind, least and most (N): the push
+    times its depth less what drags below the track; 0 is among them, before the hand is there."""
+    each = [0.0]
+    for effort in efforts:
+        each += [
+            (force * below - moment) / spacing
+            for force, moment in zip(effort.force, effort.moment, strict=True)
+        ]
+    return min(each), max(each)
 
 
 def mass_and_centre(leaf: Leaf) -> tuple[float, float]:
@@ -89,7 +140,10 @@ def _energy_limit(running: Running) -> float | None:
 def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure, ...]:
     key = f"hardware.{number}"
     kit = "catalogue:kits"
+    drags = _drag_figures(leaf, key)
+    drawn = (f"{key}.mass", kit, *(figure.key for figure in drags))
     return (
+        *drags,
         Figure(
             f"{key}.mass", f"Mass of {leaf.name}", leaf.mass, "kg",
             "area x surface density + glass + fittings",
@@ -113,13 +167,17 @@ def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure,
         Figure(
             f"{key}.starting_force", f"{leaf.name}: force to start it open, at most",
             leaf.starting_force[1], "N",
-            f"{running.rolling_high:g} x weight + soft close + seals", (f"{key}.mass", kit),
-            ROLLING_SOURCE,
+            f"{running.rolling_high:g} x weight + soft close + seals", drawn, ROLLING_SOURCE,
+        ),
+        Figure(
+            f"{key}.sliding_force", f"{leaf.name}: force to keep it sliding, at most",
+            leaf.sliding_force[1], "N", f"{running.rolling_high:g} x weight + seals that drag",
+            drawn, ROLLING_SOURCE,
         ),
         Figure(
             f"{key}.closing_force", f"{leaf.name}: force to close it, at most",
-            leaf.closing_force[1], "N", f"{running.rolling_high:g} x weight + seals",
-            (f"{key}.mass", kit), ROLLING_SOURCE,
+            leaf.closing_force[1], "N",
+            f"{running.rolling_high:g} x weight + seals, pressed home", drawn, ROLLING_SOURCE,
         ),
         Figure(
             f"{key}.closing_energy", f"{leaf.name}: energy the soft close takes up",
@@ -127,6 +185,25 @@ def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure,
             (f"{key}.mass",), "mechanics; the speed is common practice, no source",
         ),
     )  # fmt: skip
+
+
+def _drag_figures(leaf: LeafHardware, key: str) -> tuple[Figure, ...]:
+    """What each seal holds back: its high end, with the low one in the words."""
+    return tuple(
+        Figure(
+            f"{key}.drag.{re.sub(r'[^a-z0-9]+', '-', drag.place.lower()).strip('-')}",
+            f"{leaf.name}: {drag.place}, {_WHEN[drag.when]}, from {drag.low:.1f} N, at most",
+            drag.high, "N", drag.rule, ("job:wishes.seals", "catalogue:seals"), drag.source,
+        )
+        for drag in leaf.drags
+    )  # fmt: skip
+
+
+_WHEN: dict[When, str] = {
+    "moving": "all the way",
+    "closed": "in and out of the closed place",
+    "pressed": "to press it home",
+}
 
 
 def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
@@ -149,15 +226,6 @@ def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
             min(leaf.least) < 0.0, Severity.WARN,
             "a push at the handle lifts one hanger off the track",
             "set the hangers further apart, or fit hangers that can't jump", STATICS,
-        ),
-        (
-            running.force_limit is not None
-            and max(*leaf.starting_force, *leaf.closing_force) > running.force_limit,
-            Severity.WARN,
-            f"the leaf may need {max(*leaf.starting_force, *leaf.closing_force):.1f} N; "
-            f"{running.force_limit or 0:g} N is the most",
-            "lighter leaf, softer soft close or less seal drag; measure with a spring balance",
-            running.force_source,
         ),
         (
             leaf.energy_limit is not None and leaf.closing_energy > leaf.energy_limit,

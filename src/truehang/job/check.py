@@ -19,8 +19,7 @@ from truehang.catalogue.access import access_rule_sets
 from truehang.catalogue.materials import materials
 from truehang.catalogue.noises import noises
 from truehang.catalogue.regions import regions
-from truehang.catalogue.seals import seals
-from truehang.job.models import USUAL_INSTRUMENTS, Job, SealWish
+from truehang.job.models import USUAL_INSTRUMENTS, Job
 from truehang.job.schema import section_at
 from truehang.lengths import LengthError, parse_length
 from truehang.yamltree import Fault, Path, Tree, read_tree, shown, spoken
@@ -294,8 +293,6 @@ def _catalogue_names(tree: Tree) -> Iterator[tuple[str, list[Path], list[str]]]:
         yield what, [where], [noise.key for noise in noises() if noise.kind == kind]
     rules = [rule.id for rule in access_rule_sets()]
     yield "rule set", [("wishes", "accessible")], ["none", "region", *rules]
-    wanted = [("wishes", "seals", place) for place in SealWish.model_fields]
-    yield "seal", list(wanted), ["none", *(seal.key for seal in seals())]
 
 
 def _of_kind(tree: Tree, kind: str) -> list[tuple[Path, dict[str, Any], float]]:
@@ -367,6 +364,15 @@ def _misplaced(tree: Tree) -> Iterator[Problem]:
         yield from _backwards(tree, path, "from_x", "to_x")
         yield from _backwards(tree, path, "from_z", "to_z")
     yield from _backwards(tree, ("wishes", "place"), "from_x", "to_x")
+    drag = tree.at("wishes", "seals", "drag")
+    low, high = (drag.get("low"), drag.get("high")) if isinstance(drag, dict) else (None, None)
+    if isinstance(low, int | float) and isinstance(high, int | float) and low > high:
+        yield _problem(
+            tree,
+            ("wishes", "seals", "drag", "low"),
+            f"more than high ({high:g})",
+            "swap low and high",
+        )
 
 
 def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]:

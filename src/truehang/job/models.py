@@ -516,6 +516,16 @@ class LiningWish(Section):
     insulate: bool = Field(default=False, description="insulation in what is framed up new")
 
 
+Newtons = Annotated[Number, Field(ge=0, le=500)]
+
+
+class SealDrag(Section):
+    """What the seals hold one leaf back with, from a spring balance or the maker's figures."""
+
+    low: Newtons = Field(description="least force, N: 6")
+    high: Newtons = Field(description="most force, N: 11")
+
+
 class SealWish(Section):
     """A seal by place; ids from the catalogue, or none."""
 
@@ -524,6 +534,11 @@ class SealWish(Section):
     mouth: Id = Field(default="none", description="at the mouth of a pocket")
     head: Id = Field(default="none", description="at the head")
     floor: Id = Field(default="none", description="under the leaf")
+    drag: SealDrag | None = Field(
+        default=None,
+        description="force of all seals on one moving leaf, where you know it, instead of the "
+        "catalogue's range",
+    )
 
 
 class Wishes(Section):
@@ -560,6 +575,26 @@ class Wishes(Section):
     )
     trim: bool = Field(default=True, description="trim around the opening on both faces")
     note: Note = Field(default="", description="what else was said")
+
+
+# ---------------------------------------------------------------- building
+
+
+class Building(Section):
+    """What an accessibility rule set asks of the building; what is left out is not known."""
+
+    kind: Literal["dwelling", "other"] | None = Field(
+        default=None, description="a dwelling, or another building: dwelling"
+    )
+    work: Literal["new", "existing"] | None = Field(
+        default=None, description="a new building, or one that stands: existing"
+    )
+    approach: Literal["head-on", "turn"] | None = Field(
+        default=None, description="is the door reached straight on, or with a turn: head-on"
+    )
+    corridor: Span | None = Field(
+        default=None, description="width of the corridor in front of the door, mm: 1050"
+    )
 
 
 # ---------------------------------------------------------------- sound
@@ -661,6 +696,7 @@ class Job(Section):
     wall: Wall = Field(description="the wall run")
     measure: Measure = Field(default=Measure(), description="readings")
     floor: Floor = Field(default=Floor(), description="the floor along the run")
+    building: Building = Field(default=Building(), description="what building it stands in")
     wishes: Wishes = Field(default=Wishes(), description="what is wanted")
     sound: Sound | None = Field(default=None, description="the two rooms, where quiet matters")
     packers: tuple[Thin, ...] = Field(

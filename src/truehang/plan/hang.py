@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from truehang.catalogue.access import AccessRuleSet
-from truehang.catalogue.kits import Kit
+from truehang.catalogue import Catalogue
+from truehang.catalogue.kits import Kit, Range
 from truehang.catalogue.leaves import LeafConstruction
+from truehang.catalogue.materials import nearest
+from truehang.catalogue.seals import Seal
+from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
+from truehang.fit.model import Leaf as FitLeaf
 from truehang.hardware import (
+    Drag,
     EdgeGaps,
     Hangers,
     HangingAdjustment,
@@ -23,31 +29,34 @@ from truehang.hardware import (
     hanging_left,
     leaf_hardware,
 )
+from truehang.hardware.inputs import When
+from truehang.job import Job
+from truehang.lengths import said
 from truehang.measure import Profile
 from truehang.structure import HeadMovement
 
-ADA_FORCE = 22.2
-ADA_SOURCE = "ADA 2010 Standards s404.2.9 (5 lbf)"
+SEAL_PLACES = ("mouth", "head", "floor", "jamb", "meeting")
+OWN_FIGURE = "your own figure"
 
 
 def hang(
-    arrangement: Arrangement, kit: Kit, construction: LeafConstruction, rules: AccessRuleSet | None
+    job: Job,
+    arrangement: Arrangement,
+    kit: Kit,
+    construction: LeafConstruction,
+    seals: Sequence[Seal],
 ) -> tuple[LeafHardware, ...]:
     """Mass, hanger loads and forces of every leaf of the arrangement."""
     asked = any(part.key == "soft-close" for part in arrangement.parts)
     close = kit.soft_close if asked else None
-    force, source = ADA_FORCE, ADA_SOURCE
-    if rules is not None and rules.force_most is not None:
-        force, source = rules.force_most, rules.source
     running = Running(
         soft_close_force=close.force if close else 0.0,
         leaf_mass_limit=kit.leaf_mass_most,
         soft_close_mass_limit=close.mass_most if close else None,
         soft_close_speed_limit=close.speed_most if close else None,
         soft_close_energy_limit=close.energy_most if close else None,
-        force_limit=force,
-        force_source=source,
     )
+    by_key = {seal.key: seal for seal in seals}
     answers = []
     for number, leaf in enumerate(arrangement.leaves):
         hangers = _hangers(kit, leaf.width)
@@ -58,8 +67,90 @@ def hang(
             surface_density=construction.surface_density,
             handle_below_track=arrangement.heights.track_bottom - arrangement.heights.handle,
         )
-        answers.append(leaf_hardware(given, hangers, running, number))
+        held = replace(running, drags=drags(job, arrangement, kit, leaf, by_key))
+        answers.append(leaf_hardware(given, hangers, held, number))
     return tuple(answers)
+
+
+def drags(
+    job: Job, arrangement: Arrangement, kit: Kit, leaf: FitLeaf, seals: Mapping[str, Seal]
+) -> tuple[Drag, ...]:
+    """What holds one moving leaf back besides rolling and soft close.
+
+    The kit's own brushes, then the seals wished for, each by the length it drags on: at a mouth
+    both faces over the leaf's height, at the head both faces over what stands in the opening, on
+    the floor the whole bottom edge, in the closing jamb both faces, where a pair meets one edge.
+    A figure for the whole leaf in the job file takes the place of the wished seals' ranges.
+    """
+    middle = arrangement.heights.track_bottom - leaf.top + leaf.height / 2
+    found = []
+    if kit.built_in_drag is not None:
+        own = kit.built_in_drag
+        found.append(Drag("the kit's own brushes", own.least, own.most, middle,
+                          rule="the kit's datasheet", source=f"catalogue: {kit.id}"))  # fmt: skip
+    wished = job.wishes.seals
+    if wished.drag is not None:
+        found.append(Drag("all seals", wished.drag.low, wished.drag.high, middle,
+                          rule="as given in wishes.seals.drag", source=OWN_FIGURE))  # fmt: skip
+        return tuple(found)
+    for place, (length, depth) in _seal_lengths(arrangement, leaf, middle).items():
+        seal = seals.get(getattr(wished, place))
+        if seal is None or length <= 0:
+            continue
+        found += _of_seal(seal, place, length, depth)
+    return tuple(found)
+
+
+def _seal_lengths(
+    arrangement: Arrangement, leaf: FitLeaf, middle: float
+) -> dict[str, tuple[float, float]]:
+    """Length (mm) that a seal of each place drags on at its most, and how far below the track."""
+    opening = arrangement.opening
+    seen = min(leaf.closed.high, opening.high) - max(leaf.closed.low, opening.low)
+    pair = len(arrangement.leaves) > 1
+    foot = arrangement.heights.track_bottom - leaf.bottom
+    return {
+        "mouth": (2 * leaf.height, middle),
+        "head": (2 * seen, 0.0),
+        "floor": (leaf.width, foot),
+        "jamb": (0.0 if pair else 2 * leaf.height, middle),
+        "meeting": (leaf.height if pair else 0.0, middle),
+    }
+
+
+def _of_seal(seal: Seal, place: str, length: float, depth: float) -> list[Drag]:
+    """A seal's drag, and what it takes to press it home, where it has either."""
+    when: When = "closed" if place in ("jamb", "meeting") else "moving"
+    kinds: tuple[tuple[Range, When], ...] = ((seal.drag, when), (seal.press, "pressed"))
+    return [
+        Drag(
+            f"{place}: {seal.name.lower()}" + (", pressed home" if kind == "pressed" else ""),
+            force.least * length / 1000,
+            force.most * length / 1000,
+            depth,
+            kind,
+            f"{force.least:g} to {force.most:g} N per metre x {said(length)}",
+            seal.drag_source,
+        )
+        for force, kind in kinds
+        if force.most > 0
+    ]
+
+
+def unknown_seals(job: Job, catalogue: Catalogue) -> tuple[Finding, ...]:
+    """A seal that is wished for and that nobody sells."""
+    known = tuple(seal.key for seal in catalogue.seals)
+    return tuple(
+        Finding(
+            Severity.STOP,
+            f"wishes.seals.{place}",
+            f"there is no seal {wished!r} in the catalogue",
+            nearest(wished, ("none", *known)),
+            "the catalogue",
+        )
+        for place in SEAL_PLACES
+        if (wished := getattr(job.wishes.seals, place)) != "none" and wished not in known
+    )
 
 
 def _hangers(kit: Kit, width: float, raised: tuple[float, float] = (0.0, 0.0)) -> Hangers:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from dataclasses import dataclass
 from typing import Protocol
 
 from truehang import __version__
 from truehang.catalogue import Catalogue
-from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region, region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
@@ -21,12 +22,12 @@ from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, named, track_head
 from truehang.plan.fixing_rows import fix
-from truehang.plan.hang import left
+from truehang.plan.hang import left, unknown_seals
 from truehang.plan.hear import hear
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
-from truehang.plan.space import access_rules, ask
+from truehang.plan.space import access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import Comparer, SoundResult
@@ -61,6 +62,8 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *(() if asked else (_nowhere(job),)),
         *(asked.findings if asked else ()),
         *found.findings,
+        *access_not_wished(job, catalogue, where),
+        *unknown_seals(job, catalogue),
         *load.findings,
         *built.findings,
     )
@@ -87,9 +90,10 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
-            steps=_steps(job, where, fit, load, figures, rules) if fit else (),
+            steps=_steps(job, where, chosen, load, figures, rules) if chosen else (),
             findings=worst_first(findings),
             figures=figures,
+            access=rules,
         )
     )
 
@@ -177,23 +181,31 @@ def _build(
     )
 
 
-def _limits(fit: Arrangement, rules: AccessRuleSet | None) -> dict[str, tuple[float, float]]:
-    """Tolerances that are this job's own: the force of its rule set, the gap of its own mouths."""
+def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tuple[float, float]]:
+    """Tolerances that are this job's own: the force of its rule set, or else the most that its
+    own leaves should take before and after their seals are in, and the gap of its own mouths."""
+    fit = chosen.arrangement
     gap = next(layer.y1 - layer.y0 for layer in fit.pocket_section if layer.key == "air-a")
     own = {"trim-free": (max(gap - MOUTH_OFF, LEAST_MOUTH_GAP), gap + MOUTH_OFF)}
-    if rules is not None and rules.force_most is not None:
-        own["force"] = (0.0, rules.force_most)
+    asked = rules.force_most if rules is not None else None
+    bare = max(
+        leaf.starting_force[1] - sum(d.high for d in leaf.drags if d.when != "pressed")
+        for leaf in chosen.hardware
+    )
+    own["force"] = (0.0, math.ceil(bare) if asked is None else asked)
+    own["force-finished"] = (0.0, math.ceil(chosen.force) if asked is None else asked)
     return own
 
 
 def _steps(
     job: Job,
     where: Region,
-    fit: Arrangement,
+    chosen: WeighedOption,
     load: Bearing,
     figures: Ledger,
-    rules: AccessRuleSet | None,
+    rules: AccessLimits | None,
 ) -> tuple[Step, ...]:
+    fit = chosen.arrangement
     wall, words = job.wall, where.words
     flags = {
         "services-move": bool(fit.clashes),
@@ -221,7 +233,7 @@ def _steps(
         "long_level": words["long-level"],
         "short_level": words["short-level"],
     }
-    limits = _limits(fit, rules)
+    limits = _limits(chosen, rules)
     return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region
 from truehang.cutting import CuttingPlan
 from truehang.figures import Ledger
@@ -60,6 +61,8 @@ class Plan:
     """Which board goes where, one layout for each kind of board; only after `complete`."""
     cutting: CuttingPlan | None = None
     """What is cut from which length; only after `complete`."""
+    access: AccessLimits | None = None
+    """The accessibility figures that the job asks for, in its building; None: none is asked."""
 
     @property
     def standing(self) -> Standing:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from truehang.catalogue import Catalogue
-from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.access import AccessLimits, Site
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.regions import Region
@@ -28,6 +28,7 @@ from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import PLATE, evidence
 from truehang.structure import bearing
+from truehang.words import word
 
 PRACTICE = "common practice, no source"
 PULL_ROOM = 60.0
@@ -161,13 +162,34 @@ def _thick(layers: Sequence[Layer]) -> float:
     return float(sum(layer.thickness for layer in layers))
 
 
-def access_rules(job: Job, catalogue: Catalogue, region: Region) -> AccessRuleSet | None:
-    """The accessibility rule set that the job asks for; None where it asks for none."""
+def access_rules(job: Job, catalogue: Catalogue, region: Region) -> AccessLimits | None:
+    """The accessibility figures that the job asks for, in its building; None where it asks for
+    none. Every limit that is checked, said or drawn comes from here."""
     wished = job.wishes.accessible
     if wished == "none":
         return None
     id = region.access_rules if wished == "region" else wished
-    return next((rules for rules in catalogue.access_rules if rules.id == id), None)
+    there = job.building
+    site = Site(there.kind, there.work, there.approach, there.corridor)
+    return next((rules.limits(site) for rules in catalogue.access_rules if rules.id == id), None)
+
+
+def access_not_wished(job: Job, catalogue: Catalogue, region: Region) -> tuple[Finding, ...]:
+    """A building that is no dwelling, and no rule set wished for: nothing is checked, and said."""
+    if job.wishes.accessible != "none" or job.building.kind != "other":
+        return ()
+    here = next((r for r in catalogue.access_rules if r.id == region.access_rules), None)
+    title = here.title if here else "an accessibility rule"
+    return (
+        Finding(
+            Severity.NOTE,
+            "wishes.accessible",
+            f"no accessibility rule is wished for, so none is checked; in a building other than a "
+            f"dwelling {title} may be called for",
+            f"ask the {word('certifier')}; write accessible: region to have it checked",
+            PRACTICE,
+        ),
+    )
 
 
 def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Finding, ...]]:

@@ -18,6 +18,7 @@ from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
 from truehang.fixings import Choice, Fixings, Row
 from truehang.hardware import (
     BoltTurn,
+    Drag,
     HangingAdjustment,
     HangingLeft,
     LeafHardware,
@@ -56,7 +57,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Options: ("options", "refusals", *_FOUND),
     Option: ("access", "wins", "loses"),
     Refusal: ("what", "mend"),
-    AccessCheck: ("limit",),
+    AccessCheck: ("limit", "shown"),
     WeighedOption: ("option", "arrangement", "hardware"),
     Arrangement: ("option", "access", "findings"),
     Bearing: ("reasons", "contradictions", *_FOUND),
@@ -64,7 +65,8 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     HeadSizing: ("candidates", "lightest", "cheapest", "shallowest", "props", *_FOUND),
     CheckedHead: ("why_not",),
     Props: ("cautions",),
-    LeafHardware: _FOUND,
+    LeafHardware: ("drags", *_FOUND),
+    Drag: ("rule",),
     HangingLeft: _FOUND,
     HangingAdjustment: ("turns", "residuals", *_FOUND),
     BoltTurn: ("words",),

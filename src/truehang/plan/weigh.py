@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
-from truehang.catalogue.access import AccessRuleSet
+from truehang.catalogue.access import AccessLimits
 from truehang.fit import Arrangement, NotFitted, Option, Options, Sense, arrange, non_dominated
+from truehang.fit.access import access_findings, force_check
 from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.plan.hang import hang
@@ -16,7 +17,7 @@ from truehang.plan.space import Ask
 from truehang.sound import Comparer, Rating, SoundInputError
 
 SENSES: tuple[Sense, ...] = ("more", "more", "less", "less", "less", "less")
-"""Clear passage, Rw, mass of all leaves, starting force, price, wall lost."""
+"""Clear passage, Rw, mass of all leaves, force, price, wall lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ class WeighedOption:
 
     `rank` counts from 1; `unbeaten`: no other option is as good in everything and better in
     something. `rating` is that of the closed wall (None where it can't be predicted), `mass` of
-    all leaves (kg), `force` the most it takes to start one leaf (N).
+    all leaves (kg), `force` the most that moving one leaf may take (N), `force_low` the least.
     """
 
     rank: int
@@ -42,8 +43,13 @@ class WeighedOption:
 
     @property
     def force(self) -> float:
-        """The most it may take to start one leaf, N."""
-        return max(leaf.starting_force[1] for leaf in self.hardware)
+        """The most that moving one leaf may take, N: with soft close and seals."""
+        return max(leaf.force[1] for leaf in self.hardware)
+
+    @property
+    def force_low(self) -> float:
+        """The same at the low end of rolling and seals, N."""
+        return max(leaf.force[0] for leaf in self.hardware)
 
 
 def weigh(
@@ -51,7 +57,7 @@ def weigh(
     catalogue: Catalogue,
     asked: Ask,
     found: Options,
-    rules: AccessRuleSet | None,
+    rules: AccessLimits | None,
     compare: Comparer,
 ) -> tuple[WeighedOption, ...]:
     """All options, best first.
@@ -77,7 +83,7 @@ def _each(
     catalogue: Catalogue,
     asked: Ask,
     found: Options,
-    rules: AccessRuleSet | None,
+    rules: AccessLimits | None,
     compare: Comparer,
 ) -> Iterator[WeighedOption]:
     kits = {kit.id: kit for kit in catalogue.kits}
@@ -94,7 +100,31 @@ def _each(
             rating = compare.rating(given)
         except SoundInputError:
             pass  # said once, of the chosen option
-        yield WeighedOption(0, False, option, made, hang(made, kit, leaf, rules), rating)
+        hung = hang(job, made, kit, leaf, catalogue.seals)
+        option, made = _with_force(option, made, hung, rules)
+        yield WeighedOption(0, False, option, made, hung, rating)
+
+
+def _with_force(
+    option: Option,
+    made: Arrangement,
+    hung: tuple[LeafHardware, ...],
+    rules: AccessLimits | None,
+) -> tuple[Option, Arrangement]:
+    """The same with the force held against the rule set: only the hung leaf knows it."""
+    low, high = (max(leaf.force[end] for leaf in hung) for end in (0, 1))
+    force = force_check(rules, low, high)
+    if not force:
+        return option, made
+    failed = tuple(f"{one.label} {one.shown}, asked {one.limit}" for one in force
+                   if one.passed is False)  # fmt: skip
+    option = replace(option, access=(*option.access, *force), loses=(*option.loses, *failed))
+    return option, replace(
+        made,
+        option=option,
+        access=(*made.access, *force),
+        findings=(*made.findings, *access_findings(force)),
+    )
 
 
 def _row(one: WeighedOption) -> tuple[float, ...]:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from truehang.pack.content import Column, Section, Table, Text
+from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
-
-FORCE_LIMIT = "ADA 2010, s404.2.9, allows an accessible door 22.2 N; other rule sets differ."
 
 
 def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
@@ -30,6 +28,7 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
             Column("Hangers standing N", "right"),
             Column("Most on a hanger N", "right"),
             Column("To start N", "right"),
+            Column("To slide N", "right"),
             Column("To close N", "right"),
             Column("Closing energy J", "right"),
             Column("Soft close takes J", "right"),
@@ -41,6 +40,7 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
                 " / ".join(number(value) for value in leaf.standing),
                 " / ".join(number(value) for value in leaf.most),
                 band(leaf.starting_force),
+                band(leaf.sliding_force),
                 band(leaf.closing_force),
                 number(leaf.closing_energy, 1),
                 DASH if leaf.energy_limit is None else number(leaf.energy_limit, 1),
@@ -49,6 +49,37 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
         ),
     )
     note = Text(
-        f"Hangers: leading / trailing. Forces span the rolling band. {FORCE_LIMIT}", "small"
+        "Hangers: leading / trailing. Forces span the range of rolling and of the seals. "
+        + _limit(plan),
+        "small",
     )
-    return (Section("Leaf and hardware", (table, note)),)
+    return (Section("Leaf and hardware", (table, note, *_drags(plan))),)
+
+
+def _limit(plan: Plan) -> str:
+    """Which limit the force is held against: the one the job asks for, or none."""
+    if plan.access is None:
+        return "No accessibility rule is wished for, so no limit is held against the force."
+    if plan.access.force_most is None:
+        return f"{plan.access.title}: no limit of force for a sliding door was seen."
+    return f"{plan.access.title} allows {plan.access.force_most:g} N."
+
+
+def _drags(plan: Plan) -> tuple[Block, ...]:
+    """What each seal adds to that force, leaf by leaf, and whose figure it is."""
+    leaves: dict[tuple[str, str, str, str], list[str]] = {}
+    for leaf in plan.hardware:
+        for drag in leaf.drags:
+            newtons = f"{number(drag.low, 1)} to {number(drag.high, 1)}"
+            leaves.setdefault((drag.place, newtons, drag.rule, drag.source), []).append(leaf.name)
+    rows = tuple((", ".join(names), *row) for row, names in leaves.items())
+    if not rows:
+        return ()
+    columns = (
+        Column("Leaf"),
+        Column("Seal", share=1),
+        Column("Holds back N", "right"),
+        Column("From", share=1),
+        Column("Whose figure", share=1),
+    )
+    return (Table(columns=columns, rows=rows),)

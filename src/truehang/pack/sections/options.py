@@ -67,7 +67,7 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
             printing.length(option.clear_height),
             printing.length(option.lost_wall),
             f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
-            number(one.force, 1),
+            f"{number(one.force_low)} to {number(one.force)}",
             DASH if one.rating is None else str(one.rating.rw),
             ", ".join(clash.service.name for clash in option.clashes) or DASH,
             ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
