@@ -220,3 +220,17 @@ def test_a_pull_wished_off_the_leaf_is_set_on_it_and_said(fill) -> None:  # type
     told = [finding for finding in made.findings if finding.where == "wishes.handle_height"]
     assert said(3000.0, 1) in told[0].what
     assert said(over_floor, 1) in told[0].what
+
+
+def test_nothing_of_the_frame_stands_inside_a_hump(fill) -> None:  # type: ignore[no-untyped-def]
+    # By hand: flat but for 6 half way between the frame's left end and its mouth.
+    key = "pair/timber-90/solid-35"
+    _, flat = _first(fill(floor=Floor()), key)
+    middle = (flat.frame.low + flat.mouths[0]) / 2
+    bump = Floor((middle - 40, middle, middle + 40), (0.0, 6.0, 0.0))
+    _, made = _first(fill(floor=bump), key)
+    assert made.heights.level_line == pytest.approx(6.0)
+    assert {pack.pieces for pack in made.packs} == {(6.0,)}
+    (told,) = [one for one in made.findings if "rises" in one.what]
+    assert said(6.0, 1) in told.what
+    assert not [one for one in flat.findings if "rises" in one.what]

@@ -20,6 +20,8 @@ class Packers(Entry):
     total_most: Annotated[float, Field(gt=0, le=100)]
     step: Annotated[float, Field(gt=0, le=5)]
     """Stacks are made exact to this, mm."""
+    tolerance: Annotated[float, Field(ge=0, le=2)]
+    """How far a stack may be off where none is exact, mm."""
 
 
 @cache

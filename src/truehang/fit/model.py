@@ -142,6 +142,9 @@ class PackerSet:
     step: float = 0.5
     least: float = 0.0
     """The least pack under the highest support, mm."""
+    tolerance: float = 0.5
+    """How far a stack may be off the pack wanted where none is exact, mm (common practice, no
+    source)."""
 
     def __post_init__(self) -> None:
         _finite("packers", *self.sizes, self.total_most, self.step, self.least)
@@ -397,7 +400,7 @@ class Pack:
     height: float
     pieces: tuple[float, ...] | None
     error: float
-    """height - sum(pieces), mm; within half a step when pieces are given."""
+    """height - sum(pieces), mm; within half a step, or the tolerance, when pieces are given."""
 
 
 @dataclass(frozen=True, slots=True)

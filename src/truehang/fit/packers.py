@@ -1,8 +1,9 @@
 """Which packers go under each support so that the frame stands level?
 
-Level line = highest support + least pack. Each pack is made from the packers on the van with the
-fewest pieces; where no stack makes it exactly, the answer is to plane the high spot or to pack
-with a tapered plate. Common practice, no source.
+Level line = highest support + least pack, and never under the floor that anything of the frame
+stands over. Each pack is made from the packers on the van with the fewest pieces; where no stack
+makes it exactly, the nearest within the tolerance does; where none is so near, the answer is to
+plane the high spot or to pack with a tapered plate. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import combinations_with_replacement
 
-from truehang.fit.model import Floor, Pack, PackerSet
+from truehang.fit.model import Floor, Pack, PackerSet, Span
 
 RAISE_MOST = 3.0
 """How far (mm) the level line may go up so that every stack can be made exactly."""
@@ -37,25 +38,42 @@ def _stacks(packers: PackerSet) -> dict[int, tuple[float, ...]]:
 
 
 def stack(height: float, packers: PackerSet) -> tuple[float, ...] | None:
-    """The fewest packers (mm, thickest first) that make `height` (mm) to the nearest step.
+    """The fewest packers (mm, thickest first) that make `height` (mm) to the nearest step; where
+    none do, those that come nearest, within the tolerance.
 
-    () for a height that rounds to nothing; None where no stack of at most `pieces_most` pieces
-    and `total_most` mm makes it, or the height is negative.
+    () for a height that rounds to nothing, or is within the tolerance of nothing; None where no
+    stack of at most `pieces_most` pieces and `total_most` mm is so near.
     """
+    made = _stacks(packers)
     steps = round(height / packers.step + 1e-9)
-    return _stacks(packers).get(steps) if steps >= 0 else None
+    if steps in made:
+        return made[steps]
+    near = [
+        (abs(each * packers.step - height), len(pieces), pieces)
+        for each, pieces in made.items()
+        if abs(each * packers.step - height) <= packers.tolerance + 1e-9
+    ]
+    return min(near, key=lambda one: (round(one[0], 6), one[1]))[2] if near else None
 
 
-def level_line(floor_at_supports: Sequence[float], packers: PackerSet) -> float:
-    """z (mm) of the level line: highest support plus the least pack.
+def level_line(
+    floor_at_supports: Sequence[float], packers: PackerSet, highest: float | None = None
+) -> float:
+    """z (mm) of the level line: highest support plus the least pack, and never under `highest`,
+    the highest floor (mm) under anything of the frame, between the supports too.
 
-    The least pack grows by steps, at most RAISE_MOST, when that lets every stack be made exactly
-    (a 0.5 pack can't be made from packers of 1 and up; a 1.5 can). Where none does, it stays.
+    It goes up by steps, at most RAISE_MOST, when that lets every stack be made exactly (a 0.5
+    pack can't be made from packers of 1 and up; a 1.5 can), or else within the tolerance. Where
+    neither comes of it, it stays.
     """
-    highest = max(floor_at_supports)
-    start = highest + packers.least
-    for raised in range(int(RAISE_MOST / packers.step) + 1):
-        line = start + raised * packers.step
+    start = max(floor_at_supports) + packers.least
+    start = start if highest is None else max(start, highest)
+    raised = [start + up * packers.step for up in range(int(RAISE_MOST / packers.step) + 1)]
+    exact = _stacks(packers)
+    for line in raised:
+        if all(round((line - z) / packers.step + 1e-9) in exact for z in floor_at_supports):
+            return line
+    for line in raised:
         if all(stack(line - z, packers) is not None for z in floor_at_supports):
             return line
     return start
@@ -71,6 +89,13 @@ def floor_at(floor: Floor, x: float) -> float:
         return zs[-1]
     x0, x1, z0, z1 = xs[after - 1], xs[after], zs[after - 1], zs[after]
     return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+
+
+def highest_under(floor: Floor, span: Span) -> tuple[float, float]:
+    """The highest floor (z, mm) under a stretch of the wall, and its x (mm)."""
+    at = [span.low, *(x for x in floor.x if span.low < x < span.high), span.high]
+    x = max(at, key=lambda each: floor_at(floor, each))
+    return floor_at(floor, x), x
 
 
 def packs(

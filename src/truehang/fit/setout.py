@@ -24,15 +24,17 @@ from truehang.fit.model import (
     Side,
     Span,
 )
-from truehang.fit.packers import floor_at, packs
+from truehang.fit.packers import floor_at, highest_under, packs
 from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
-from truehang.fit.solve import Solved, Solver
+from truehang.fit.solve import Solved, Solver, standing
 from truehang.fit.why import arrangement_figures
 from truehang.lengths import said
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
+HUMP_SEEN = 0.05
+"""A rise between supports of less is not worth a word, mm."""
 
 
 class NotFitted(ValueError):
@@ -126,6 +128,7 @@ class _Builder:
                 *self._clash_findings(),
                 *self._place_findings(),
                 *self._handle_findings(heights),
+                *self._hump_findings(),
                 *_pack_findings(under),
                 *self._gap_findings(gaps),
                 *self._hang_findings(),
@@ -369,6 +372,25 @@ class _Builder:
                     )
                 )
         return made
+
+    def _hump_findings(self) -> list[Finding]:
+        """Where the floor between two supports stands higher than under any of them."""
+        one, floor = self.one, self.request.floor
+        under = max(floor_at(floor, x) for _, _, x in one.supports)
+        z, x = max(highest_under(floor, span) for span in standing(one.frame, one.opening))
+        if z <= under + self.request.packers.least + HUMP_SEEN:
+            return []
+        return [
+            Finding(
+                Severity.NOTE,
+                "floor.stations",
+                f"between the supports the floor rises to {said(z - under, 1)} over the highest "
+                f"of them, at x {said(x)}: the level line clears it, and every pack is that much "
+                "thicker",
+                "use it as it is, or grind the hump off and read the floor again",
+                PRACTICE,
+            )
+        ]
 
     def _hang_findings(self) -> list[Finding]:
         """A frame of fixed height hangs its leaf off the design height only within its range."""

@@ -24,7 +24,7 @@ from truehang.fit.geometry import (
     widths,
 )
 from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Service, Span
-from truehang.fit.packers import floor_at, level_line
+from truehang.fit.packers import floor_at, highest_under, level_line
 from truehang.fit.section import Ribs, TooThin, ribs
 from truehang.lengths import said
 
@@ -471,7 +471,11 @@ class _Case:
         opening, pockets = self._inside(frame, wide)
         supports = self._supports(frame, pockets)
         floor = self.request.floor
-        line = level_line([floor_at(floor, x) for _, _, x in supports], self.request.packers)
+        line = level_line(
+            [floor_at(floor, x) for _, _, x in supports],
+            self.request.packers,
+            max(highest_under(floor, span)[0] for span in standing(frame, opening)),
+        )
         high, _, low, _ = extremes(floor, frame)
         bottom = leaf_bottom(line, self.kit.floor_gap, floor.build_up, high, low)
         made = _Stand(avoidable, frame, opening, pockets, supports, line, high, low, bottom)
@@ -595,6 +599,12 @@ class _Case:
         if request.situation == "fill" and wish is None:
             return float(math.floor(min(room, size.height.high) + 1e-9))
         return float(min(max(math.ceil(least - 1e-9), size.height.low), size.height.high, room))
+
+
+def standing(frame: Span, opening: Span) -> tuple[Span, Span]:
+    """What of a frame stands over the floor: all but the clear opening. A pocket's base runs from
+    the frame's end to its mouth, a closing jamb has its foot."""
+    return Span(frame.low, opening.low), Span(opening.high, frame.high)
 
 
 def _whole(value: float, low: float, high: float) -> float:

@@ -125,7 +125,7 @@ def _height_figures(
             "level_line",
             "level line, z",
             one.level_line,
-            "highest support + least pack",
+            "highest support + least pack, and over every floor that a base stands on",
             ("job:floor.stations", "job:packers"),
             PRACTICE,
         ),

@@ -264,7 +264,10 @@ def _labour(job: Job) -> int:
 
 def _packers(job: Job, catalogue: Catalogue) -> PackerSet:
     usual = catalogue.packers
-    return PackerSet(tuple(job.packers), usual.pieces_most, usual.total_most, usual.step)
+    return PackerSet(
+        tuple(job.packers), usual.pieces_most, usual.total_most, usual.step,
+        tolerance=usual.tolerance,
+    )  # fmt: skip
 
 
 def _leaves(
