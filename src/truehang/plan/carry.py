@@ -8,7 +8,7 @@ from typing import Literal
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.timber import Grade, Section
+from truehang.catalogue.timber import Grade, Section, code_sets
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
@@ -25,15 +25,18 @@ from truehang.structure import (
     HeadMovement,
     HeadSizing,
     HungLeaf,
+    MouthRibs,
     NamedLoads,
     OpeningUpRecord,
     TrackHead,
     TrackHeadChoice,
+    Unlined,
     drop_after_hanging,
     head_movement,
     named_loads,
     size_head,
     track_head_choices,
+    unlined,
 )
 from truehang.words import word
 
@@ -50,7 +53,6 @@ _LINTELS: dict[bool | None, Literal["heavy", "none-seen", "unknown"]] = {
     False: "none-seen",
     None: "unknown",
 }
-GRAVITY = 9.81
 LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
 LEAST_HEAD = 70.0
@@ -96,6 +98,8 @@ class HungHead:
     movement: HeadMovement
     findings: tuple[Finding, ...]
     figures: tuple[Figure, ...]
+    props: bool
+    """The mouths are propped until both faces are lined."""
 
 
 def track_head(
@@ -140,9 +144,11 @@ def track_head(
         good = next(((one, how) for one, how in moved if _true(how)), None)
         choice, movement = good or (choices[0], movement_of(choices[0].member))
         member = choice.member
+        code = next(s.grade for s in stock if s.code == choice.section)
+        timber = next(grade for grade in catalogue.timber_grades if grade.code == code)
     else:
-        grade, sections = _framing(catalogue, region, arrangement.wall.stud)
-        member = _member(grade, sections[-1], 2)
+        timber, sections = _framing(catalogue, region, arrangement.wall.stud)
+        member = _member(timber, sections[-1], 2)
         movement = movement_of(member)
     figure = Figure(
         key="structure.track_head",
@@ -153,40 +159,48 @@ def track_head(
         inputs=("fit.opening", "job:job.region"),
         source=PRACTICE,
     )
-    at_mouth = _mouth_load(opening.length, hardware)
-    load_figure = Figure(
-        key="structure.mouth_load",
-        label="most that the ribs at one mouth take from the head",
-        value=round(at_mouth),
-        unit="N",
-        rule="half of lining, trim and track, one leaf, and half of the other",
-        inputs=("fit.opening", "hardware.0.mass"),
-        source="statics of a simply supported beam",
-    )
+    held = TrackHead(opening.low, opening.high, member, leaves, lining=LINING_MASS)
+    bare = _bare(held, arrangement, catalogue, region, timber)
     return HungHead(
         choice=choice,
         depth=member.depth,
         movement=movement,
-        findings=(_at_the_mouth(at_mouth), *(() if choice else (_too_soft(member),))),
-        figures=(figure, load_figure),
+        findings=(*bare.findings, *(() if choice else (_too_soft(member),))),
+        figures=(figure, *bare.figures),
+        props=bare.props,
     )
 
 
-def _mouth_load(span: float, hardware: tuple[LeafHardware, ...]) -> float:
-    """The most that one end of the head carries, N: a leaf beside it and the other at mid-span."""
-    lasting = LINING_MASS * span / 1000 / 2
-    return GRAVITY * (lasting + hardware[0].mass * (1 + (len(hardware) - 1) / 2))
+def _bare(
+    head: TrackHead, arrangement: Arrangement, catalogue: Catalogue, region: Region, timber: Grade
+) -> Unlined:
+    """The same head before the lining is on, when the ribs at the mouths may not hold it."""
+    studs = _between_back_studs(arrangement)
+    ribs = _mouth_ribs(arrangement, catalogue, region)
+    return unlined(head, studs, ribs, timber, code_sets()[region.timber_code])
 
 
-def _at_the_mouth(load: float) -> Finding:
-    return Finding(
-        Severity.NOTE,
-        "ribs at the mouths",
-        f"the ribs at each mouth prop the head and take up to {load:.0f} N; thin ribs bend "
-        "sideways until both faces are lined",
-        "keep a prop under the head at each mouth while the leaves hang unlined, or see that the "
-        "kit's datasheet allows it",
-        PRACTICE,
+def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
+    """Where the head rests while no rib can be trusted: the back studs, and the closing jamb."""
+    ends = [pocket.back_stud for pocket in arrangement.pockets]
+    if arrangement.closing_jamb is not None:
+        ends.append(arrangement.closing_jamb)
+    low, high = sorted(ends, key=lambda span: span.low)
+    return low.high, high.low
+
+
+def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) -> MouthRibs | None:
+    """The ribs at one mouth, in the region's basic timber; None where they are folded steel."""
+    kit = next(kit for kit in catalogue.kits if kit.id == arrangement.kit_id)
+    if kit.frame == "steel":
+        return None
+    basic, _ = _framing(catalogue, region, arrangement.wall.stud)
+    pocket, heights = arrangement.pockets[0], arrangement.heights
+    return MouthRibs(
+        width=pocket.rib_width,
+        thickness=pocket.rib_thickness,
+        length=heights.head_underside - heights.frame_bottom,
+        modulus=basic.modulus,
     )
 
 

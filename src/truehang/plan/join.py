@@ -90,7 +90,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
-            steps=_steps(job, where, chosen, load, figures, rules) if chosen else (),
+            steps=_steps(job, where, chosen, load, built, figures, rules) if chosen else (),
             findings=worst_first(findings),
             figures=figures,
             access=rules,
@@ -108,6 +108,7 @@ class _Built:
     head_movement: HeadMovement | None = None
     track_head: TrackHeadChoice | None = None
     head_sizing: HeadSizing | None = None
+    mouth_props: bool = False
     fixings: Fixings | None = None
     takeoff: Takeoff | None = None
     sound: SoundResult | None = None
@@ -161,6 +162,7 @@ def _build(
         head_movement=head.movement,
         track_head=choice,
         head_sizing=sizing,
+        mouth_props=head.props and not carries,
         fixings=fixed,
         takeoff=taken,
         sound=heard.result,
@@ -202,6 +204,7 @@ def _steps(
     where: Region,
     chosen: WeighedOption,
     load: Bearing,
+    built: _Built,
     figures: Ledger,
     rules: AccessLimits | None,
 ) -> tuple[Step, ...]:
@@ -215,6 +218,7 @@ def _steps(
         or wall.escape_route is True,
         "load": load.bears,
         "load-hold": load.hold,
+        "mouth-props": built.mouth_props,
         "pair": len(fit.leaves) == 2,
         "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,

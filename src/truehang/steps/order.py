@@ -91,6 +91,11 @@ _FREE_HEAD = (
 )
 _FREE_HEAD_DONE = "Nothing packed tight between the ribs and the head that carries load"
 
+_PROPS_OFF = (
+    " Take the studs clamped at the mouths off this face only: the other face's stay until it is "
+    "lined in its turn."
+)
+
 
 @cache
 def _entries() -> tuple[Mapping[str, Any], ...]:
@@ -107,9 +112,10 @@ def order(
     """The numbered steps of this job.
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
-    insulate, trim, cut (a new opening is cut), new-wall; neither of the last two: an old opening
-    is filled. `words` are the region's words for {board}, {trim}, {skirting}, {set},
-    {timber}, {outlet}, {top_plate}, {long_level} and {short_level}; lengths stay as they are said.
+    mouth-props (the ribs at the mouths can't hold the head bare), insulate, trim, cut (a new
+    opening is cut), new-wall; neither of the last two: an old opening is filled. `words` are the
+    region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet}, {top_plate},
+    {long_level} and {short_level}; lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
@@ -117,6 +123,7 @@ def order(
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
     free = {"load", "cut"} <= have
     told["mouths"] = _FREE_HEAD if free else _PACKED_MOUTHS
+    told["props_off"] = _PROPS_OFF if "mouth-props" in have else ""
     told["mouths_done"] = _FREE_HEAD_DONE if free else _PACKED_MOUTHS_DONE
     applying = [
         entry

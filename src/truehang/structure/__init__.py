@@ -28,6 +28,7 @@ from truehang.structure.results import (
 from truehang.structure.sizing import drop_after_hanging, size_head
 from truehang.structure.track_choice import track_head_choices
 from truehang.structure.track_head import head_movement
+from truehang.structure.unlined import MouthRibs, Unlined, unlined
 
 __all__ = [
     "PRELIMINARY",
@@ -43,12 +44,14 @@ __all__ = [
     "HungLeaf",
     "JambStuds",
     "LeafMovement",
+    "MouthRibs",
     "NamedLoads",
     "OpeningUpRecord",
     "Props",
     "StructureError",
     "TrackHead",
     "TrackHeadChoice",
+    "Unlined",
     "WallState",
     "bearing",
     "drop_after_hanging",
@@ -56,4 +59,5 @@ __all__ = [
     "named_loads",
     "size_head",
     "track_head_choices",
+    "unlined",
 ]
