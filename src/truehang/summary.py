@@ -24,6 +24,7 @@ from truehang.lengths import (
     said,
     spell,
 )
+from truehang.lining import Sheet
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan, Standing
@@ -262,13 +263,15 @@ def print_cutting(
     for section in made.sections:
         say(_titled(f"{section.section}: {section.proof.sentence()}", standing))
         for line in section.lines:
-            cuts = ", ".join(f"{format_length(c.mark_mm, style)} ({c.part})" for c in line.cuts)
             rest = format_length(line.remainder_mm, style)
             source = "from the rack, " if line.source == "rack" else ""
             say(
-                f"  {line.number} {line.stock}: {source}mark {cuts}; "
+                f"  {line.number} {line.stock}: {source}"
                 f"{rest} {'to the rack' if line.kept else 'waste'}"
             )
+            for cut in line.cuts:
+                mark, length = (format_length(mm, style) for mm in (cut.mark_mm, cut.length_mm))
+                say(f"      mark {mark}: {length} long, {cut.told} ({cut.part})")
     _print_findings(made.findings, console)
 
 
@@ -306,17 +309,36 @@ def print_boards(plan: Plan, console: Console) -> None:
         for face in laid.faces:
             table = _table(
                 _titled(f"Side {face.face.id}, boards {face.lay}", plan.standing),
-                "piece", "cut", "from x", "from z", "board no.", "kg",
+                "piece", "cut", "cut out of it", "from x", "from z", "board no.", "kg",
                 right=("from x", "from z", "board no.", "kg"),
             )  # fmt: skip
             for piece in face.pieces:
                 table.add_row(
                     piece.id, f"{length(piece.along_mm)} x {length(piece.across_mm)}",
-                    length(piece.x0_mm), length(piece.z0_mm), str(piece.sheet),
-                    f"{piece.mass_kg:.1f}",
+                    piece.cut_out(length), length(piece.x0_mm), length(piece.z0_mm),
+                    str(piece.sheet), f"{piece.mass_kg:.1f}",
                 )  # fmt: skip
             console.print(table)
+        _print_sheets(plan, laid.sheets, console)
     _print_findings(tuple(f for f in plan.findings if f.where.startswith("lining")), console)
+
+
+def _print_sheets(plan: Plan, sheets: tuple[Sheet, ...], console: Console) -> None:
+    """Where each piece lies on its board, face up; cut-outs are told as seen on the wall."""
+    length = printer(plan)
+    table = _table(
+        _titled("How each board is cut", plan.standing), "no.", "board", "piece",
+        "long from - to", "wide from - to", "hung", right=("no.",),
+    )  # fmt: skip
+    for sheet in sheets:
+        for piece in sheet.pieces:
+            table.add_row(
+                str(sheet.number), escape(sheet.board), piece.piece,
+                f"{length(piece.along_mm)} - {length(piece.along_mm + piece.length_mm)}",
+                f"{length(piece.across_mm)} - {length(piece.across_mm + piece.width_mm)}",
+                "turned" if piece.turned else "as it lies",
+            )  # fmt: skip
+    console.print(table)
 
 
 def print_turns(answer: HangingAdjustment, standing: Standing, console: Console) -> None:

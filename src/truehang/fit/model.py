@@ -456,6 +456,10 @@ class FramePart:
     count: int
 
 
+GROOVE_AIR = 2.0
+"""Air beside the leaf in the groove of the closing jamb, mm (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """The chosen option in full: enough to draw elevation, plan and vertical section from."""
@@ -494,6 +498,11 @@ class Arrangement:
     rod: Rod
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def jamb_groove_width(self) -> float:
+        """Width (mm) of the groove in the closing jamb, in the middle of its depth."""
+        return self.leaves[0].thickness + 2 * GROOVE_AIR
 
     @property
     def leaf_order_size(self) -> tuple[float, float, float]:

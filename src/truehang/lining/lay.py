@@ -54,6 +54,7 @@ from truehang.lining.pool import (
     load_bound,
     shares,
 )
+from truehang.lining.shape import notches, on_board, seen
 
 COMMON_PRACTICE = "common practice, no source"
 NOMINAL_PER_M2 = 800
@@ -344,10 +345,31 @@ def _sheets(
     return sheets, places
 
 
-def _name(sheet: Sheet, place: int, piece: str) -> Sheet:
-    """The sheet with the piece at a place named."""
-    named = replace(sheet.pieces[place], piece=piece)
+def _name(sheet: Sheet, place: int, piece: Piece, joints: tuple[bool, bool]) -> Sheet:
+    """The sheet with the piece at a place named and shaped.
+
+    `joints`: is there one at its lower edge, and at its upper (laid across; on end, at its right
+    and left)? A piece that keeps one long edge of the board is turned so that it lies at a joint.
+    """
+    here = sheet.pieces[place]
+    first = here.across_mm < 0.05
+    last = here.across_mm + here.width_mm > sheet.width_mm - 0.05
+    turned = (first and not last and joints == (False, True)) or (
+        last and not first and joints == (True, False)
+    )
+    named = replace(here, piece=piece.id, turned=turned)
+    named = replace(named, outline=on_board(named, piece.corners, piece.lay))
     return replace(sheet, pieces=(*sheet.pieces[:place], named, *sheet.pieces[place + 1 :]))
+
+
+def _beside(face: Face, layout: _Layout, shape: Polygon, rules: LiningRules) -> tuple[bool, bool]:
+    """Is there a joint at the first long edge of a piece, and at the other? See `_name`."""
+    x0, z0, x1, z1 = shape.bounds
+    low_x, low_z, high_x, high_z = surface(face, rules).bounds
+    if layout.stack.lay == "across":
+        return z0 > low_z + 0.5, z1 < high_z - 0.5
+    left, right = x0 > low_x + 0.5, x1 < high_x - 0.5
+    return (left, right) if face.mirrored else (right, left)
 
 
 def _factory_edges(sheet: Sheet, place: int) -> int:
@@ -372,11 +394,11 @@ def _face_plan(
     for number, (course, part) in enumerate(layout.parts, start=1):
         sheet, place = places[part.size].pop(0)
         name = f"{face.id}{number}"
-        sheets[sheet] = _name(sheets[sheet], place, name)
         board = by_id[sheets[sheet].board]
         edges.append(_factory_edges(sheets[sheet], place) if board.recessed else 0)
         x0, z0, x1, z1 = part.shape.bounds
         ring = list(part.shape.exterior.coords)[:-1]
+        corners = seen(part.shape, face.mirrored)
         pieces.append(
             Piece(
                 name,
@@ -393,8 +415,12 @@ def _face_plan(
                 part.shape.area * board.kg_per_m2 / 1e6,
                 board.id,
                 sheet + 1,
+                notches(corners),
+                corners,
             )
         )
+        joints_at = _beside(face, layout, part.shape, rules)
+        sheets[sheet] = _name(sheets[sheet], place, pieces[-1], joints_at)
     joints = tuple(_joints(face, layout, rules, pieces, edges))
     return FacePlan(
         face,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -49,9 +49,55 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     _fill(
         book.create_sheet("Rod"), stamp, ("Axis", "mm", "As printed", "Mark", "What it is"), marks
     )
+    _fill(book.create_sheet("Cutting"), stamp, _CUT, list(_cuts(plan, printing)))
+    _fill(book.create_sheet("Boards"), stamp, _PIECE, list(_pieces(plan, printing)))
     raw = io.BytesIO()
     book.save(raw)
     return _same_times(raw.getvalue(), about.issued)
+
+
+_CUT = (
+    "Section", "No.", "From", "Mark", "Long mm", "Long as printed", "What, how made, where",
+    "Rip to mm",
+)  # fmt: skip
+_PIECE = (
+    "Piece", "Board no.", "Board", "Cut long × wide", "Cut out of it, as seen on the wall",
+    "On the board: long from – to", "On the board: wide from – to", "Hung",
+)  # fmt: skip
+
+
+def _cuts(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
+    """Every piece that is cut to length, in the order of sawing."""
+    for line in plan.cutting.lines if plan.cutting else ():
+        source = line.stock if line.source == "rack" else "bought"
+        for cut in line.cuts:
+            yield (
+                line.section, line.number, f"{source}, {printing.measure(line.length_mm)}",
+                printing.length(cut.mark_mm), round(cut.length_mm, 1),
+                printing.length(cut.length_mm), cut.told, "" if cut.rip_mm is None else cut.rip_mm,
+            )  # fmt: skip
+
+
+def _pieces(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
+    """Every piece of board, with what is cut out of it and where it lies on its board."""
+    for made in plan.lining:
+        shaped = {piece.id: piece for face in made.faces for piece in face.pieces}
+        for sheet in made.sheets:
+            for placed in sheet.pieces:
+                piece = shaped[placed.piece]
+                yield (
+                    piece.id, sheet.number, sheet.board,
+                    printing.size(piece.along_mm, piece.across_mm),
+                    piece.cut_out(printing.length),
+                    *(
+                        f"{printing.length(start)} – {printing.length(start + size)}"
+                        for start, size in (
+                            (placed.along_mm, placed.length_mm),
+                            (placed.across_mm, placed.width_mm),
+                        )
+                    ),
+                    "turned end for end" if placed.turned else "as it lies",
+                )  # fmt: skip
 
 
 def _plain(text: str) -> str:
@@ -73,7 +119,7 @@ def _fill(
             if y <= 2:
                 cell.font = _bold()
     sheet.freeze_panes = "A3"
-    for letter, width in zip("ABCDEFG", (10, 16, 44, 30, 40, 26, 26), strict=True):
+    for letter, width in zip("ABCDEFGH", (10, 16, 44, 30, 40, 26, 40, 40), strict=True):
         sheet.column_dimensions[letter].width = width
 
 

@@ -74,6 +74,7 @@ def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
             for zone in no_go
             if zone.face == side
         ),
+        mirrored=side == "B",
     )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Awaitable, Callable, Hashable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
@@ -33,6 +33,7 @@ from truehang.web.words import saying
 
 if TYPE_CHECKING:
     from truehang.drawing import Scene
+    from truehang.lining import Piece
     from truehang.plan import Plan
 
 Document = dict[str, Any]
@@ -243,6 +244,7 @@ def _environment() -> Environment:
     env.filters |= {
         "mm": _length, "small": _small, "bare": _bare, "money": _money, "when": _when,
         "figure": _figure, "spoken": _spoken, "asid": _as_id,
+        "cutout": _cut_out,
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
     parts = env.get_template("parts.html").module
@@ -260,6 +262,12 @@ def _length(context: Context, mm: float, plus: bool = False) -> str:
     printing: Printing = context["printing"]
     text = printing.length(mm, plus=plus)
     return f"{text}\u00a0mm" if printing.style == "mm" else text
+
+
+@pass_context
+def _cut_out(context: Context, piece: Piece) -> str:
+    """What is cut out of a piece of board."""
+    return piece.cut_out(partial(_length, context))
 
 
 @pass_context

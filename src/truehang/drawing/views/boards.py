@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from truehang.drawing.draft import Draft
@@ -57,7 +57,8 @@ def board_layout(
     mirror: bool = False,
     notes: Sequence[str] = (),
 ) -> Scene:
-    """Pieces on a face, or on the board they are cut from, with marks and sizes."""
+    """Pieces on a face, or on the board they are cut from, with marks and sizes, and running marks
+    at every edge of a piece and every corner of a notch."""
     points = [point for board in boards for point in board.outline] + list(outline)
     xs, ys = zip(*points, strict=True)
 
@@ -81,10 +82,25 @@ def board_layout(
             else:
                 draft.label(board.mark, middle, box)
                 told.append(whole)
+        draft.running("below", _marks((x for board in boards for x, _ in board.outline), sheet))
+        draft.running("left", _marks((z for board in boards for _, z in board.outline), sheet))
         more = [*notes, *([sheet.word("Sizes: ") + ";  ".join(told)] if told else [])]
         return draft.close(key, title, notes=more, bar=sheet.bar(scale))
 
     return largest(build, sheet, (max(xs) - min(xs), max(ys) - min(ys)), finest=10)
+
+
+def _marks(places: Iterable[float], sheet: Sheet) -> list[tuple[float, str]]:
+    """Running marks at these places, each told once."""
+    kept: list[float] = []
+    for place in sorted(places):
+        if not kept or place - kept[-1] > SAME_PLACE:
+            kept.append(place)
+    return [(place, sheet.length(place)) for place in kept]
+
+
+SAME_PLACE = 0.5
+"""Places nearer than this have one mark, mm."""
 
 
 def _room(box: Box, text: str, scale: float) -> bool:

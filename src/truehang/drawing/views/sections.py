@@ -292,7 +292,7 @@ def _jamb(draft: Draft, arrangement: Arrangement, window: Window) -> None:
     groove = arrangement.jamb_groove
     if groove > 0:
         y0, y1 = _leaf_depth(arrangement)
-        slack = 2.0
+        slack = (arrangement.jamb_groove_width - (y1 - y0)) / 2
         face = jamb.low if jamb.middle > arrangement.centre else jamb.high
         into = face + groove if face == jamb.low else face - groove
         if not window.holds(face, y0):
