@@ -271,7 +271,7 @@ def print_cutting(
             )
             for cut in line.cuts:
                 mark, length = (format_length(mm, style) for mm in (cut.mark_mm, cut.length_mm))
-                say(f"      mark {mark}: {length} long, {cut.told} ({cut.part})")
+                say(f"      mark {mark} ({cut.part}): {length} long, {cut.told}")
     _print_findings(made.findings, console)
 
 
