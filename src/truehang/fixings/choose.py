@@ -246,7 +246,8 @@ def _findings(choice: Choice) -> Iterable[Finding]:
             Severity.WARN,
             where,
             f"{row.label}: no stock screw both holds {said(row.hold.plain, 1)} and stays clear of "
-            f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}",
+            f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}"
+            + (f", and {row.glue_doubt}" if row.glue_doubt else ""),
             "; or ".join(choice.offers),
             row.hold.source,
         )

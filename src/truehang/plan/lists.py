@@ -97,7 +97,7 @@ def take_off(
             skirting_at=tuple(at for _, at in skirtings),
             bead_stock="",
             lined=(lined / 1e6, lined / 1e6),
-            ribs=2 * sum(len(pocket.rib_centres) for pocket in fit.pockets),
+            ribs=2 * sum(len(pocket.rib_centres) - 1 for pocket in fit.pockets),
             rib_length=heights.head_underside - heights.frame_bottom,
             joints=2 * (2 * (top - heights.floor_high) + old_high - old_low),
             insulation=_insulation(job, fit),

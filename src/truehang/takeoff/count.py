@@ -168,8 +168,8 @@ def _lining(build: Build) -> Iterator[Item]:
                     "boards as in the lining layout")  # fmt: skip
     bead = build.ribs * build.rib_length / 1000
     note = f"{said_metres(bead)} of bead, {said_metres(BEAD_PER_TUBE)} to a tube"
-    yield _some("adhesive", "lining", "adhesive on the ribs", math.ceil(bead / BEAD_PER_TUBE),
-                "tube", note)  # fmt: skip
+    yield _some("adhesive", "lining", "adhesive on the ribs behind those at the mouths",
+                math.ceil(bead / BEAD_PER_TUBE), "tube", note)  # fmt: skip
     yield _some("insulation", "lining", "insulation in what is framed up new", build.insulation,
                 "m2")  # fmt: skip
 
