@@ -101,6 +101,23 @@ def drags(
     return tuple(found)
 
 
+def force_with(
+    job: Job, arrangement: Arrangement, kit: Kit, construction: LeafConstruction, stock: Catalogue
+) -> dict[str, tuple[float, float]]:
+    """The force that moving a leaf takes with the seals of each offer, by the offer's key."""
+    wished, found = job.wishes.seals, {}
+    for offer in stock.sound_offers:
+        if offer.changes != "seals":
+            continue
+        sealed = wished.model_copy(update={**dict(offer.seals), "drag": None})
+        wishes = job.wishes.model_copy(update={"seals": sealed})
+        with_it = job.model_copy(update={"wishes": wishes})
+        hung = hang(with_it, arrangement, kit, construction, stock.seals)
+        low, high = (max(leaf.force[end] for leaf in hung) for end in (0, 1))
+        found[offer.key] = (low, high)
+    return found
+
+
 def _seal_lengths(
     arrangement: Arrangement, leaf: FitLeaf, middle: float
 ) -> dict[str, tuple[float, float]]:

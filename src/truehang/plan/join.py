@@ -22,8 +22,8 @@ from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, named, track_head
 from truehang.plan.fixing_rows import fix
-from truehang.plan.hang import left, unknown_seals
-from truehang.plan.hear import hear
+from truehang.plan.hang import force_with, left, unknown_seals
+from truehang.plan.hear import hear, seals_cost
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
@@ -172,6 +172,11 @@ def _build(
             *(finding for answer in answers for finding in answer.findings),
             *(named(job).findings if carries else ()),
             *heard.findings,
+            *seals_cost(
+                heard.result,
+                (chosen.force_low, chosen.force),
+                force_with(job, fit, kit, leaf, catalogue),
+            ),
         ),
         figures=(
             *(chance.figures if chance else ()),
