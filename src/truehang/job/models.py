@@ -482,7 +482,9 @@ class Floor(Section):
     to_come: Cover = Field(
         default=0.0, description="thickness of finished floor still to be laid, mm"
     )
-    heated: bool = Field(default=False, description="heating in the floor (no base fixings)")
+    heated: bool | None = Field(
+        default=None, description="heating in the floor (no base fixings)? absent = unknown"
+    )
     note: Note = Field(default="", description="what else was seen")
 
 

@@ -29,6 +29,7 @@ from truehang.plan.model import Plan
 from truehang.plan.readings import readings
 from truehang.plan.space import access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
+from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import Comparer, SoundResult
 from truehang.steps import Step, order
@@ -66,6 +67,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *unknown_seals(job, catalogue),
         *load.findings,
         *built.findings,
+        *unknown(job, measured, fit),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
     return spelled(
@@ -219,8 +221,8 @@ def _steps(
         "services-move": bool(fit.clashes),
         "old-building": wall.built is None or wall.built < where.hazard_year,
         "rated-wall": wall.fire_rated is not False
-        or wall.acoustic_rated is True
-        or wall.escape_route is True,
+        or wall.acoustic_rated is not False
+        or wall.escape_route is not False,
         "load": load.bears,
         "load-hold": load.hold,
         "mouth-props": built.mouth_props,
