@@ -407,6 +407,12 @@ def turns(
             help="Gaps read under a closed leaf: NAME=LEADING/TRAILING, e.g. 'left leaf=9/11.5'.",
         ),
     ],
+    floor_down: Annotated[
+        bool,
+        typer.Option(
+            "--floor-down", help="The gaps were read over the finished floor (floor.to_come laid)."
+        ),
+    ] = False,
     meeting: Annotated[
         str, typer.Option("--meeting", help="Where a pair meets: TOP/BOTTOM or TOP/BOTTOM/STEP.")
     ] = "",
@@ -433,7 +439,8 @@ def turns(
     kit = next(kit for kit in catalogue.load(kits).kits if kit.id == fit.kit_id)
     try:
         edge_gaps = MeetingGaps(*edges) if edges else None
-        raw = turns_of(fit, kit, floor, made.job.floor.to_come, read, edge_gaps)
+        to_come = 0.0 if floor_down else fit.floor_to_come
+        raw = turns_of(fit, kit, floor, to_come, read, edge_gaps)
     except HardwareError as wrong:
         _fail(2, made.say(str(wrong)))
     answer = spelled_as(raw, made.say)

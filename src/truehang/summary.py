@@ -195,11 +195,15 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
         table.add_row(escape(pack.label), length(pack.x), small(pack.height), stack)
     console.print(table)
     for gap in fit.floor_gaps:
-        console.print(
-            f"floor gap, {gap.leaf}: {small(gap.least)} at {length(gap.least_at)} to "
-            f"{small(gap.most)} at {length(gap.most_at)}",
-            highlight=False,
-        )
+        ends = f"{small(gap.least)} at {length(gap.least_at)} to {small(gap.most)} at "
+        text = f"floor gap, {gap.leaf}: {ends}{length(gap.most_at)}"
+        if gap.to_come:
+            text = (
+                f"floor gap now, {gap.leaf}: {small(gap.least_now)} at {length(gap.least_at)} to "
+                f"{small(gap.most_now)} at {length(gap.most_at)}; when the floor to come "
+                f"({small(gap.to_come)}) is down: {small(gap.least)} to {small(gap.most)}"
+            )
+        console.print(text, highlight=False)
 
 
 def print_options(plan: Plan, console: Console) -> None:
@@ -346,9 +350,14 @@ def print_turns(answer: HangingAdjustment, standing: Standing, console: Console)
     print_standing(standing, console)
     for turn in answer.turns:
         console.print(f"{turn.order}. {turn.words}", markup=False, highlight=False)
-    table = _table("Gaps", "gap", "read", "should be", "then", right=("read", "should be", "then"))
+    columns = ["read", "should be", "then"]
+    to_come = any(gap.finished is not None for gap in answer.residuals)
+    columns += ["when the floor is down"] if to_come else []
+    table = _table("Gaps now" if to_come else "Gaps", "gap", *columns, right=tuple(columns))
     for gap in answer.residuals:
-        row = (f"{value:.1f}" for value in (gap.read, gap.target, gap.after))
+        row = [f"{value:.1f}" for value in (gap.read, gap.target, gap.after)]
+        if to_come:
+            row.append("" if gap.finished is None else f"{gap.finished:.1f}")
         table.add_row(escape(gap.name), *row)
     console.print(table)
     if answer.findings:

@@ -405,7 +405,10 @@ class Pack:
 
 @dataclass(frozen=True, slots=True)
 class FloorGap:
-    """The gap under one leaf along its whole travel, over the finished floor (mm)."""
+    """The gap under one leaf along its whole travel, over the finished floor (mm).
+
+    `to_come` (mm) is what of that floor is still to be laid: till then the gap reads more by it.
+    """
 
     leaf: str
     least: float
@@ -415,6 +418,17 @@ class FloorGap:
     guide_engagement: float
     """How far the bottom guide is still in its groove at the guide's own place, mm."""
     guide_at: float
+    to_come: float = 0.0
+
+    @property
+    def least_now(self) -> float:
+        """The least gap as it reads until the floor to come is down, mm."""
+        return self.least + self.to_come
+
+    @property
+    def most_now(self) -> float:
+        """The most gap as it reads until the floor to come is down, mm."""
+        return self.most + self.to_come
 
 
 @dataclass(frozen=True, slots=True)
@@ -503,6 +517,11 @@ class Arrangement:
     def jamb_groove_width(self) -> float:
         """Width (mm) of the groove in the closing jamb, in the middle of its depth."""
         return self.leaves[0].thickness + 2 * GROOVE_AIR
+
+    @property
+    def floor_to_come(self) -> float:
+        """Flooring still to be laid where the leaves run, mm."""
+        return max(gap.to_come for gap in self.floor_gaps)
 
     @property
     def leaf_order_size(self) -> tuple[float, float, float]:

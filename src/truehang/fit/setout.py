@@ -257,6 +257,7 @@ class _Builder:
             low_at,
             self.kit.guide_height - guide_gap,
             pocket.mouth,
+            floor.build_up,
         )
 
     def _clash_findings(self) -> list[Finding]:
@@ -329,7 +330,8 @@ class _Builder:
                     Finding(
                         Severity.STOP,
                         gap.leaf,
-                        f"the floor gap is {said(gap.least, 1)} at x {said(gap.least_at)}; "
+                        f"the floor gap{_down(gap)} is {said(gap.least, 1)} at x "
+                        f"{said(gap.least_at)}; "
                         f"{said(GAP_NEVER_UNDER)} is the least",
                         "hang the leaf higher or plane the floor there",
                         PRACTICE,
@@ -340,7 +342,8 @@ class _Builder:
                     Finding(
                         Severity.NOTE,
                         gap.leaf,
-                        f"the floor gap runs from {said(gap.least, 1)} at x {said(gap.least_at)} "
+                        f"the floor gap{_down(gap)} runs from {said(gap.least, 1)} at x "
+                        f"{said(gap.least_at)} "
                         f"to {said(gap.most, 1)} at x {said(gap.most_at)}; the target is "
                         f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
                         "the floor falls; show the customer, or level the floor",
@@ -408,6 +411,10 @@ class _Builder:
                 f"kit {kit.id}, hanging_range",
             )
         ]
+
+
+def _down(gap: FloorGap) -> str:
+    return f", once the floor to come ({said(gap.to_come, 1)}) is down," if gap.to_come else ""
 
 
 def _side(side: str) -> Side:

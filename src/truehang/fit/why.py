@@ -252,16 +252,28 @@ def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
     made: list[Figure] = []
     for at, gap in enumerate(gaps):
         inputs = ("fit.leaf_bottom", "job:floor.stations", "fit.travel")
+        down = ", when the floor is down" if gap.to_come else ""
         made += [
             _mm(
                 f"floor_gap.{at}.{which}",
-                f"{which} floor gap, {gap.leaf}",
+                f"{which} floor gap{down}, {gap.leaf}",
                 value,
                 "leaf bottom - finished floor along the travel",
                 inputs,
             )
             for which, value in (("least", gap.least), ("most", gap.most))
         ]
+        if gap.to_come:
+            made += [
+                _mm(
+                    f"floor_gap.{at}.{which}_now",
+                    f"{which} floor gap now, before the floor to come is laid, {gap.leaf}",
+                    value,
+                    "floor gap when the floor is down + floor to come",
+                    (f"fit.floor_gap.{at}.{which}", "job:floor.to_come"),
+                )
+                for which, value in (("least", gap.least_now), ("most", gap.most_now))
+            ]
     least = tuple(f"fit.floor_gap.{at}.least" for at in range(len(gaps)))
     made.append(
         _mm(

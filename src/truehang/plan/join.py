@@ -201,6 +201,9 @@ def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tupl
         leaf.starting_force[1] - sum(d.high for d in leaf.drags if d.when != "pressed")
         for leaf in chosen.hardware
     )
+    to_come = fit.floor_to_come
+    own["floor-gap"] = (LEAST_GAP + to_come, MOST_GAP + to_come)
+    own["final-gap"] = (LEAST_GAP, MOST_GAP)
     own["force"] = (0.0, math.ceil(bare) if asked is None else asked)
     own["force-finished"] = (0.0, math.ceil(chosen.force) if asked is None else asked)
     return own
@@ -244,6 +247,10 @@ def _steps(
         "long_level": words["long-level"],
         "short_level": words["short-level"],
     }
+    if fit.floor_to_come:
+        come = said(fit.floor_to_come, 1)
+        told["gap_now"] = f", now, before the floor to come ({come}) is laid"
+        told["gap_down"] = f", once the floor to come ({come}) is down"
     limits = _limits(chosen, rules)
     return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
 
@@ -264,6 +271,9 @@ def _chance(measured: Measured, fit: Arrangement) -> FitChance | None:
 SURE_ENOUGH = 0.95
 MOUTH_OFF = 2.0
 """How far a leaf may stand off the middle of its mouth, mm (common practice, no source)."""
+LEAST_GAP, MOST_GAP = 5.0, 15.0
+"""The least floor gap along the travel may read from here to here, mm (common practice, no
+source)."""
 LEAST_MOUTH_GAP = 3.0
 """The least gap between a leaf and its mouth, mm (common practice, no source)."""
 

@@ -501,7 +501,18 @@ def vertical_details(
         upright_geometry(draft, arrangement, floor, cut, window)
         _barred_upright(draft, arrangement, here, window)
         gap = heights.leaf_bottom - ground
-        draft.dimension("left", ground, heights.leaf_bottom, length(gap), word("gap here"), plain)
+        to_come = arrangement.floor_to_come
+        name = word("gap here now") if to_come else word("gap here")
+        draft.dimension("left", ground, heights.leaf_bottom, length(gap), name, plain)
+        if to_come:
+            draft.dimension(
+                "left",
+                ground + to_come,
+                heights.leaf_bottom,
+                length(gap - to_come),
+                word("gap when the floor is down"),
+                plain,
+            )
         draft.dimension(
             "left",
             ground,
@@ -515,6 +526,7 @@ def vertical_details(
             _shared(
                 (
                     (ground, word("floor here")),
+                    *([(ground + to_come, word("floor to come, top"))] if to_come else []),
                     (heights.level_line, word("level line, underside of frame")),
                     (heights.leaf_bottom, word("bottom of leaf")),
                 )
@@ -567,6 +579,15 @@ def cut_at(arrangement: Arrangement) -> Cut:
     return Cut(x, pocket.side, leaf)
 
 
+def _floor_to_come(
+    draft: Draft, arrangement: Arrangement, ground: float, ends: tuple[float, float]
+) -> None:
+    """The flooring still to be laid, up to the linings on both sides."""
+    top = ground + arrangement.floor_to_come
+    for low, high in ((ends[0], 0.0), (arrangement.wall.thickness, ends[1])):
+        draft.rectangle(Layer.OUTLINE, (low, ground, high, top), "dots", "floor")
+
+
 def upright_geometry(
     draft: Draft, arrangement: Arrangement, floor: Sequence[Point], cut: Cut, window: Window
 ) -> None:
@@ -586,6 +607,8 @@ def upright_geometry(
             edge=False,
         )
         draft.line(Layer.FLOOR, (slab[0], ground), (slab[2], ground), "floor")
+        if arrangement.floor_to_come:
+            _floor_to_come(draft, arrangement, ground, (slab[0], slab[2]))
         draft.line(
             Layer.CENTRE, (slab[0], heights.level_line), (slab[2], heights.level_line), "level-line"
         )

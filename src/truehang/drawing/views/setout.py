@@ -65,6 +65,10 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
             corners = (a, b, (b[0], bottom), (a[0], bottom))
             draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
         draft.polyline(Layer.FLOOR, steep, "floor")
+        to_come = arrangement.floor_to_come
+        if to_come:
+            finished = [(x, z + to_come * STEEPER) for x, z in steep]
+            draft.polyline(Layer.CENTRE, finished, "floor")
         line = heights.level_line * STEEPER
         draft.line(Layer.CENTRE, (low, line), (high, line), "level-line")
         for pack in arrangement.packs:
@@ -109,7 +113,17 @@ def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]
     rows = []
     for gap in arrangement.floor_gaps:
         name = sheet.word(gap.leaf)
-        rows.append((gap.least_at, f"{name} {sheet.word('least gap')} {sheet.length(gap.least)}"))
+        least = _now_and_down(gap.least_now, gap.least, sheet)
+        most = _now_and_down(gap.most_now, gap.most, sheet)
+        rows.append((gap.least_at, f"{name} {sheet.word('least gap')} {least}"))
         if abs(gap.most - gap.least) > 0.05:
-            rows.append((gap.most_at, f"{name} {sheet.word('most gap')} {sheet.length(gap.most)}"))
+            rows.append((gap.most_at, f"{name} {sheet.word('most gap')} {most}"))
     return rows
+
+
+def _now_and_down(now: float, down: float, sheet: Sheet) -> str:
+    """A floor gap in print: one figure, or two while a floor is to come."""
+    if abs(now - down) < 0.05:
+        return sheet.length(down)
+    floor = sheet.word("when the floor is down")
+    return f"{sheet.length(now)} {sheet.word('now')}, {sheet.length(down)} {floor}"

@@ -87,24 +87,30 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
 
 
 def _gaps(made: Arrangement, printing: Printing) -> Table:
-    def at(gap: float, x: float) -> str:
-        return f"{printing.small(gap)} at {printing.length(x)}"
+    to_come = made.floor_to_come
+
+    def at(gap: float, now: float, x: float) -> str:
+        place = f"at {printing.length(x)}"
+        if not to_come:
+            return f"{printing.small(gap)} {place}"
+        return f"{printing.small(now)} now, {printing.small(gap)} when the floor is down, {place}"
 
     return Table(
         columns=(
             Column("Leaf", share=1),
             Column(f"Least gap, {printing.unit}", "right"),
             Column(f"Most gap, {printing.unit}", "right"),
-            Column("Guide still engaged by", "right"),
+            Column("Guide still engaged by" + (", floor down" if to_come else ""), "right"),
         ),
         rows=tuple(
             (
                 gap.leaf,
-                at(gap.least, gap.least_at),
-                at(gap.most, gap.most_at),
+                at(gap.least, gap.least_now, gap.least_at),
+                at(gap.most, gap.most_now, gap.most_at),
                 printing.small(gap.guide_engagement),
             )
             for gap in made.floor_gaps
         ),
-        title="Gap between leaf and finished floor along the travel",
+        title="Gap between leaf and finished floor along the travel"
+        + (f", {printing.small(to_come)} of it still to come" if to_come else ""),
     )

@@ -66,7 +66,7 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
             Column("when moved by", "right"),
             Column("Leading / trailing edge drops as hung", "right"),
             Column("Drops later", "right"),
-            Column("Least floor gap", "right"),
+            Column("Least gap, finished floor", "right"),
         ),
         rows=tuple(
             (
