@@ -14,6 +14,12 @@ if TYPE_CHECKING:
     from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, TrackHeadChoice
 
 
+_PROPPED = (
+    "Until both faces are lined the ribs at the mouths can't hold its ends: prop them before a leaf "
+    "hangs, as the build steps say."
+)
+
+
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The state of the wall, the head's movement, and any preliminary sizing."""
     blocks = _bearing(plan.bearing)
@@ -21,6 +27,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         blocks += _movement(plan.head_movement, printing)
     if plan.track_head is not None:
         blocks.append(_track(plan.track_head, printing))
+        if any(step.key == "mouth-props" for step in plan.steps):
+            blocks.append(Text(_PROPPED, tone="strong"))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
     return (Section("Structure", tuple(blocks), fresh=True),)
@@ -109,6 +117,15 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
     ]
     if found:
         blocks.append(_heads(found, printing))
+    if sizing.cheapest is not None:
+        blocks.append(
+            Text(
+                f"Of the cheapest, {sizing.cheapest.combination} asks most of its strength. Every "
+                "combination of the code was tried; which, and what is left out, is in the theory "
+                "page on structure.",
+                tone="small",
+            )
+        )
     else:
         blocks.append(Text("No section of the catalogue passes; the engineer must design it."))
     if sizing.jamb is not None:
@@ -116,7 +133,7 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
         blocks.append(
             Text(
                 f"Jamb studs under each end: {jamb.each_end}, {number(100 * jamb.utilisation)} % "
-                f"used by {number(jamb.load / 1000, 1)} kN."
+                f"used by {number(jamb.load / 1000, 1)} kN ({jamb.combination})."
             )
         )
     props = sizing.props
