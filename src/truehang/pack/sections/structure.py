@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 
 _PROPPED = (
-    "Until both faces are lined the ribs at the mouths can't hold its ends: prop them before a leaf "
-    "hangs, as the build steps say."
+    "Until both faces are lined the ribs at the mouths can't hold its ends: prop them before a "
+    "leaf hangs, as the build steps say."
 )
 
 
