@@ -404,6 +404,37 @@ class Pack:
 
 
 @dataclass(frozen=True, slots=True)
+class FloorHere:
+    """One place along the wall where a tape is hooked on the floor: a support, a stud, a jamb.
+
+    `x` (mm) is the middle of what stands there, or the face that is marked; `floor` the floor as
+    it is now and `floor_to_come` as it will be, `line` the level line: z (mm) from the datum.
+    """
+
+    key: str
+    label: str
+    what: Literal["support", "stud", "jamb"]
+    x: float
+    floor: float
+    floor_to_come: float
+    line: float
+
+    @property
+    def from_floor(self) -> float:
+        """The level line over the floor as it is here now, mm."""
+        return self.line - self.floor
+
+    @property
+    def from_floor_to_come(self) -> float:
+        """The level line over the floor here once it is down, mm; below 0 where it is buried."""
+        return self.line - self.floor_to_come
+
+    def over(self, z: float) -> float:
+        """Any height z (mm from the datum) over the floor as it is here now, mm."""
+        return z - self.floor
+
+
+@dataclass(frozen=True, slots=True)
 class FloorGap:
     """The gap under one leaf along its whole travel, over the finished floor (mm).
 
@@ -504,6 +535,8 @@ class Arrangement:
     """Layers through a pocket from face A to face B with the leaf in it."""
     mouths: tuple[float, ...]
     packs: tuple[Pack, ...]
+    floor_here: tuple[FloorHere, ...]
+    """Each support, stud and jamb with the level line over the floor there, by rising x."""
     floor_gaps: tuple[FloorGap, ...]
     guide_positions: tuple[float, ...]
     parts: tuple[FramePart, ...]

@@ -9,6 +9,7 @@ from truehang.catalogue.leaves import LeafConstruction
 from truehang.findings import Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
+from truehang.fit.footing import floor_here
 from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
 from truehang.fit.model import (
     Arrangement,
@@ -28,7 +29,7 @@ from truehang.fit.packers import floor_at, highest_under, packs
 from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
 from truehang.fit.solve import Solved, Solver, standing
-from truehang.fit.why import arrangement_figures
+from truehang.fit.why import arrangement_figures, floor_here_figures
 from truehang.lengths import said
 from truehang.words import word
 
@@ -83,6 +84,7 @@ class _Builder:
         jamb = self._jamb()
         gaps = tuple(self._gap(leaf, pocket) for leaf, pocket in zip(leaves, pockets, strict=True))
         under = packs(one.supports, request.floor, one.level_line, request.packers)
+        here = floor_here(request.floor, one.level_line, one.supports, rough, pockets, jamb)
         access = access_checks(request, one, heights.handle - one.floor_high)
         groove = kit.lead if jamb is not None else 0.0
         rod = set_out(
@@ -117,13 +119,17 @@ class _Builder:
             pocket_section=layers(request.wall, one.ribs, one.leaf.thickness),
             mouths=tuple(mouth for _, _, mouth in one.pockets),
             packs=under,
+            floor_here=here,
             floor_gaps=gaps,
             guide_positions=tuple(mouth for _, _, mouth in one.pockets),
             parts=self._parts(),
             clashes=one.clashes,
             access=access,
             rod=rod,
-            figures=arrangement_figures(request, self.option, one, heights, rod, under, gaps),
+            figures=(
+                *arrangement_figures(request, self.option, one, heights, rod, under, gaps),
+                *floor_here_figures(here),
+            ),
             findings=(
                 *self._clash_findings(),
                 *self._place_findings(),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from truehang.figures import Figure
 from truehang.fit.gaps import GAP_TARGET
-from truehang.fit.model import FitRequest, FloorGap, Heights, Option, Pack, Rod
+from truehang.fit.model import FitRequest, FloorGap, FloorHere, Heights, Option, Pack, Rod
 from truehang.fit.solve import Solved
 
 GEOMETRY = "geometry of the arrangement"
@@ -245,6 +245,20 @@ def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
             ("fit.level_line", "job:floor.stations"),
         )
         for pack in packs
+    )
+
+
+def floor_here_figures(places: tuple[FloorHere, ...]) -> tuple[Figure, ...]:
+    """The level line over the floor at each support, stud and jamb: where a tape is hooked."""
+    return tuple(
+        _mm(
+            f"floor_here.{place.key}",
+            f"level line over the floor as it is now, {place.label}",
+            place.from_floor,
+            "level line - floor there, straight between the stations",
+            ("fit.level_line", "job:floor.stations"),
+        )
+        for place in places
     )
 
 
