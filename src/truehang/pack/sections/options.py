@@ -82,7 +82,7 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
         Column(f"Clear height {printing.unit}", "right"),
         Column(f"Wall lost {printing.unit}", "right"),
         Column("Leaves, kg each", "right"),
-        Column("To start N", "right"),
+        Column("To move N", "right"),
         Column("Rw dB", "right"),
         Column("Clashes", share=1),
         Column("Accessibility", share=0.6),
