@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
-from truehang.findings import Finding, Severity
+from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
 from truehang.fit.footing import floor_here
@@ -309,6 +309,9 @@ class _Builder:
                     "the wished place meets services that another place would not",
                     f"move the opening {said(abs(shift))} to the {way}, or have them moved",
                     "geometry of the arrangement",
+                    (Change("wishes.place.centre", one.opening.middle + shift),)
+                    if self.request.wishes.centre is not None
+                    else (),
                 )
             )
         return made
@@ -325,6 +328,7 @@ class _Builder:
                 f"{said(self.one.leaf_height, 1)} high; it is set at {said(placed, 1)}",
                 "give a height on the leaf, or leave it out for the middle",
                 "geometry of the arrangement",
+                (Change("wishes.handle_height", None),),
             )
         ]
 

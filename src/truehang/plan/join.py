@@ -295,7 +295,7 @@ def _chance_findings(chance: FitChance) -> tuple[Finding, ...]:
 def _nowhere(job: Job) -> Finding:
     if job.wall.situation == "fill-opening":
         what = "the readings don't give the size of the opening, so nothing can be fitted yet"
-        mend = "take at least one width and one height, or set wall.situation to new-opening"
+        mend = "take at least one width and one height"
     else:
         what = "the obstacles leave no run free, so nothing can be fitted"
         mend = "look at wall.obstacles: one of them covers the whole run"
