@@ -58,6 +58,7 @@ def test_reads_what_people_write(text: object, mm: float) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", " ", "x", "'", '"', "1/0\"", "9' x", "2870 km", "1e3", "--3", "5 1/2", "9' 5 6 in",
+     "5' 13\"", "5' 12 in", "5 11/8\"", "11/8\"", "8/8 in",
      "9" * 400, "9" * 39, 10**400, math.nan, math.inf, -math.inf, True, None, [], {}],
 )  # fmt: skip
 def test_refuses_what_is_no_length_and_says_how_to_write_it(text: object) -> None:

@@ -96,10 +96,13 @@ def _job(path: Path) -> Job:
 
 
 def _plan(path: Path, kits: Path | None) -> Plan:
+    return _planned(_job(path), kits)
+
+
+def _planned(job: Job, kits: Path | None) -> Plan:
     from truehang import catalogue
     from truehang.plan import plan
 
-    job = _job(path)
     try:
         bought = catalogue.load(kits)
     except catalogue.CatalogueError as wrong:
@@ -150,20 +153,28 @@ def new(
 
 
 @app.command()
-def check(path: JobFile, as_json: AsJson = False) -> None:
-    """Say everything that is wrong with a job file, with its line and the mend."""
-    from truehang.job import check as problems_of
+def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
+    """Say everything that is wrong with a job file, with its line and the mend; then whether it
+    can be planned, and what stands in the way."""
+    from truehang.job import examine
     from truehang.plain import to_json
 
-    problems = problems_of(_read(path))
-    if as_json:
-        typer.echo(to_json(problems, indent=1))
-    else:
-        for problem in problems:
+    job, problems = examine(_read(path))
+    made = None if job is None else _planned(job, kits)
+    if made is None:
+        if as_json:
+            typer.echo(to_json({"standing": None, "problems": problems}, indent=1))
+        for problem in () if as_json else problems:
             typer.echo(f"{path}: {problem}")
-        if not problems:
-            typer.echo(f"{path}: nothing wrong")
-    raise typer.Exit(WRONG_JOB if problems else 0)
+        raise typer.Exit(WRONG_JOB)
+    if as_json:
+        _told(made.standing, {"problems": ()})
+    else:
+        from truehang.summary import print_standing
+
+        typer.echo(f"{path}: the file can be read, and nothing in it is wrong by itself")
+        print_standing(made.standing, _console())
+    _end(made.standing)
 
 
 @app.command()

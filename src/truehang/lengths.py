@@ -33,7 +33,12 @@ _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 
 
 class LengthError(ValueError):
-    """A length that can't be read. The message says what was given and how to write it."""
+    """A length that can't be read. The message says what was given and how to write it; `what` is
+    the trouble by itself."""
+
+    def __init__(self, message: str, what: str = "not a length") -> None:
+        super().__init__(message)
+        self.what = what
 
 
 def parse_length(given: object) -> float:
@@ -70,7 +75,19 @@ def parse_length(given: object) -> float:
     if imperial["num"]:
         if int(imperial["den"]) == 0:
             raise LengthError(f"{given!r} divides by zero; write the fraction again")
+        if int(imperial["num"]) >= int(imperial["den"]):
+            raise LengthError(
+                f"{given!r} has a fraction of an inch or more; write it under one, with the whole "
+                "inches before it and a space between (11 3/8)",
+                "a fraction of an inch or more",
+            )
         inches += Fraction(int(imperial["num"]), int(imperial["den"]))
+    if imperial["feet"] and inches >= 12:
+        raise LengthError(
+            f"{given!r} has a foot or more of inches beside its feet; write under 12 inches, or "
+            "read the tape again",
+            "a foot or more of inches beside its feet",
+        )
     total = (Fraction(imperial["feet"] or 0) * 12 + inches) * MM_PER_INCH
     return _bounded(given, -total if imperial["sign"] == "-" else total)
 

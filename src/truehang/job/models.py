@@ -18,6 +18,7 @@ from truehang.job.fields import (
     Day,
     Extent,
     FaceWidth,
+    Hand,
     Id,
     Line,
     Note,
@@ -566,7 +567,7 @@ class Wishes(Section):
     handle: Literal["flush", "edge-pull", "d-pull", "none"] = Field(
         default="flush", description="what opens the leaf"
     )
-    handle_height: Up | None = Field(
+    handle_height: Hand | None = Field(
         default=None, description="height of the handle above the finished floor, mm"
     )
     furniture: Literal["passage", "privacy", "lock", "none"] = Field(
