@@ -262,6 +262,25 @@ def _findings(choice: Choice) -> Iterable[Finding]:
         )
 
 
+def _open_question(choice: Choice) -> Figure:
+    """What stands in the step that needs a fixing which does not exist."""
+    row = choice.row
+    least, most = said(choice.shortest, 1), said(choice.longest, 1)
+    if choice.shortest > choice.longest:
+        none = f"it would have to be {least} at least and {most} at most"
+    else:
+        none = f"none is sold from {least} to {most}"
+    return Figure(
+        key=f"fixings.{row.key}.length",
+        label=f"fixing to use: {row.label}",
+        value=f"OPEN QUESTION: {none}. {'; or '.join(choice.offers) or 'Ask before it is fixed'}",
+        unit="",
+        rule="no stock length from shortest to longest",
+        inputs=(f"fixings.{row.key}.shortest", f"fixings.{row.key}.longest"),
+        source=RULE,
+    )
+
+
 def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
     for choice in choices:
         row = choice.row
@@ -286,7 +305,9 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
             inputs=row.inputs,
             source=row.hold.source_glued if choice.glued else row.hold.source,
         )
-        if choice.fastener is not None:
+        if choice.fastener is None:
+            yield _open_question(choice)
+        else:
             yield Figure(
                 key=f"fixings.{row.key}.length",
                 label=f"fixing to use: {row.label}",

@@ -9,6 +9,7 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
+from truehang.figures import Figure
 from truehang.fit import Arrangement, Pocket, Span
 from truehang.fit.model import Side
 from truehang.fixings import (
@@ -73,7 +74,20 @@ def fix(
         *_frame_rows(fit, kit, opening, head_depth),
         *(() if job.floor.heated else _base_rows(job, fit, stock)),
     ]
-    return fixings(rows, stock, _no_go(fit))
+    made = fixings(rows, stock, _no_go(fit))
+    return replace(made, figures=(*made.figures, _HEATED)) if job.floor.heated else made
+
+
+_HEATED = Figure(
+    key="fixings.base.length",
+    label="fixing to use: base of the frame to the floor",
+    value="OPEN QUESTION: the floor is heated, so nothing is driven into it. Ask the maker of the "
+    "kit how its base is held, and the maker of the heating whether it may be bonded",
+    unit="",
+    rule="no fixing where the floor is heated",
+    inputs=("job:floor.heated",),
+    source="common practice, no source",
+)
 
 
 _FACES: tuple[Face, Face] = ("A", "B")
