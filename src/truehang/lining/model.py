@@ -45,7 +45,9 @@ class PocketZone:
 class Face:
     """One side of the wall to be lined: outline and holes as (x, z) corners in order.
 
-    `mirrored`: whoever faces it sees x run to the left.
+    `mirrored`: whoever faces it sees x run to the left. `side` is the side of the wall and `layer`
+    counts from the studs, so that joints keep off those under them and off those on the other side;
+    "" stands by itself.
     """
 
     id: str
@@ -54,6 +56,8 @@ class Face:
     supports: tuple[Support, ...] = ()
     zones: tuple[PocketZone, ...] = ()
     mirrored: bool = False
+    side: str = ""
+    layer: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,10 @@ class LiningRules:
     `lays`: directions allowed. `people` lift `lift_kg_each`. `corner_clear_mm`: least distance of
     a joint from the line of an opening's corner. `stagger_mm`: least shift between butt joints of
     neighbouring courses (None: one support spacing). `floor_gap_mm` is left under the lowest edge.
+    `least_piece_mm` and `least_course_mm`: no joint leaves a piece narrower, or lower; what the
+    wall itself leaves so small is no fault of a joint. `layer_shift_mm`: least shift of a joint
+    from one that runs along it in the layer under it. `same_stud_cost` is what a joint weighs more
+    on a stud where the other side has one: as much may be spent to keep off it.
     `joint_cost` is money for a metre of joint, `lift_cost` for each piece that is put up.
     Screws: `field_mm` between screws on a support, `edge_mm` at board ends and edges,
     `edge_distance_mm` in from an edge.
@@ -94,6 +102,9 @@ class LiningRules:
     stagger_mm: float | None = None
     floor_gap_mm: float = 10.0
     least_piece_mm: float = 150.0
+    least_course_mm: float = 150.0
+    layer_shift_mm: float = 250.0
+    same_stud_cost: int = 5_000
     joint_cost_per_m: int = 450
     butt_extra_per_m: int = 300
     lift_cost: int = 300
@@ -252,7 +263,8 @@ class FacePlan:
     """The boards of one face, ready to be drawn.
 
     `value` is the least weight (boards bought for this face alone, joints and lifts, in minor units
-    of money) over the layouts that the rules allow; `bound` is what none of them is under.
+    of money) over the layouts that the rules allow and that keep off the joints of the layer under
+    it, if any does; `bound` is what none of them is under.
     """
 
     face: Face
@@ -267,7 +279,7 @@ class FacePlan:
 
     @property
     def proved(self) -> bool:
-        """Whether no layout of this face alone costs less."""
+        """Whether no layout of this face alone, given the faces laid before it, costs less."""
         return self.value <= self.bound
 
 
@@ -285,10 +297,10 @@ class BoardCount:
 class LiningPlan:
     """The layout of all faces, the boards to buy and how each is cut.
 
-    Each face is laid for its own least cost; then all pieces are cut from one pool of boards, so
-    that what is left of one face serves another. `value` is the cost of that pool with joints and
-    lifts, in minor units of money; `proved` says that every face is proved least on its own and
-    that no set of boards for these pieces costs less.
+    Each face is laid for its own least cost, one after the other; then all pieces are cut from one
+    pool of boards, so that what is left of one face serves another. `value` is the cost of that
+    pool with joints and lifts, in minor units of money; `proved` says that every face is proved
+    least on its own and that no set of boards for these pieces costs less.
     """
 
     faces: tuple[FacePlan, ...]

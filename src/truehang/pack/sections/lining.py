@@ -41,7 +41,11 @@ def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
     if given.sheets:
         blocks += [_cuts(given, printing), Text(_AS_SEEN, tone="small")]
     joints = sum(face.joint_m for face in given.faces)
-    best = "nothing better exists" if given.proved else "may be bettered a little"
+    best = (
+        "each face costs the least it can beside those laid before it"
+        if given.proved
+        else "may be bettered"
+    )
     blocks.append(
         Text(
             f"Joints {number(joints, 1)} m, {given.screws} screws, waste "
