@@ -10,13 +10,15 @@ from rich.markup import escape
 from rich.table import Table
 
 from truehang.cutting import CuttingPlan, Rack
-from truehang.figures import Figure, is_most
+from truehang.figures import Figure, Told, told
 from truehang.findings import Finding
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
 from truehang.lengths import (
     LengthStyle,
+    format_between,
     format_fall,
+    format_fine,
     format_length,
     format_metres,
     format_most,
@@ -38,9 +40,9 @@ def printer(plan: Plan) -> Length:
     return lambda mm: format_length(mm, plan.style)
 
 
-def small_printer(plan: Plan) -> Length:
-    """Prints packs and gaps: tenths of a millimetre, or 1/32 inch."""
-    return lambda mm: format_length(mm, plan.style, denominator=32)
+def between_printer(plan: Plan) -> Callable[[float, float], str]:
+    """Prints a length from one mark to another, as the marks are printed."""
+    return lambda low, high: format_between(low, high, plan.style)
 
 
 def print_plan(plan: Plan, console: Console) -> None:
@@ -134,6 +136,9 @@ def _print_measure(plan: Plan, console: Console) -> None:
 def _measure_rows(
     measured: Measured, length: Length, style: LengthStyle
 ) -> list[tuple[str, str, str]]:
+    def fine(mm: float) -> str:
+        return format_fine(mm, style)
+
     rows = []
     if measured.floor is not None:
         fall = measured.floor.spread
@@ -142,9 +147,7 @@ def _measure_rows(
         )
     if measured.thickness is not None:
         wall = measured.thickness
-        rows.append(
-            ("wall thickness", length(wall.mean), f"{length(wall.least)} to {length(wall.most)}")
-        )
+        rows.append(("wall thickness", fine(wall.mean), f"{fine(wall.least)} to {fine(wall.most)}"))
     if measured.opening is not None and measured.opening.global_test is not None:
         test = measured.opening.global_test
         rows.append(
@@ -154,15 +157,25 @@ def _measure_rows(
 
 
 def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length, option = printer(plan), fit.option
-    size = " x ".join(map(length, fit.leaf_order_size))
+    length, option, between = printer(plan), fit.option, between_printer(plan)
+    width, height, thick = fit.leaf_order_size
+    size = f"{length(width)} x {length(height)} x {format_fine(thick, plan.style)}"
+    up = fit.heights
+    low = up.rough_head - option.rough_height
     price = Money(option.price_minor, option.currency)
     table = _table(_titled("Arrangement", plan.standing), "what", "figure")
     rows = [
         ("arrangement", f"{fit.kind}, {option.kit_name}, {option.leaf_name}"),
-        ("clear passage", length(fit.passage.length)),
-        ("frame", f"{length(option.frame_width)} x {length(option.frame_height)}"),
-        ("rough opening", f"{length(option.rough_width)} x {length(option.rough_height)}"),
+        ("clear passage", between(fit.passage.low, fit.passage.high)),
+        (
+            "frame",
+            f"{between(fit.frame.low, fit.frame.high)} x {between(up.level_line, up.head_top)}",
+        ),
+        (
+            "rough opening",
+            f"{between(fit.rough.low, fit.rough.high)} x {between(low, up.rough_head)}, from the "
+            "lowest floor under a support",
+        ),
         ("leaf to order", f"{len(fit.leaves)} of {size}"),
         ("leaf mass", f"{option.leaf_mass:.1f} kg each"),
         ("wall lost to pockets", length(option.lost_wall)),
@@ -174,34 +187,40 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
 
 
 def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length = printer(plan)
-    for title, marks in (("Marks along the wall, from the datum", fit.rod.along),
-                         ("Marks up the wall, from the level datum", fit.rod.up)):  # fmt: skip
-        table = _table(_titled(title, plan.standing), "at", "mark", "what", right=("at",))
-        for mark in marks:
-            table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
-        console.print(table)
+    length, between = printer(plan), between_printer(plan)
+    table = _table(
+        _titled("Marks along the wall, from the datum", plan.standing), "at", "mark", "what", right=("at",))
+    for mark in fit.rod.along:
+        table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
+    console.print(table)
+    heads = ("from level datum", "from level line")
+    table = _table(_titled("Marks up the wall", plan.standing), *heads, "mark", "what", right=heads)
+    for mark in fit.rod.up:
+        over = between(fit.heights.level_line, mark.at)
+        table.add_row(length(mark.at), over, escape(mark.label), escape(mark.what))
+    console.print(table)
 
 
 def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length, small = printer(plan), small_printer(plan)
-    table = _table(
-        _titled("Packers", plan.standing), "support", "at", "pack", "pieces", right=("at", "pack")
-    )
+    length, between = printer(plan), between_printer(plan)
+    numbers = ("x from datum", "floor here, from level datum", "pack, floor here to level line")
+    table = _table(_titled("Packers", plan.standing), "support", *numbers, "pieces", right=numbers)
     for pack in fit.packs:
         stack = "plane or tapered plate"
         if pack.pieces is not None:
             stack = " + ".join(format_piece(piece, plan.style) for piece in pack.pieces) or "none"
-        table.add_row(escape(pack.label), length(pack.x), small(pack.height), stack)
+        height = between(pack.floor, pack.floor + pack.height)
+        table.add_row(escape(pack.label), length(pack.x), length(pack.floor), height, stack)
     console.print(table)
     for gap in fit.floor_gaps:
-        ends = f"{small(gap.least)} at {length(gap.least_at)} to {small(gap.most)} at "
+        ends = f"{length(gap.least)} at x {length(gap.least_at)} to {length(gap.most)} at x "
         text = f"floor gap, {gap.leaf}: {ends}{length(gap.most_at)}"
         if gap.to_come:
             text = (
-                f"floor gap now, {gap.leaf}: {small(gap.least_now)} at {length(gap.least_at)} to "
-                f"{small(gap.most_now)} at {length(gap.most_at)}; when the floor to come "
-                f"({small(gap.to_come)}) is down: {small(gap.least)} to {small(gap.most)}"
+                f"floor gap now, {gap.leaf}: {length(gap.least_now)} at x "
+                f"{length(gap.least_at)} to {length(gap.most_now)} at x {length(gap.most_at)}; "
+                f"when the floor to come ({format_fine(gap.to_come, plan.style)}) is down: "
+                f"{length(gap.least)} to {length(gap.most)}"
             )
         console.print(text, highlight=False)
 
@@ -410,12 +429,22 @@ def value_text(plan: Plan, figure: Figure) -> str:
     """A figure's value with its unit, lengths as the job wants them."""
     if isinstance(figure.value, str):
         return figure.value
-    if figure.unit == "mm" and is_most(figure.key):
-        return format_most(figure.value, plan.style) + (" mm" if plan.style == "mm" else "")
     if figure.unit == "mm":
-        return spell(said(figure.value, 1), plan.style)
+        return _length_text(figure, figure.value, plan.style)
     if figure.unit == "mm per m":
         return format_fall(figure.value, plan.style)
     if figure.unit == "m":
         return format_metres(figure.value, plan.style)
     return f"{figure.value:g} {figure.unit}".strip()
+
+
+def _length_text(figure: Figure, mm: float, style: LengthStyle) -> str:
+    if figure.ends is not None:
+        return format_between(*figure.ends, style) + (" mm" if style == "mm" else "")
+    match told(figure.key):
+        case Told.MOST:
+            return format_most(mm, style) + (" mm" if style == "mm" else "")
+        case Told.TAPE:
+            return spell(said(mm), style)
+        case Told.FINE:
+            return spell(said(mm, 1), style)

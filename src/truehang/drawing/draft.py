@@ -249,7 +249,13 @@ class Draft:
     def dimension(
         self, edge: Edge, low: float, high: float, text: str, words: str = "", plain: bool = True
     ) -> None:
-        """Ask for a dimension from low to high (x above or below, z at the left or right)."""
+        """Ask for a dimension from low to high (x above or below, z at the left or right).
+
+        `plain` text is mm; it is told as the measured number only where it is just that.
+        """
+        # "hanger 1 90" would be read as 190.
+        words += ":" if words[-1:].isdigit() else ""
+        plain = plain and abs(float(text) - abs(high - low)) < 1e-6
         if edge in ("above", "below"):
             low, high = sorted((self.x(low), self.x(high)))
         if high - low > 1e-9:

@@ -287,9 +287,9 @@ class _Best:
             if option.lead_time_days == self.lead:
                 points.append(f"soonest, {option.lead_time_days} days")
             if option.passage == self.passage and self.passage - self.narrow >= 10:
-                points.append(f"widest passage, {said(option.passage, 1)}")
+                points.append(f"widest passage, {said(option.passage)}")
             if option.lost_wall == self.lost:
-                points.append(f"least wall given up, {said(option.lost_wall, 1)}")
+                points.append(f"least wall given up, {said(option.lost_wall)}")
             if option.leaf_mass == self.light:
                 points.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
             if option.leaf_mass == self.heavy:
@@ -308,7 +308,7 @@ class _Best:
         if option.lead_time_days > self.lead:
             points.append(f"{option.lead_time_days - self.lead} days later than the soonest")
         if self.passage - option.passage >= 10:
-            points.append(f"{said(self.passage - option.passage, 1)} narrower than the widest")
+            points.append(f"{said(self.passage - option.passage)} narrower than the widest")
         if option.kit_id == "site-built":
             points.append(f"about {option.assembly_hours:g} h to make on site, not in its price")
         for clash in option.clashes:
@@ -359,7 +359,7 @@ def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
             Finding(
                 Severity.NOTE,
                 "wishes.clear_height",
-                f"no clear height is wished; leaves are {said(request.usual_leaf_height, 1)} high",
+                f"no clear height is wished; leaves are {said(request.usual_leaf_height)} high",
                 "write the clear height if it is to be another",
                 PRACTICE,
             )

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from truehang.lengths import on_tape
 from truehang.pack.printing import Printing
 from truehang.pack.sections import takeoff
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 """The earliest time that a zip can hold: stamped on every part, so that no clock shows."""
 
+
+_FROM = {"x": "x, from the datum", "z": "z, from the level datum"}
 
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(<)")
 
@@ -43,11 +46,11 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     _fill(book.create_sheet("Takeoff"), stamp, ("Group", *takeoff.HEADS), parts)
     made = plan.arrangement
     marks = [
-        (mark.axis, round(mark.at, 1), printing.length(mark.at), mark.label, mark.what)
+        (_FROM[mark.axis], on_tape(mark.at), printing.length(mark.at), mark.label, mark.what)
         for mark in (made.rod.marks if made else ())
     ]
     _fill(
-        book.create_sheet("Rod"), stamp, ("Axis", "mm", "As printed", "Mark", "What it is"), marks
+        book.create_sheet("Rod"), stamp, ("From", "mm", "As printed", "Mark", "What it is"), marks
     )
     _fill(book.create_sheet("Cutting"), stamp, _CUT, list(_cuts(plan, printing)))
     _fill(book.create_sheet("Boards"), stamp, _PIECE, list(_pieces(plan, printing)))
@@ -101,8 +104,12 @@ def _pieces(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
 
 
 def _plain(text: str) -> str:
-    """Text without the control characters that a spreadsheet can't hold."""
-    return "".join(sign for sign in text if sign.isprintable())
+    """Text without the control characters that a spreadsheet can't hold; every space is plain.
+
+    A space that does not break is not "printable", and without it 11' 1 5/16" is 11'15/16".
+    """
+    spaced = "".join(" " if sign.isspace() else sign for sign in text)
+    return "".join(sign for sign in spaced if sign.isprintable())
 
 
 def _fill(
@@ -119,7 +126,7 @@ def _fill(
             if y <= 2:
                 cell.font = _bold()
     sheet.freeze_panes = "A3"
-    for letter, width in zip("ABCDEFGH", (10, 16, 44, 30, 40, 26, 40, 40), strict=True):
+    for letter, width in zip("ABCDEFGH", (22, 16, 44, 30, 40, 26, 40, 40), strict=True):
         sheet.column_dimensions[letter].width = width
 
 

@@ -26,6 +26,8 @@ class Number:
     label: str
     value: float | str
     unit: str
+    ends: tuple[float, float] | None = None
+    """The two marks (mm) that a length lies between, see `Figure`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +175,7 @@ def _numbers(patterns: Iterable[str], figures: Mapping[str, Figure]) -> tuple[Nu
         keys = [pattern] if pattern in figures else matching(figures, pattern)
         for key in keys:
             figure = figures[key]
-            found[key] = Number(key, figure.label, figure.value, figure.unit)
+            found[key] = Number(key, figure.label, figure.value, figure.unit, figure.ends)
     return tuple(found.values())
 
 

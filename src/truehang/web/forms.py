@@ -18,7 +18,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from truehang.job.fields import Day, Millimetres, Note
-from truehang.lengths import LengthError, LengthStyle, format_length, parse_length
+from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
 
 Kind = Literal[
     "length", "number", "text", "note", "choice", "truth", "yes", "day", "lengths", "rows", "group"
@@ -184,7 +184,7 @@ class Form:
         if value is None:
             return ""
         if kind == "length" and isinstance(value, int | float):
-            return format_length(value, self.style)
+            return format_given(value, self.style)
         if kind == "lengths" and not isinstance(value, str):
             return "; ".join(self.text("length", item) for item in value)
         if kind == "yes":

@@ -21,11 +21,12 @@ _NOT_OF_THE_FRAME = ("leaf", "handle", "clear-head")
 
 
 def marks(sheet: Sheet, rows: Sequence[RodMark]) -> list[tuple[float, str]]:
-    """Running marks as (place, text); marks at one place share a line."""
+    """Running marks as (place, text); marks at one place share a line. Heights are called z."""
     shared: dict[float, list[str]] = {}
     for mark in rows:
         shared.setdefault(round(mark.at, 2), []).append(sheet.word(mark.label))
-    return [(at, f"{sheet.length(at)}  {'; '.join(words)}") for at, words in shared.items()]
+    z = "z " if rows and rows[0].axis == "z" else ""
+    return [(at, f"{z}{sheet.length(at)}  {'; '.join(words)}") for at, words in shared.items()]
 
 
 def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
@@ -41,7 +42,12 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Poi
         wall_geometry(draft, arrangement, "A", floor, leaves=False)
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
-        notes = [word("Running marks from the datum. Never add them up.")]
+        notes = [
+            word(
+                "Running marks: along from the datum, up (z) from the level datum. "
+                "Never add them up."
+            )
+        ]
         return draft.close(
             "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
         )
@@ -87,13 +93,16 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
         draft.running(
             "right",
             [
-                (line, f"{word('level line')} {sheet.length(heights.level_line)}"),
-                (under, f"{word('bottom of leaf')} {sheet.length(heights.leaf_bottom)}"),
+                (line, f"{word('level line')} z {sheet.length(heights.level_line)}"),
+                (under, f"{word('bottom of leaf')} z {sheet.length(heights.leaf_bottom)}"),
             ],
         )
         draft.running("above", _gap_marks(arrangement, sheet))
         title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
-        return draft.close("packers", title, bar=sheet.bar(scale), to_scale=False)
+        notes = [
+            word("z is from the level datum. Packs are from the floor here up to the level line.")
+        ]
+        return draft.close("packers", title, notes=notes, bar=sheet.bar(scale), to_scale=False)
 
     return largest(build, sheet, (high - low, tall), finest=5, around=(20.0, 50.0))
 
@@ -105,7 +114,8 @@ def _pack_words(pack: Pack, sheet: Sheet) -> str:
         stack = " + ".join(sheet.piece(piece) for piece in pack.pieces)
     else:
         stack = sheet.word("none")
-    return f"{sheet.word(pack.label)} {sheet.length(pack.height)}: {stack}"
+    height = sheet.between(pack.floor, pack.floor + pack.height)
+    return f"{sheet.word(pack.label)}: {height} ({stack})"
 
 
 def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]]:

@@ -25,19 +25,19 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             (
                 (
                     "Level line (top of all packs)",
-                    f"{printing.small(heights.level_line, plus=True)} {_mm(printing)}",
-                    "z from the level datum",
+                    f"{printing.length(heights.level_line, plus=True)} {_mm(printing)}",
+                    "from the level datum",
                 ),
                 (
                     "Underside of leaf",
-                    f"{printing.small(heights.leaf_bottom, plus=True)} {_mm(printing)}",
-                    "z from the level datum",
+                    f"{printing.length(heights.leaf_bottom, plus=True)} {_mm(printing)}",
+                    f"from the level datum; {_over_line(made, printing)} from the level line",
                 ),
                 (
                     "Finished floor, low to high",
-                    f"{printing.small(heights.floor_low, plus=True)} to "
-                    f"{printing.small(heights.floor_high, plus=True)} {_mm(printing)}",
-                    "under the frame",
+                    f"{printing.length(heights.floor_low, plus=True)} to "
+                    f"{printing.length(heights.floor_high, plus=True)} {_mm(printing)}",
+                    "from the level datum, under the frame",
                 ),
             )
         ),
@@ -50,6 +50,10 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         ),
     ]
     return (Section("Packers and floor gap", tuple(blocks)),)
+
+
+def _over_line(made: Arrangement, printing: Printing) -> str:
+    return printing.between(made.heights.level_line, made.heights.leaf_bottom)
 
 
 def _mm(printing: Printing) -> str:
@@ -66,17 +70,17 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
     return Table(
         columns=(
             Column("Support", share=1),
-            Column(f"x {printing.unit}", "right"),
-            Column("Floor z", "right"),
-            Column("Pack", "right", strong=True),
+            Column(f"x from the datum, {printing.unit}", "right"),
+            Column("Floor here, from the level datum", "right"),
+            Column("Pack: floor here to level line", "right", strong=True),
             Column("Pieces", strong=True, share=0.7),
         ),
         rows=tuple(
             (
                 pack.label,
                 printing.length(pack.x),
-                printing.small(pack.floor, plus=True),
-                printing.small(pack.height),
+                printing.length(pack.floor, plus=True),
+                printing.between(pack.floor, pack.floor + pack.height),
                 _pieces(pack, printing),
             )
             for pack in made.packs
@@ -90,10 +94,10 @@ def _gaps(made: Arrangement, printing: Printing) -> Table:
     to_come = made.floor_to_come
 
     def at(gap: float, now: float, x: float) -> str:
-        place = f"at {printing.length(x)}"
+        place = f"at x {printing.length(x)}"
         if not to_come:
-            return f"{printing.small(gap)} {place}"
-        return f"{printing.small(now)} now, {printing.small(gap)} when the floor is down, {place}"
+            return f"{printing.length(gap)} {place}"
+        return f"{printing.length(now)} now, {printing.length(gap)} when the floor is down, {place}"
 
     return Table(
         columns=(
@@ -107,7 +111,7 @@ def _gaps(made: Arrangement, printing: Printing) -> Table:
                 gap.leaf,
                 at(gap.least, gap.least_now, gap.least_at),
                 at(gap.most, gap.most_now, gap.most_at),
-                printing.small(gap.guide_engagement),
+                printing.length(gap.guide_engagement),
             )
             for gap in made.floor_gaps
         ),

@@ -50,19 +50,19 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
         (
             (
                 "Head moves at the hangers, at most",
-                printing.measure(head.deflection),
-                f"limit {printing.measure(head.limit)} over a span of "
+                printing.fine_measure(head.deflection),
+                f"limit {printing.fine_measure(head.limit)} over a span of "
                 f"{printing.measure(head.span)}",
             ),
             (
                 "Of that, the head's own",
-                printing.measure(head.permanent),
+                printing.fine_measure(head.permanent),
                 "its weight and lining, with creep",
             ),
             (
                 "Closed edges out of parallel",
-                printing.measure(head.out_of_parallel),
-                f"top to bottom as first hung; {printing.measure(head.out_of_parallel_later)} "
+                printing.fine_measure(head.out_of_parallel),
+                f"top to bottom as first hung; {printing.fine_measure(head.out_of_parallel_later)} "
                 "more in time",
             ),
         )
@@ -79,11 +79,11 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
         rows=tuple(
             (
                 leaf.name,
-                printing.small(leaf.worst),
+                printing.fine(leaf.worst),
                 printing.length(abs(leaf.at)),
-                " / ".join(printing.small(drop) for drop in leaf.hung_drop),
-                printing.small(leaf.later_drop),
-                printing.small(leaf.least_gap),
+                " / ".join(printing.fine(drop) for drop in leaf.hung_drop),
+                printing.fine(leaf.later_drop),
+                printing.fine(leaf.least_gap),
             )
             for leaf in head.leaves
         ),
@@ -93,7 +93,7 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
 
 
 def _track(choice: TrackHeadChoice, printing: Printing) -> Text:
-    moves, limit = printing.measure(choice.deflection), printing.measure(choice.limit)
+    moves, limit = printing.fine_measure(choice.deflection), printing.fine_measure(choice.limit)
     return Text(
         f"A head of {choice.section} holds the track: it moves {moves} at most, limit {limit}; "
         f"{number(choice.mass, 1)} kg, {Money(choice.price, choice.currency)}. "
@@ -171,7 +171,7 @@ def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
             (
                 name,
                 f"{head.plies} × {head.section}, {head.grade}",
-                f"{printing.length(head.breadth)} × {printing.length(head.depth)}",
+                f"{printing.fine(head.breadth)} × {printing.fine(head.depth)}",
                 number(head.mass),
                 str(Money(head.price, head.currency)),
                 percent(head.bending),
