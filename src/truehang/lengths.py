@@ -133,6 +133,11 @@ def format_length(mm: float, style: LengthStyle = "mm") -> str:
     return _imperial(count, 32)
 
 
+def lead(words: str) -> str:
+    """Words to put before a length: "hanger 1 90" would be read as 190, so "hanger 1:"."""
+    return f"{words}:" if words[-1:].isdigit() else words
+
+
 def format_between(low: float, high: float, style: LengthStyle = "mm") -> str:
     """Print the length from one mark to another: the difference of the two as they are printed."""
     return format_length(between(low, high, style), style)

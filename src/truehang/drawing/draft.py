@@ -33,6 +33,7 @@ from truehang.drawing.scene import (
     Scene,
     Text,
 )
+from truehang.lengths import lead
 
 Edge = Literal["above", "below", "left", "right"]
 
@@ -253,8 +254,7 @@ class Draft:
 
         `plain` text is mm; it is told as the measured number only where it is just that.
         """
-        # "hanger 1 90" would be read as 190.
-        words += ":" if words[-1:].isdigit() else ""
+        words = lead(words)
         plain = plain and abs(float(text) - abs(high - low)) < 1e-6
         if edge in ("above", "below"):
             low, high = sorted((self.x(low), self.x(high)))

@@ -9,6 +9,7 @@ from truehang.drawing.draft import Draft
 from truehang.drawing.metrics import width
 from truehang.drawing.scene import TEXT_HEIGHT, Box, Layer, Point, Scene, Text
 from truehang.drawing.sheet import Sheet, largest
+from truehang.lengths import lead
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ def board_layout(
         for board in boards:
             box = board.box
             middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-            whole = f"{board.mark}  {board.size}"
+            whole = f"{lead(board.mark)}  {board.size}"
             if _room(box, whole, scale):
                 draft.label(whole, middle, box)
             else:
@@ -148,7 +149,7 @@ def _bar(draft: Draft, bar: Bar, sheet: Sheet, y: float, deep: float, unit: floa
     for number, piece in enumerate(bar.pieces, 1):
         box = (piece.start * unit, y, piece.end * unit, y + deep)
         draft.rectangle(Layer.FRAME, box, part="piece")
-        whole = f"{piece.label} {sheet.length(piece.end - piece.start)}"
+        whole = f"{lead(piece.label)} {sheet.length(piece.end - piece.start)}"
         room = box[2] - box[0] - 2.0
         middle = ((box[0] + box[2]) / 2, y + deep / 2)
         if width(whole, TEXT_HEIGHT) <= room:
