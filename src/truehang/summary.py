@@ -189,7 +189,12 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
 def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
     length, between = printer(plan), between_printer(plan)
     table = _table(
-        _titled("Marks along the wall, from the datum", plan.standing), "at", "mark", "what", right=("at",))
+        _titled("Marks along the wall, from the datum", plan.standing),
+        "at",
+        "mark",
+        "what",
+        right=("at",),
+    )
     for mark in fit.rod.along:
         table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
     console.print(table)
