@@ -127,7 +127,7 @@ def _print_measure(plan: Plan, console: Console) -> None:
     for slip in measured.slips:
         console.print(
             f"take again: {', '.join(slip.suspects)} (about "
-            f"{spell(said(abs(slip.size)), plan.style)} too "
+            f"{spell(said(abs(slip.size), 1), plan.style)} too "
             f"{'much' if slip.size > 0 else 'little'})",
             highlight=False,
         )

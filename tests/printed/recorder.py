@@ -6,6 +6,8 @@ functions of `truehang.lengths` is the same function with an ear in front.
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 import sys
 from collections import defaultdict
 from collections.abc import Callable, Iterator
@@ -18,7 +20,14 @@ from unittest.mock import patch
 
 from tests.printed.reading import STEPS, millimetres
 
+import truehang
 from truehang import lengths
+
+PRINTING = ("drawing", "pack", "plan", "steps", "summary")
+for _module in pkgutil.walk_packages(truehang.__path__, "truehang."):
+    # What is imported while somebody listens would keep the ear.
+    if _module.name.split(".")[1] in PRINTING:
+        importlib.import_module(_module.name)
 
 LISTENED = ("length", "between", "fine", "most", "piece", "given")
 

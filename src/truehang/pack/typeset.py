@@ -7,6 +7,7 @@ depend on the order of the folder's listing, so the four are handed over in a fo
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -32,6 +33,14 @@ def font_folder() -> Iterator[Path]:
         yield Path(folder)
 
 
+_IN_A_LENGTH = re.compile(r"""(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d+\\")""")
+
+
+def _held(text: str) -> str:
+    """The document as JSON, with no feet-and-inches that could be cut in two at the line's end."""
+    return _IN_A_LENGTH.sub("\u00a0", text)
+
+
 def pdf(document: Document) -> bytes:
     """The document as PDF: tagged, with the title set and no date in it."""
     import typst
@@ -44,7 +53,7 @@ def pdf(document: Document) -> bytes:
             font_paths=typst.Fonts(
                 include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
             ),
-            sys_inputs={"document": to_json(document)},
+            sys_inputs={"document": _held(to_json(document))},
             format="pdf",
         )
     return compiled

@@ -202,15 +202,14 @@ def _advice(measured: Measured) -> Table:
 
 def _profile(title: str, profile: Profile, printing: Printing) -> list[Block]:
     rows = tuple(
-        (printing.length(x), printing.length(z, plus=True), f"± {printing.fine(2 * sigma)}")
+        (printing.length(x), printing.fine(z, plus=True), f"± {printing.fine(2 * sigma)}")
         for x, z, sigma in profile.stations
     )
     (high_x, high), (low_x, low) = profile.highest, profile.lowest
-    unit = "\u00a0mm" if printing.style == "mm" else ""
     summary = (
-        f"{title}: highest {printing.length(high, plus=True)} at {printing.length(high_x)}, lowest "
-        f"{printing.length(low, plus=True)} at {printing.length(low_x)}, "
-        f"{printing.between(low, high)}{unit} between"
+        f"{title}: highest {printing.fine(high, plus=True)} at {printing.length(high_x)}, lowest "
+        f"{printing.fine(low, plus=True)} at {printing.length(low_x)}, "
+        f"{printing.fine_measure(profile.spread)} between"
     )
     return [
         Table(
@@ -230,7 +229,10 @@ def _wall(measured: Measured, printing: Printing) -> list[Block]:
     if measured.run is not None:
         run = measured.run
         rows.append(
-            ("Wall run", f"{printing.measure(run.length)} ± {printing.fine(2 * run.sigma)} (95 %)")
+            (
+                "Wall run",
+                f"{printing.fine_measure(run.length)} ± {printing.fine(2 * run.sigma)} (95 %)",
+            )
         )
     if measured.thickness is not None:
         wall = measured.thickness

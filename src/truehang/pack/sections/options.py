@@ -131,7 +131,7 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
     def short(by: float, unit: str) -> str:
         if not by:
             return DASH
-        return printing.measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
+        return printing.fine_measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
 
     return Table(
         columns=(
