@@ -56,14 +56,14 @@ def test_a_pair_by_hand(fill) -> None:  # type: ignore[no-untyped-def]
     # Hangers 90 in from each edge.
     assert (at["left-leaf-closed-hanger-1"], at["left-leaf-closed-hanger-2"]) == (995, 1638)
     assert made.infill == (Span(0, 47), Span(3413, 3460))
-    # Floor: -3 x/1200 to 1200, so -0.1425 at 57; line on the nearest half millimetre, 0. Gap
-    # shared: fall under the frame is from -0.1425 to -8 + 57 x 2.5/1060 = -7.8656, 7.7231; least
-    # 10 - 3.8615 = 6.1385, in whole mm off the design gap: 6, so 0 + 6 = 6.
-    assert made.heights.level_line == 0.0
-    assert made.heights.leaf_bottom == pytest.approx(6.0)
-    # Leaf: 2520 - 10 - 45 - 58 - 6 = 2401 to order.
+    # Floor: -3 x/1200 to 1200, so -0.1425 at 57; line there. Gap shared: fall under the frame is
+    # from -0.1425 to -8 + 57 x 2.5/1060 = -7.8656, 7.7231; least 10 - 3.8615 = 6.1385, in
+    # whole mm off the design gap: 6, so -0.1425 + 6 = 5.8575.
+    assert made.heights.level_line == pytest.approx(-0.1425)
+    assert made.heights.leaf_bottom == pytest.approx(5.8575)
+    # Leaf: 2520 - 10 - 45 - 58 - 5.8575 = 2401.14: 2401 to order.
     assert made.leaf_order_size == (823, 2401, 35)
-    assert at["rough-head"] == pytest.approx(2520.0)
+    assert at["rough-head"] == pytest.approx(2519.8575)
 
 
 def test_a_single_right_is_a_single_left_seen_from_behind(new) -> None:  # type: ignore[no-untyped-def]

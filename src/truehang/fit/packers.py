@@ -105,9 +105,7 @@ def packs(
     made = []
     for key, label, x in supports:
         z = floor_at(floor, x)
-        # The line lies on a whole step: what stands proud of it by less than half of one needs none.
-        height = line - z if line - z < -packers.step / 2 - 1e-9 else max(0.0, line - z)
-        pieces = stack(height, packers)
-        error = 0.0 if pieces is None else height - sum(pieces)
-        made.append(Pack(key, label, x, z, height, pieces, error))
+        pieces = stack(line - z, packers)
+        error = 0.0 if pieces is None else line - z - sum(pieces)
+        made.append(Pack(key, label, x, z, line - z, pieces, error))
     return tuple(made)

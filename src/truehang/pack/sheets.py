@@ -76,7 +76,7 @@ def _cuts(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
         for cut in line.cuts:
             yield (
                 line.section, line.number, f"{source}, {printing.measure(line.length_mm)}",
-                printing.length(cut.mark_mm), round(cut.length_mm, 1),
+                printing.length(cut.mark_mm), on_tape(cut.length_mm),
                 printing.length(cut.length_mm), cut.told, "" if cut.rip_mm is None else cut.rip_mm,
             )  # fmt: skip
 

@@ -116,5 +116,5 @@ def _gaps(made: Arrangement, printing: Printing) -> Table:
             for gap in made.floor_gaps
         ),
         title="Gap between leaf and finished floor along the travel"
-        + (f", {printing.small(to_come)} of it still to come" if to_come else ""),
+        + (f", {printing.fine(to_come)} of it still to come" if to_come else ""),
     )
