@@ -108,7 +108,7 @@ def test_packers_are_told_piece_by_piece(archway: Any, views: Views) -> None:
     assert packs
     for pack in packs:
         stack = " + ".join(format_length(piece) for piece in pack.pieces)
-        assert f"{pack.label}: {format_length(pack.height)} ({stack})" in told
+        assert f"{pack.label}: {stack}\n" in told
 
 
 def test_leaf_order_says_size_hand_and_what_it_meets(archway: Any, views: Views) -> None:

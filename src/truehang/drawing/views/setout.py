@@ -109,13 +109,13 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
 
 def _pack_words(pack: Pack, sheet: Sheet) -> str:
     if pack.pieces is None:
-        stack = sheet.word("plane, or tapered plate")
+        height = sheet.between(pack.floor, pack.floor + pack.height)
+        stack = f"{height}, {sheet.word('plane, or tapered plate')}"
     elif pack.pieces:
         stack = " + ".join(sheet.piece(piece) for piece in pack.pieces)
     else:
         stack = sheet.word("none")
-    height = sheet.between(pack.floor, pack.floor + pack.height)
-    return f"{sheet.word(pack.label)}: {height} ({stack})"
+    return f"{sheet.word(pack.label)}: {stack}"
 
 
 def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]]:
