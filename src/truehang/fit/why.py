@@ -276,12 +276,15 @@ def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
 def floor_here_figures(places: tuple[FloorHere, ...]) -> tuple[Figure, ...]:
     """The level line over the floor at each support, stud and jamb: where a tape is hooked."""
     return tuple(
-        _mm(
-            f"floor_here.{place.key}",
-            f"level line over the floor as it is now, {place.label}",
-            place.from_floor,
-            "level line - floor there, straight between the stations",
-            ("fit.level_line", "job:floor.stations"),
+        replace(
+            _mm(
+                f"floor_here.{place.key}",
+                f"level line over the floor as it is now, {place.label}",
+                place.from_floor,
+                "level line - floor there, straight between the stations",
+                ("fit.level_line", "job:floor.stations"),
+            ),
+            ends=(place.floor, place.line),
         )
         for place in places
     )

@@ -42,6 +42,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             )
         ),
         _stacks(made, printing),
+        _from_the_floor(made, printing),
         _gaps(made, printing),
         Text(
             "Pack solid before any fixing is tightened, and check the base against the level line "
@@ -86,6 +87,35 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
             for pack in made.packs
         ),
         title="Packers under each support",
+        large=True,
+    )
+
+
+def _from_the_floor(made: Arrangement, printing: Printing) -> Table:
+    """Every height that is wanted at a support, stud or jamb, from the floor at that place."""
+    up = made.heights
+    to_come = bool(made.floor_to_come)
+    return Table(
+        columns=(
+            Column("From the floor here, as it is now", share=1),
+            Column(f"x from the datum, {printing.unit}", "right"),
+            Column("Level line", "right", strong=True),
+            *((Column("Level line, when the floor is down", "right"),) if to_come else ()),
+            Column("Head, underside", "right", strong=True),
+            Column("Rough head", "right", strong=True),
+        ),
+        rows=tuple(
+            (
+                f"{place.label} ({place.what})" if place.what not in place.label else place.label,
+                printing.length(place.x),
+                printing.between(place.floor, place.line),
+                *((printing.between(place.floor_to_come, place.line),) if to_come else ()),
+                printing.between(place.floor, up.head_underside),
+                printing.between(place.floor, up.rough_head),
+            )
+            for place in made.floor_here
+        ),
+        title="Heights from the floor here, at each support, stud and jamb",
         large=True,
     )
 
