@@ -19,6 +19,8 @@ from truehang.lengths import (
     format_length,
     format_most,
     format_piece,
+    held,
+    lead,
     parse_length,
     said,
     said_between,
@@ -124,6 +126,12 @@ def test_noise_of_floats_does_not_flip_a_print(mm: float) -> None:
 def test_what_was_typed_is_shown_so_that_it_reads_the_same(mm: float) -> None:
     for style in ("mm", "feet-inches"):
         assert parse_length(format_given(mm, style)) == pytest.approx(mm, abs=0.0051)
+
+
+def test_a_length_is_not_cut_in_two() -> None:
+    assert held("of 11' 1 5/16\" x 3' 6\", 2 of") == "of 11'\u00a01\u00a05/16\" x 3'\u00a06\", 2 of"
+    assert lead("hanger 1") == "hanger 1:"
+    assert lead("hanger") == "hanger"
 
 
 def test_no_sentence_says_that_a_limit_is_less_than_itself() -> None:

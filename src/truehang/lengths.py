@@ -138,6 +138,17 @@ def lead(words: str) -> str:
     return f"{words}:" if words[-1:].isdigit() else words
 
 
+_INSIDE = re.compile(r"""(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d+\\?")""")
+
+
+def held(text: str) -> str:
+    """The text with spaces that do not break inside each length in feet and inches.
+
+    Cut in two at the end of a line, half of one is a length as well. JSON may be given, too.
+    """
+    return _INSIDE.sub("\u00a0", text)
+
+
 def format_between(low: float, high: float, style: LengthStyle = "mm") -> str:
     """Print the length from one mark to another: the difference of the two as they are printed."""
     return format_length(between(low, high, style), style)

@@ -78,9 +78,12 @@ def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
         return -_NOISE <= mm - read < step + _NOISE
     if kind == "given":
         return abs(read - mm) <= Fraction(51, 10_000)
-    if (kind in ("fine", "piece") and style == "mm") or bought:
+    if (kind in ("fine", "piece", "read") and style == "mm") or bought:
         step = Fraction(1, 10)
     return abs(read - mm) <= step / 2 + _NOISE
+
+
+_REPORT = "truehang.pack.sections.measure"
 
 
 def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[..., str]:
@@ -89,8 +92,13 @@ def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[...,
     @wraps(function)
     def printed(*given: Any, **named: Any) -> str:
         text = function(*given, **named)
+        # A reading is told in the measure report as it was read, finer than a tape is held.
+        report = kind == "fine" and any(
+            sys._getframe(up).f_globals["__name__"] == _REPORT for up in (2, 3)
+        )
+        told = "read" if report else kind
         style = named.get("style") or (given[ends] if len(given) > ends else "mm")
-        heard.add(text, kind, tuple(float(mm) for mm in given[:ends]), style)
+        heard.add(text, told, tuple(float(mm) for mm in given[:ends]), style)
         return text
 
     return printed

@@ -7,7 +7,6 @@ depend on the order of the folder's listing, so the four are handed over in a fo
 
 from __future__ import annotations
 
-import re
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -15,6 +14,7 @@ from contextlib import contextmanager
 from importlib import resources
 from pathlib import Path
 
+from truehang.lengths import held
 from truehang.pack.content import Document
 from truehang.plain import to_json
 
@@ -33,14 +33,6 @@ def font_folder() -> Iterator[Path]:
         yield Path(folder)
 
 
-_IN_A_LENGTH = re.compile(r"""(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d+\\")""")
-
-
-def _held(text: str) -> str:
-    """The document as JSON, with no feet-and-inches that could be cut in two at the line's end."""
-    return _IN_A_LENGTH.sub("\u00a0", text)
-
-
 def pdf(document: Document) -> bytes:
     """The document as PDF: tagged, with the title set and no date in it."""
     import typst
@@ -53,7 +45,7 @@ def pdf(document: Document) -> bytes:
             font_paths=typst.Fonts(
                 include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
             ),
-            sys_inputs={"document": _held(to_json(document))},
+            sys_inputs={"document": held(to_json(document))},
             format="pdf",
         )
     return compiled
