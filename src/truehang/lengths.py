@@ -167,17 +167,16 @@ def format_fine(mm: float, style: LengthStyle = "mm") -> str:
 
 
 def format_given(mm: float, style: LengthStyle = "mm") -> str:
-    """Print a length that was typed so that reading it again gives the same one.
+    """Print a length that was typed as it was: all decimals, or the fraction down to 1/64.
 
-    Feet-inches where some fraction down to 1/64 is it; else millimetres with their unit.
+    Millimetres that are no such fraction are told in feet-inches as a tape shows them.
     """
-    plain = _short(mm, 4)
     if style == "mm":
-        return plain
+        return _short(mm, 4)
     inches = Fraction(mm) / MM_PER_INCH
     count = round(inches * 64)
     near = abs(float(count * MM_PER_INCH / 64) - mm) < 0.005
-    return _imperial(count, 64) if near else f"{plain} mm"
+    return _imperial(count, 64) if near else format_length(mm, style)
 
 
 def _imperial(parts: int, denominator: int) -> str:

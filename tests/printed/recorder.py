@@ -61,7 +61,7 @@ def _nearest(mm: Fraction, step: Fraction) -> Fraction:
 
 
 def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
-    bought = kind in ("piece", "given") and text.endswith(" mm")
+    bought = kind == "piece" and text.endswith(" mm")
     read, numbers = millimetres(text), [Fraction(mm) for mm in exact]
     step = STEPS["mm" if bought else style]
     if kind == "between":
@@ -76,8 +76,6 @@ def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
     if kind == "most":
         step = Fraction(1, 10) if style == "mm" else step
         return -_NOISE <= mm - read < step + _NOISE
-    if kind == "given":
-        return abs(read - mm) <= Fraction(51, 10_000)
     if (kind in ("fine", "piece", "read") and style == "mm") or bought:
         step = Fraction(1, 10)
     return abs(read - mm) <= step / 2 + _NOISE

@@ -160,13 +160,13 @@ def test_feet_and_inches_are_shown_and_read_and_untouched_lengths_stay_exact(des
     text = SOUND.replace("print: mm", "print: feet-inches")
     job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
     page = desk.get(f"{job}/measure")
-    assert "11' 4 1/4\"" in html.unescape(page)
+    assert "11' 4 7/32\"" in html.unescape(page)
     path = f"{job}/measure/wall"
     fields = desk.form(path, path)
     assert fields["f.run"].startswith("20'")
     desk.post(path, fields | {"f.ceiling": "8' 10 1/2\""})
     made = head(desk, job)
-    assert made.wall.run == 6264  # shown rounded to 1/16 in, kept exactly
+    assert made.wall.run == 6264  # shown rounded to 1/32 in, kept exactly
     assert made.wall.ceiling == pytest.approx(2705.1)
     assert made.measure.readings == load(text).measure.readings
 
