@@ -1,49 +1,72 @@
-"""What several rooms' tests share: a real PostgreSQL server on loopback, started once."""
+"""What several rooms' tests share: fresh databases, in SQLite and in a real PostgreSQL."""
 
 from __future__ import annotations
 
-import getpass
-import os
-import shutil
-import socket
-import subprocess
+import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from faults.postgres import own_postgres
+from sqlalchemy import create_engine, text
 
-
-def _postgres_bin() -> Path:
-    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-    path = found[-1] if found else shutil.which("initdb")
-    if path is None:
-        # Nothing may be skipped in CI, and a store that is not tested is not known to work.
-        pytest.fail("no PostgreSQL server here: install Debian's package postgresql")
-    return Path(path).resolve().parent
+from truehang.store import Store
 
 
 @pytest.fixture(scope="session")
-def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def postgres_server() -> Iterator[str]:
     """The URL of a fresh PostgreSQL server on loopback, without a database name."""
-    programs, base = _postgres_bin(), tmp_path_factory.mktemp("postgres")
-    user = "postgres" if os.geteuid() == 0 else None  # the server refuses to run as root
-    if user:
-        for folder in (base, *base.parents):
-            if folder.owner() != getpass.getuser() or folder == Path("/"):
-                break
-            if not os.access(folder, os.X_OK) or folder.stat().st_mode & 0o005 != 0o005:
-                folder.chmod(0o755)
-        shutil.chown(base, user)
-    data = base / "data"
+    with own_postgres() as server:
+        yield server.url
 
-    def run(*command: str | Path) -> None:
-        subprocess.run(command, check=True, capture_output=True, user=user, cwd=base)
 
-    run(programs / "initdb", "-D", data, "-U", "truehang", "-A", "trust", "--no-sync")
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    options = f"-p {port} -h 127.0.0.1 -k {base} -c fsync=off -c max_connections=200"
-    run(programs / "pg_ctl", "-D", data, "-w", "-l", base / "log", "-o", options, "start")
-    yield f"postgresql://truehang@127.0.0.1:{port}"
-    run(programs / "pg_ctl", "-D", data, "-m", "immediate", "stop")
+class Databases:
+    """Fresh databases of one kind: called, gives the URL of one with the tables that the program
+    expects, or of a bare one."""
+
+    def __init__(self, kind: str, folder: Path, server: str = "") -> None:
+        self.kind, self._folder, self._server, self._template = kind, folder, server, ""
+
+    def __call__(self, *, bare: bool = False) -> str:
+        name = f"t{uuid.uuid4().hex}"
+        if self.kind == "sqlite":
+            return f"sqlite:///{self._folder / name}.db"
+        if not bare and not self._template:
+            template = self(bare=True)
+            Store.open(template, self._folder / "none").engine.dispose()
+            self._template = template.rpartition("/")[2]
+        like = "" if bare else f" TEMPLATE {self._template}"
+        self._run(f"CREATE DATABASE {name}{like}")
+        return f"{self._server}/{name}"
+
+    def drop(self, url: str) -> None:
+        """Make room again."""
+        if self.kind == "postgresql":
+            self._run(f"DROP DATABASE {url.rpartition('/')[2]} WITH (FORCE)")
+
+    def _run(self, statement: str) -> None:
+        url = self._server.replace("postgresql:", "postgresql+psycopg:") + "/postgres"
+        admin = create_engine(url, isolation_level="AUTOCOMMIT")
+        with admin.connect() as db:
+            db.execute(text(statement))
+        admin.dispose()
+
+
+BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+
+
+@pytest.fixture(scope="session", params=BOTH)
+def new_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Databases:
+    """Fresh databases; what asks for them runs on SQLite and on PostgreSQL."""
+    server = request.getfixturevalue("postgres_server") if request.param == "postgresql" else ""
+    return Databases(request.param, tmp_path_factory.mktemp("databases"), server)
+
+
+@pytest.fixture
+def store(new_url: Databases, tmp_path: Path) -> Iterator[Store]:
+    """A fresh store."""
+    url = new_url()
+    made = Store.open(url, tmp_path / "files")
+    yield made
+    made.engine.dispose()
+    new_url.drop(url)

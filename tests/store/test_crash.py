@@ -42,7 +42,7 @@ def _acknowledged(lines: list[str]) -> list[tuple[str, str]]:
 
 
 def test_a_killed_writer_loses_nothing_that_was_acknowledged(
-    new_url: Callable[[], str], tmp_path: Path, job: Job
+    new_url: Callable[..., str], tmp_path: Path, job: Job
 ) -> None:
     patience = 10
     url, folder = new_url(), tmp_path / "files"
@@ -70,7 +70,7 @@ def test_a_killed_writer_loses_nothing_that_was_acknowledged(
 
 
 def test_several_processes_on_one_database_lose_no_update(
-    new_url: Callable[[], str], tmp_path: Path, job: Job
+    new_url: Callable[..., str], tmp_path: Path, job: Job
 ) -> None:
     url, folder = new_url(), tmp_path / "files"
     store = Store.open(url, folder)
@@ -98,9 +98,9 @@ def test_several_processes_on_one_database_lose_no_update(
 
 
 def test_processes_that_start_at_once_agree_on_the_tables(
-    new_url: Callable[[], str], tmp_path: Path
+    new_url: Callable[..., str], tmp_path: Path
 ) -> None:
-    url = new_url()
+    url = new_url(bare=True)
     code = (
         "import sys; from pathlib import Path; from truehang.store import Store; "
         "Store.open(sys.argv[1], Path(sys.argv[2]))"

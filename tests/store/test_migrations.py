@@ -30,24 +30,26 @@ def _config() -> Config:
 def _run(url: str, what: Callable[[Config], Any]) -> None:
     engine = open_engine(url)
     config = _config()
-    with writing(engine).begin() as connection:
+    with writing(engine) as connection:
         config.attributes["connection"] = connection
         what(config)
     engine.dispose()
 
 
 def test_the_migrations_make_the_tables_that_the_code_expects(
-    new_url: Callable[[], str], tmp_path: Path
+    new_url: Callable[..., str], tmp_path: Path
 ) -> None:
-    store = Store.open(new_url(), tmp_path / "files")
+    store = Store.open(new_url(bare=True), tmp_path / "files")
     with store.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, metadata) == []
     store.engine.dispose()
 
 
-def test_down_to_nothing_and_up_again(new_url: Callable[[], str], tmp_path: Path, job: Job) -> None:
-    url = new_url()
+def test_down_to_nothing_and_up_again(
+    new_url: Callable[..., str], tmp_path: Path, job: Job
+) -> None:
+    url = new_url(bare=True)
     Store.open(url, tmp_path / "files").engine.dispose()
     _run(url, lambda config: command.downgrade(config, "base"))
     engine = open_engine(url)
@@ -60,9 +62,9 @@ def test_down_to_nothing_and_up_again(new_url: Callable[[], str], tmp_path: Path
 
 
 def test_every_step_up_keeps_what_is_there(
-    new_url: Callable[[], str], tmp_path: Path, job: Job
+    new_url: Callable[..., str], tmp_path: Path, job: Job
 ) -> None:
-    url = new_url()
+    url = new_url(bare=True)
     store = Store.open(url, tmp_path / "files")
     kept = store.create(job, "office")
     store.engine.dispose()
@@ -76,9 +78,9 @@ def test_every_step_up_keeps_what_is_there(
 
 
 def test_a_store_from_before_the_rack_gets_an_empty_one(
-    new_url: Callable[[], str], tmp_path: Path, job: Job
+    new_url: Callable[..., str], tmp_path: Path, job: Job
 ) -> None:
-    url = new_url()
+    url = new_url(bare=True)
     store = Store.open(url, tmp_path / "files")
     kept = store.create(job, "office")
     change_rack(store, lambda r: r.put([("pine", 1200.0)]))
@@ -87,4 +89,23 @@ def test_a_store_from_before_the_rack_gets_an_empty_one(
     again = Store.open(url, tmp_path / "files")
     assert rack(again) == Rack()
     assert again.head(kept.job) == kept
+    again.engine.dispose()
+
+
+def test_a_store_with_papers_from_before_names_of_writes_were_kept_goes_on(
+    new_url: Callable[..., str], tmp_path: Path, job: Job
+) -> None:
+    url = new_url(bare=True)
+    store = Store.open(url, tmp_path / "files")
+    kept = store.create(job, "office", op="make")
+    issued = store.issue(kept.job, 1, {"pack.pdf": b"one"}, "office")
+    entry = store.record(kept.job, "check", "k", 1, True, "office", op="e")
+    store.engine.dispose()
+    _run(url, lambda config: command.downgrade(config, "0002"))
+    again = Store.open(url, tmp_path / "files")
+    assert again.issued(kept.job) == issued
+    assert again.create(job, "office", op="make") == kept
+    assert again.record(kept.job, "check", "k", 2, True, "office", op="e") == entry
+    # And papers that a column was too narrow for can be issued.
+    assert len(again.issue(kept.job, 1, {"list.xlsx": b"x"}, "office")) == 2
     again.engine.dispose()

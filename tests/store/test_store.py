@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import zipfile
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -20,11 +22,12 @@ from truehang.store import (
     Refused,
     Store,
     backup,
+    device_of,
     document_of,
     restore,
     verify,
 )
-from truehang.store.backup import BackupDamaged, read
+from truehang.store.backup import BackupDamaged, check
 
 
 def titled(job: Job, title: str) -> dict[str, object]:
@@ -181,6 +184,115 @@ def test_a_backup_comes_back_whole_and_is_checked(
     other.engine.dispose()
 
 
+def test_a_sqlite_store_with_issued_papers_goes_into_any_database(
+    job: Job, new_url: Callable[[], str], tmp_path: Path
+) -> None:
+    store = Store.open(f"sqlite:///{tmp_path / 'first.db'}", tmp_path / "files")
+    one = store.create(job, "a", op="make")
+    store.record(one.job, "check", "k", 1, True, "a", op="e")
+    papers = {name: name.encode() for name in ("pack.pdf", "lists/Order.xlsx", "lists/cut.csv")}
+    issued = store.issue(one.job, 1, papers, "a")
+    backup(store, tmp_path / "all.zip")
+    store.engine.dispose()
+    other = Store.open(new_url(), tmp_path / "other")
+    said: list[str] = []
+    assert restore(other, tmp_path / "all.zip", lambda what, done, of: said.append(what)) == 1
+    assert {"check", "files", "revisions"} <= set(said)
+    assert other.issued(one.job) == issued
+    for row in issued:
+        assert other.files.read(row.sha256) == papers[row.name]
+    assert other.create(job, "a", op="make") == one  # names of writes came along
+    assert other.record(one.job, "check", "k", 2, True, "a", op="e").value == 1
+    other.engine.dispose()
+
+
+def test_a_backup_from_before_names_of_writes_were_kept_brings_them_back(
+    store: Store, job: Job, new_url: Callable[[], str], tmp_path: Path
+) -> None:
+    one = store.create(job, "a", op="make")
+    two = store.save(one.job, 1, titled(job, "two"), "a", "title", op="s").revision
+    store.add_photo(one.job, picture(), "left", "a", op="p")
+    backup(store, tmp_path / "all.zip")
+    _without(tmp_path / "all.zip", "tables/operations.jsonl", tmp_path / "old.zip")
+    other = Store.open(new_url(), tmp_path / "other")
+    assert restore(other, tmp_path / "old.zip") == 1
+    assert other.create(job, "a", op="make") == one
+    assert other.save(one.job, 1, titled(job, "x"), "a", "t", op="s").revision == two
+    other.add_photo(one.job, picture(), "left", "a", op="p")
+    assert len(other.photos(one.job)) == 1
+    other.engine.dispose()
+
+
+def _without(path: Path, name: str, to: Path) -> None:
+    with zipfile.ZipFile(path) as there, zipfile.ZipFile(to, "w") as made:
+        manifest = json.loads(there.read("manifest.json"))
+        del manifest["parts"][name]
+        for part in manifest["parts"]:
+            made.writestr(part, there.read(part))
+        made.writestr("manifest.json", json.dumps(manifest))
+
+
+def test_papers_of_every_kind_of_the_pack_are_issued(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    # Names, and so media types, of the kinds of file that a pack may have.
+    kinds = [
+        "pdf",
+        "xlsx",
+        "dxf",
+        "svg",
+        "csv",
+        "ics",
+        "yaml",
+        "ifc",
+        "glb",
+        "json",
+        "zip",
+        "docx",
+        "pptx",
+        "xml",
+        "txt",
+        "html",
+    ]
+    papers = {f"paper.{kind}": kind.encode() for kind in kinds}
+    assert len(store.issue(one.job, 1, papers, "a")) == len(kinds)
+    mixed = {"b.pdf": b"1", "A.pdf": b"2", "a-1.pdf": b"3", "a.pdf": b"4"}
+    store.save(one.job, 1, titled(job, "two"), "a", "t")
+    issued = store.issue(one.job, 2, mixed, "a")
+    assert [row.name for row in issued] == sorted(mixed)  # in one order on every database
+
+
+@pytest.mark.parametrize("bad", ["a\0b", "a\ud800b"], ids=["NUL", "half a character"])
+def test_what_no_database_keeps_is_refused_alike_and_found_nowhere(
+    store: Store, job: Job, bad: str
+) -> None:
+    one = store.create(job, "a")
+    for write in (
+        lambda: store.save(one.job, 1, titled(job, "two"), bad, "t"),
+        lambda: store.save(one.job, 1, titled(job, "two"), "a", bad),
+        lambda: store.save(one.job, 1, titled(job, "two"), "a", "t", op=bad),
+        lambda: store.record(one.job, "check", bad, 1, True, "a"),
+        lambda: store.record(one.job, "check", "k", 1, True, "a", op="o" * 65),
+        lambda: store.add_photo(one.job, picture(), bad, "a"),
+        lambda: store.issue(one.job, 1, {bad: b"x"}, "a"),
+        lambda: store.issue(one.job, 1, {"n" * 201: b"x"}, "a"),
+    ):
+        with pytest.raises(Refused, match=r"can't be kept|shorten"):
+            write()
+    for ask in (
+        lambda: store.head(bad),
+        lambda: store.head("0" * 99),
+        lambda: store.revision(bad, 1),
+        lambda: store.revision_of(one.job, bad),
+        lambda: store.settle(one.job, bad, "mine", "a"),
+    ):
+        with pytest.raises(NotFound):
+            ask()
+    assert store.photos(bad) == store.entries(bad) == store.issued(bad) == ()
+    assert store.pulse([bad]) == {}
+    assert device_of(store, bad) is None
+    assert store.head(one.job) == one
+
+
 def test_no_wrong_byte_in_a_backup_goes_unseen_or_breaks_the_reading(
     job: Job, tmp_path: Path
 ) -> None:
@@ -189,13 +301,13 @@ def test_no_wrong_byte_in_a_backup_goes_unseen_or_breaks_the_reading(
     path = tmp_path / "all.zip"
     backup(store, path)
     store.engine.dispose()
-    whole, parts = path.read_bytes(), read(path)
+    whole, parts = path.read_bytes(), check(path)
     for place in range(0, len(whole), 7):
         data = bytearray(whole)
         data[place] ^= 0xFF
         path.write_bytes(bytes(data))
         with suppress(BackupDamaged):
-            assert read(path) == parts  # a byte that says nothing of what is kept
+            assert check(path) == parts  # a byte that says nothing of what is kept
 
 
 def test_a_damaged_file_is_named(store: Store, job: Job, tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -72,12 +73,14 @@ def run(app: FastAPI, port: int = 0) -> tuple[str, uvicorn.Server, threading.Thr
 
 
 @contextmanager
-def _serving(folder: Path) -> Iterator[Callable[..., Served]]:
+def _serving(folder: Path, new_url: Any) -> Iterator[Callable[..., Served]]:
     running: list[Served] = []
+    urls: list[str] = []
 
     def start(**settings: object) -> Served:
         place = folder / f"served-{len(running)}"
-        store = Store.open(f"sqlite:///{place}.db", place / "files")
+        urls.append(new_url())
+        store = Store.open(urls[-1], place / "files")
         made = Settings(made=place / "made", **settings)  # type: ignore[arg-type]
         served = Served(store, made, *run(create_app(store, made)))
         running.append(served)
@@ -87,19 +90,21 @@ def _serving(folder: Path) -> Iterator[Callable[..., Served]]:
     for served in running:
         served.stop()
         served.store.engine.dispose()
+    for url in urls:
+        new_url.drop(url)
 
 
 @pytest.fixture
-def serve(tmp_path: Path) -> Iterator[Callable[..., Served]]:
+def serve(tmp_path: Path, new_url: Any) -> Iterator[Callable[..., Served]]:
     """Serves apps over fresh stores; keywords are settings."""
-    with _serving(tmp_path) as start:
+    with _serving(tmp_path, new_url) as start:
         yield start
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+def served(tmp_path_factory: pytest.TempPathFactory, new_url: Any) -> Iterator[Served]:
     """An app that wants devices to be paired; one for all tests of a file."""
-    with _serving(tmp_path_factory.mktemp("served")) as start:
+    with _serving(tmp_path_factory.mktemp("served"), new_url) as start:
         yield start(pair_rate=1000, stranger_rate=100_000)
 
 

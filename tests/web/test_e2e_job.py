@@ -40,6 +40,8 @@ GROUP = {
 SIZES = {"phone": (360, 740), "desk": (1280, 900)}
 
 pytestmark = pytest.mark.browser
+looks = pytest.mark.parametrize("new_url", ["sqlite"], indirect=True)
+"""For what is about how pages look and behave: one kind of database is enough."""
 
 
 def wanted() -> Plan:
@@ -442,6 +444,7 @@ def test_a_whole_job_typed_on_a_phone(hand: Callable[..., Hand]) -> None:
     quiet(at)
 
 
+@looks
 def test_a_whole_job_brought_in_on_a_desk(hand: Callable[..., Hand]) -> None:
     at, expected = hand("desk", "dark"), wanted()
     bring_in(at)
@@ -453,6 +456,7 @@ def test_a_whole_job_brought_in_on_a_desk(hand: Callable[..., Hand]) -> None:
     quiet(at)
 
 
+@looks
 def test_every_page_on_a_phone_in_the_dark(hand: Callable[..., Hand]) -> None:
     at = hand("phone", "dark")
     bring_in(at)
@@ -460,6 +464,7 @@ def test_every_page_on_a_phone_in_the_dark(hand: Callable[..., Hand]) -> None:
     quiet(at)
 
 
+@looks
 def test_typing_on_while_the_verdict_is_on_its_way_is_no_error_and_the_last_counts(
     hand: Callable[..., Hand], monkeypatch: pytest.MonkeyPatch
 ) -> None:

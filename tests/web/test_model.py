@@ -11,6 +11,7 @@ import httpx
 import pytest
 from PIL import Image, ImageChops
 from playwright.sync_api import Browser, BrowserType, Page
+from tests.conftest import Databases
 
 from truehang import catalogue, demo
 from truehang.job import dump, load
@@ -19,6 +20,12 @@ from truehang.plan import plan
 
 AXE = Path(__file__).parents[2] / "node_modules" / "axe-core" / "axe.min.js"
 TEXT = dict(demo.files("quarry-house"))["quarry-house.yaml"]
+
+
+@pytest.fixture(scope="module")
+def new_url(tmp_path_factory: pytest.TempPathFactory) -> Databases:
+    """One kind of database is enough to look at a model: nothing is written here."""
+    return Databases("sqlite", tmp_path_factory.mktemp("databases"))
 
 
 @pytest.fixture(scope="module")

@@ -24,7 +24,6 @@ from truehang import catalogue, demo
 from truehang.job import Job, load, starter
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
-from truehang.plan.standing import told
 from truehang.store import Store
 from truehang.store.store import document_of
 from truehang.web.planning import PlanningProcess
@@ -89,14 +88,14 @@ def test_a_killed_planning_process_loses_no_plan() -> None:
 
 
 @pytest.fixture
-def serving(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[bytes], httpx.Client]]:
+def serving(tmp_path: Path, new_url: Any) -> Iterator[tuple[subprocess.Popen[bytes], httpx.Client]]:
     """A server as a user starts it, and a browser at it."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [
         sys.executable, "-m", "truehang.cli", "serve", "--no-pairing", "--port", str(port),
-        "--database", f"sqlite:///{tmp_path / 'jobs.db'}", "--files", str(tmp_path / "files"),
+        "--database", new_url(), "--files", str(tmp_path / "files"),
     ]  # fmt: skip
     url, until = f"http://127.0.0.1:{port}", time.monotonic() + 60
     with (
@@ -127,9 +126,7 @@ def test_a_server_plans_beside_itself_and_a_kill_ends_both(
     document = browser.get(f"/api/jobs/{job}").json()["document"]
     here = plan(Job.model_validate(document), catalogue.load())
     assert here.weighed[0].option.key == other
-    assert browser.get(f"/api/jobs/{job}/plan").json() == json.loads(
-        to_json(told(here.standing, here))
-    )
+    assert browser.get(f"/api/jobs/{job}/plan").json() == json.loads(to_json(here))
     os.kill(server.pid, signal.SIGKILL)
     assert psutil.wait_procs([beside], timeout=30)[1] == []
 

@@ -61,7 +61,7 @@ def test_what_could_not_be_made_is_tried_again() -> None:
 
 
 def test_drawings_are_drawn_once_for_a_state_of_a_job_and_again_for_another(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     import truehang.drawing
 
@@ -73,7 +73,6 @@ def test_drawings_are_drawn_once_for_a_state_of_a_job_and_again_for_another(
         return draw(scene, **how)
 
     monkeypatch.setattr(truehang.drawing, "svg", counted)
-    store = Store.open(f"sqlite:///{tmp_path}/jobs.db", tmp_path / "files")
     app = create_app(store, Settings(made=tmp_path / "made", pairing=False))
     text = demo.files("fernhollow")[0][1]
     job = store.create(load(text), "a test").job
@@ -86,4 +85,3 @@ def test_drawings_are_drawn_once_for_a_state_of_a_job_and_again_for_another(
         store.save(job, 1, store.head(job).document | {"wishes": {}}, "a test", "other wishes")
         client.get(f"/jobs/{job}/choose")
         assert len(drawn) > cards
-    store.engine.dispose()

@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -26,8 +27,8 @@ from truehang.store import Store
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> list[str]:
-    return ["--database", f"sqlite:///{tmp_path / 'jobs.db'}", "--files", str(tmp_path / "files")]
+def place(tmp_path: Path, new_url: Any) -> list[str]:
+    return ["--database", new_url(), "--files", str(tmp_path / "files")]
 
 
 def _run(*words: str) -> Result:
@@ -139,13 +140,15 @@ def test_devices_are_listed_and_revoked(place: list[str]) -> None:
     assert _run("devices", *place, "--revoke", "nobody").exit_code == 2
 
 
-def test_a_backup_is_written_and_brought_back(place: list[str], tmp_path: Path) -> None:
+def test_a_backup_is_written_and_brought_back(
+    place: list[str], tmp_path: Path, new_url: Any
+) -> None:
     store = Store.open(place[1], Path(place[3]))
     job = store.create(load(starter()), "office")
     store.engine.dispose()
     file = tmp_path / "jobs.zip"
     assert _run("backup", str(file), *place).exit_code == 0
-    empty = ["--database", f"sqlite:///{tmp_path / 'new.db'}", "--files", str(tmp_path / "new")]
+    empty = ["--database", new_url(), "--files", str(tmp_path / "new")]
     restored = _run("restore", str(file), *empty)
     assert restored.exit_code == 0, restored.output
     again = Store.open(empty[1], Path(empty[3]))

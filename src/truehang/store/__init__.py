@@ -1,19 +1,16 @@
 """Where are jobs kept? Revisions, photos, issued documents and records, in SQLite or PostgreSQL."""
 
 from truehang.store.backup import BackupDamaged, backup, restore, verify
-from truehang.store.database import DatabaseError
 from truehang.store.devices import Device, device_of, devices, new_code, pair, revoke
 from truehang.store.files import FileDamaged, FileRefused
 from truehang.store.merge import ABSENT
-from truehang.store.rack import change_rack, rack
+from truehang.store.rack import change_rack, rack, rack_changed
 from truehang.store.store import (
     Conflict,
     Entry,
     Issued,
-    NotFound,
     Photo,
     Pulse,
-    Refused,
     Revision,
     Saved,
     Store,
@@ -21,10 +18,13 @@ from truehang.store.store import (
     document_of,
     new_id,
 )
+from truehang.store.troubles import Away, CannotKeep, DatabaseError, NotFound, Refused
 
 __all__ = [
     "ABSENT",
+    "Away",
     "BackupDamaged",
+    "CannotKeep",
     "Conflict",
     "DatabaseError",
     "Device",
@@ -49,6 +49,7 @@ __all__ = [
     "new_id",
     "pair",
     "rack",
+    "rack_changed",
     "restore",
     "revoke",
     "verify",

@@ -1,23 +1,36 @@
 """How is the database opened, and brought to the newest shape?
 
 SQLite (WAL, full sync) by default, PostgreSQL by URL. Writers begin with the lock they will need,
-so that two of them wait for each other instead of failing half way.
+so that two of them wait for each other instead of failing half way. A database that does not
+answer is one trouble, `Away`, whatever its driver calls it.
 """
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import resources
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DBAPIError, InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 
+from truehang.store.troubles import Away, DatabaseError
+
+_log = logging.getLogger(__name__)
 _MIGRATION_LOCK = 7_264_151
-
-
-class DatabaseError(RuntimeError):
-    """The database can't be opened or used; the message says what to mend."""
+_PATIENCE = {
+    # s; a server that is gone is known as gone before a person gives up on the page.
+    "connect_timeout": 5,
+    "keepalives_idle": 10, "keepalives_interval": 5, "keepalives_count": 3,
+    "tcp_user_timeout": 15_000,
+    "options": "-c lock_timeout=20s -c idle_in_transaction_session_timeout=300s",
+}  # fmt: skip
+_READ_ONLY = "25006"
+"""SQLSTATE of a server that was made a stand-by: it takes no write until another is found."""
 
 
 def open_engine(url: str) -> Engine:
@@ -33,15 +46,16 @@ def open_engine(url: str) -> Engine:
     if parsed.get_backend_name() == "postgresql":
         try:
             return create_engine(
-                parsed.set(drivername="postgresql+psycopg"), pool_size=10, pool_pre_ping=True
-            )
+                parsed.set(drivername="postgresql+psycopg"), pool_size=10, pool_pre_ping=True,
+                pool_timeout=5, connect_args=_PATIENCE, hide_parameters=True,
+            )  # fmt: skip
         except ModuleNotFoundError:
             raise DatabaseError("PostgreSQL needs the extra: install truehang[postgres]") from None
     raise DatabaseError(f"database = {url!r}: only sqlite and postgresql URLs are served")
 
 
 def _sqlite(url: URL) -> Engine:
-    engine = create_engine(url, connect_args={"timeout": 30}, pool_size=10)
+    engine = create_engine(url, connect_args={"timeout": 30}, pool_size=10, hide_parameters=True)
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: Any, _record: Any) -> None:
@@ -57,20 +71,68 @@ def _sqlite(url: URL) -> Engine:
     return engine
 
 
-def writing(engine: Engine) -> Engine:
-    """The same engine, whose transactions begin as writers."""
-    return engine.execution_options(write=True)
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """A transaction that only reads. Raises Away where the database does not answer."""
+    with _said_plainly(), engine.begin() as connection:
+        yield connection
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """A transaction that begins as a writer's; all in it is kept, or nothing. Raises Away."""
+    with _said_plainly(), engine.execution_options(write=True).begin() as connection:
+        yield connection
+
+
+@contextmanager
+def _said_plainly() -> Iterator[None]:
+    try:
+        yield
+    except (OperationalError, InterfaceError, PoolTimeout) as broken:
+        raise _away(broken) from broken
+    except DBAPIError as broken:
+        if broken.connection_invalidated or getattr(broken.orig, "sqlstate", "") == _READ_ONLY:
+            raise _away(broken) from broken
+        raise
+    if _outages:
+        _outages.clear()
+        _log.warning("the database answers again")
+
+
+def _away(broken: Exception) -> Away:
+    reason = str(getattr(broken, "orig", None) or broken).strip().partition("\n")[0]
+    if not _outages:  # one line an outage
+        _outages.append(reason)
+        _log.warning("the database does not answer: %s", reason)
+    full = "full" in reason or "No space" in reason
+    what = "the disk under the database is full" if full else "the database does not answer"
+    return Away(f"{what}; nothing was changed")
+
+
+_outages: list[str] = []
+"""Why the database does not answer this process now; empty while it does."""
 
 
 def migrate(engine: Engine) -> None:
-    """Bring the database to the newest shape; safe when several processes start at once."""
+    """Bring the database to the newest shape; safe when several processes start at once.
+
+    Raises DatabaseError for a database of a newer program.
+    """
     from alembic import command
     from alembic.config import Config
+    from alembic.util import CommandError
 
     config = Config()
     config.set_main_option("script_location", str(resources.files("truehang.store") / "migrations"))
-    with writing(engine).begin() as connection:
+    with writing(engine) as connection:
         if engine.dialect.name == "postgresql":
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        try:
+            command.upgrade(config, "head")
+        except CommandError:
+            raise DatabaseError(
+                "this database was made by a newer version of Truehang; install that version, or "
+                "restore a backup into a new database"
+            ) from None

@@ -14,12 +14,13 @@ from itertools import count
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from truehang.store import tables as t
-from truehang.store.database import writing
-from truehang.store.store import NotFound, Refused, Store, new_id
+from truehang.store.database import reading, writing
+from truehang.store.store import Store, new_id
+from truehang.store.troubles import NotFound, Refused
 
 CODE_LIFE = timedelta(minutes=10)
 _PAIRED = select(t.devices).where(
-    t.devices.c.token == bindparam("token"), t.devices.c.revoked.is_(None)
+    t.devices.c.token == bindparam("token", type_=t.Asked()), t.devices.c.revoked.is_(None)
 )  # made once: every request asks it
 
 
@@ -34,14 +35,14 @@ class Device:
 
 
 def _hash(secret: str) -> str:
-    return hashlib.sha256(secret.encode()).hexdigest()
+    return hashlib.sha256(secret.encode(errors="replace")).hexdigest()
 
 
 def new_code(store: Store) -> str:
     """A one-time pairing code, good for ten minutes."""
     code = secrets.token_urlsafe(16)
     now = datetime.fromisoformat(store.now())
-    with writing(store.engine).begin() as db:
+    with writing(store.engine) as db:
         db.execute(delete(t.codes).where(t.codes.c.expires < now.isoformat()))
         db.execute(insert(t.codes).values(hash=_hash(code), expires=(now + CODE_LIFE).isoformat()))
     return code
@@ -54,7 +55,7 @@ def pair(store: Store, code: str, name: str) -> tuple[Device, str]:
     """
     secret, now = secrets.token_urlsafe(32), store.now()
     device = Device(new_id(), "", now, None)
-    with writing(store.engine).begin() as db:
+    with writing(store.engine) as db:
         spent = db.execute(
             delete(t.codes).where(
                 t.codes.c.hash == _hash(code),
@@ -82,7 +83,7 @@ def _free(db: Connection, name: str) -> str:
 
 def device_of(store: Store, secret: str) -> Device | None:
     """The device with this secret, None where there is none or it was revoked."""
-    with store.engine.begin() as db:
+    with reading(store.engine) as db:
         row = db.execute(_PAIRED, {"token": _hash(secret)}).mappings().first()
     return Device(row["id"], row["name"], row["paired"], None) if row is not None else None
 
@@ -90,7 +91,7 @@ def device_of(store: Store, secret: str) -> Device | None:
 def devices(store: Store) -> tuple[Device, ...]:
     """All devices ever paired, the newest first."""
     query = select(t.devices).order_by(t.devices.c.paired.desc(), t.devices.c.id)
-    with store.engine.begin() as db:
+    with reading(store.engine) as db:
         return tuple(
             Device(row["id"], row["name"], row["paired"], row["revoked"])
             for row in db.execute(query).mappings()
@@ -99,7 +100,7 @@ def devices(store: Store) -> tuple[Device, ...]:
 
 def revoke(store: Store, device: str) -> None:
     """Take a device's access away at once. Raises NotFound."""
-    with writing(store.engine).begin() as db:
+    with writing(store.engine) as db:
         changed = db.execute(
             update(t.devices).where(t.devices.c.id == device).values(revoked=store.now())
         )

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
+from truehang.store.troubles import Away
+
 MOST_PHOTO_BYTES = 20 * 1024 * 1024
 MOST_PIXELS = 100_000_000
 PHOTO_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
@@ -39,11 +41,24 @@ class Files:
         return self.root / sha256[:2] / sha256
 
     def keep(self, data: bytes) -> str:
-        """Keep these bytes and return their sha256. Flushed to the disk before it returns."""
+        """Keep these bytes and return their sha256. Flushed to the disk before it returns.
+
+        Raises Away where the disk takes nothing now.
+        """
         sha256 = hashlib.sha256(data).hexdigest()
         path = self.path(sha256)
         if path.exists():
             return sha256
+        try:
+            self._write(path, data)
+        except OSError as broken:
+            raise Away(
+                f"the folder of photos and papers can't be written ({broken.strerror}); "
+                "nothing was changed"
+            ) from broken
+        return sha256
+
+    def _write(self, path: Path, data: bytes) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-")
         try:
@@ -56,7 +71,6 @@ class Files:
             Path(name).unlink(missing_ok=True)
             raise
         _flush_folder(path.parent)
-        return sha256
 
     def read(self, sha256: str) -> bytes:
         """The bytes, checked against their name. Raises FileDamaged."""

@@ -10,12 +10,12 @@ from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy import Connection, insert, select, update
-from sqlalchemy.exc import IntegrityError
 
-from truehang.cutting import Gone, Rack, RackConflict, RackPiece
+from truehang.cutting import Gone, Rack, RackPiece
 from truehang.cutting.rack import written
 from truehang.store import tables as t
-from truehang.store.database import writing
+from truehang.store.database import reading, writing
+from truehang.store.operations import begun, done, insert_new
 from truehang.store.store import Store
 
 _ID = 1
@@ -24,37 +24,42 @@ _ID = 1
 
 def rack(store: Store) -> Rack:
     """What hangs there now."""
-    with store.engine.begin() as db:
+    with reading(store.engine) as db:
         if store.engine.dialect.name == "postgresql":  # one moment of all three tables
             db.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         return _read(db)
 
 
-def change_rack(store: Store, make: Callable[[Rack], Rack], seen: int | None = None) -> Rack:
+def change_rack(
+    store: Store, make: Callable[[Rack], Rack], seen: int | None = None, op: str = ""
+) -> Rack:
     """The rack after `make` (a `Rack.put`, `hold`, `release`, `take` or `settle`), kept.
 
     `seen` is the version that the change was planned on: RackConflict where the rack has another
-    by now. Raises RackError as `make` does. Nothing changes where it raises.
+    by now. Raises RackError as `make` does. Nothing changes where it raises, nor where the change
+    of this `op` was done before.
     """
-    try:
-        with writing(store.engine).begin() as db:
-            # The row is locked where the database can, so that two writers wait for each other.
-            there = db.scalar(select(t.rack.c.id).where(t.rack.c.id == _ID).with_for_update())
-            if there is None:
-                db.execute(insert(t.rack).values(id=_ID, version=0, next_number=1))
-            before = _read(db)
-            after = written(before, make(before), before.version if seen is None else seen)
-            moved = db.execute(
-                update(t.rack)
-                .where(t.rack.c.id == _ID, t.rack.c.version == before.version)
-                .values(version=after.version, next_number=after.next_number)
-            )
-            if moved.rowcount == 1:
-                _write(db, before, after)
-                return after
-    except IntegrityError:
-        pass  # another writer began the rack at this moment
-    raise RackConflict("the rack was changed by someone else at this moment; do it again")
+    with writing(store.engine) as db:
+        if op and begun(db, "", "rack", op, store.now()) is not None:
+            return _read(db)
+        insert_new(db, t.rack, id=_ID, version=0, next_number=1)
+        # The row is locked where the database can, so that two writers wait for each other.
+        db.execute(select(t.rack.c.id).where(t.rack.c.id == _ID).with_for_update())
+        before = _read(db)
+        after = written(before, make(before), before.version if seen is None else seen)
+        db.execute(
+            update(t.rack)
+            .where(t.rack.c.id == _ID)
+            .values(version=after.version, next_number=after.next_number)
+        )
+        _write(db, before, after)
+        return after
+
+
+def rack_changed(store: Store, op: str) -> bool:
+    """Whether the change of this `op` was done."""
+    with reading(store.engine) as db:
+        return done(db, "", "rack", op) is not None
 
 
 def _read(db: Connection) -> Rack:

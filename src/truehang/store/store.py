@@ -3,7 +3,7 @@
 Every change is a new revision; none is ever altered. A change that was made on an older revision
 is merged, and where both changed the same value both are kept: the first in the job, the second
 as a conflict for a person to settle. Every write carries an `op`, a name the sender chose, so
-that the same write sent twice (a phone that lost the signal) is done once.
+that the same write sent twice (a phone that lost the signal) is done once: see `operations`.
 """
 
 from __future__ import annotations
@@ -29,29 +29,22 @@ from sqlalchemy import (
     select,
     update,
 )
-from sqlalchemy.exc import IntegrityError, SQLAlchemyError
+from sqlalchemy.exc import SQLAlchemyError
 
 from truehang.job import Job
 from truehang.store import tables as t
-from truehang.store.database import DatabaseError, migrate, open_engine, writing
+from truehang.store.database import migrate, open_engine, reading, writing
 from truehang.store.files import Files, photo_type
 from truehang.store.merge import ABSENT, Clash, merge, put
+from truehang.store.operations import begun, ended, insert_new
+from truehang.store.troubles import DatabaseError, NotFound, Refused
 
 _ABSENT_TEXT = "absent"
-TRIES = 50
 _NEWEST = (
     select(t.revisions)
     .join(t.jobs, (t.jobs.c.id == t.revisions.c.job) & (t.jobs.c.head == t.revisions.c.number))
-    .where(t.jobs.c.id == bindparam("wanted"))
+    .where(t.jobs.c.id == bindparam("wanted", type_=t.Asked()))
 )  # made once: every page asks it
-
-
-class NotFound(LookupError):
-    """There is no such job, revision, document or device."""
-
-
-class Refused(ValueError):
-    """A write that can't be done; the message says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,39 +204,28 @@ class Store:
 
     def create(self, job: Job, who: str, op: str = "", what: str = "new job") -> Revision:
         """Keep a new job as its revision 1."""
-        op = op or new_id()
-        document = document_of(job)
-        with writing(self.engine).begin() as db:
-            row = (
-                db.execute(
-                    select(t.revisions)
-                    .where(t.revisions.c.op == op, t.revisions.c.number == 1)
-                    .limit(1)
-                )
-                .mappings()
-                .first()
-            )
-            if row is not None:
-                return _revision(row)
-            identity, now = new_id(), self.now()
+        op, identity, now = op or new_id(), new_id(), self.now()
+        with writing(self.engine) as db:
+            if (done := begun(db, "", "create", op, now, job=identity)) is not None:
+                return self._get(db, done.job, 1)
             db.execute(
                 insert(t.jobs).values(
                     id=identity, name=job.job.name, title=job.job.title, head=1,
                     created=now, changed=now,
                 )
             )  # fmt: skip
-            return self._append(db, identity, 1, document, who, what, op, None)
+            return self._append(db, identity, 1, document_of(job), who, what, op, None)
 
     def jobs(self) -> tuple[Summary, ...]:
         """All jobs, the one that changed last first."""
         columns = (t.jobs.c.id, t.jobs.c.name, t.jobs.c.title, t.jobs.c.head, t.jobs.c.changed)
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             rows = db.execute(select(*columns).order_by(t.jobs.c.changed.desc(), t.jobs.c.id))
             return tuple(Summary(*row) for row in rows)
 
     def head(self, job: str) -> Revision:
         """The newest revision. Raises NotFound."""
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             row = db.execute(_NEWEST, {"wanted": job}).mappings().first()
         if row is None:
             raise NotFound(f"no job {job!r}")
@@ -251,7 +233,7 @@ class Store:
 
     def revision(self, job: str, number: int) -> Revision:
         """One revision. Raises NotFound."""
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return self._get(db, job, number)
 
     def history(self, job: str) -> tuple[Revision, ...]:
@@ -261,7 +243,7 @@ class Store:
             .where(t.revisions.c.job == job)
             .order_by(t.revisions.c.number.desc())
         )
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return tuple(_revision(row) for row in db.execute(query).mappings())
 
     def save(
@@ -272,23 +254,13 @@ class Store:
         Merged with what was saved since. Raises NotFound, and Refused where the document, or
         what the merge makes of it, is not a valid job.
         """
-        op = op or new_id()
-        mine = _valid(document, "the change")
-        for _ in range(TRIES):
-            with writing(self.engine).begin() as db:
-                if (done := self._done(db, job, op)) is not None:
-                    return Saved(done, self._conflicts(db, job, done.number))
-                head = self._head(db, job)
-                if base > head.number or base < 1:
-                    raise NotFound(f"no revision {base} of job {job!r}")
-                joined, clashes = merge(self._get(db, job, base).document, head.document, mine)
-                if joined == head.document and not clashes:
-                    return Saved(head, ())
-                if joined != mine:
-                    joined = _valid(joined, "the change, joined with what others saved,")
-                if (saved := self._take(db, head, joined, who, what, op, None)) is not None:
-                    return Saved(saved, self._note(db, saved, clashes, who))
-        raise Refused("others are saving this job without a pause; try again")
+        op, mine = op or new_id(), _valid(document, "the change")
+        with writing(self.engine) as db:
+            if (done := self._begun(db, job, op)) is not None:
+                return Saved(done, self._conflicts(db, job, done.number))
+            saved = self._join(db, job, base, mine, who, what, op)
+            ended(db, job, "revision", op, saved.revision.number)
+            return saved
 
     def put(
         self, job: str, base: int, path: tuple[str, ...], value: Any, who: str, what: str,
@@ -297,11 +269,7 @@ class Store:
         """Change one value of a job (None takes it out), as `save` does."""
         if not path:
             raise Refused("path: empty; name the value to change")
-        document = self.revision(job, base).document
-        try:
-            changed = put(document, path, ABSENT if value is None else value)
-        except KeyError as missing:
-            raise Refused(f"path: {'.'.join(path)} leads nowhere at {missing}") from None
+        changed = self._put(self.revision(job, base), path, ABSENT if value is None else value)
         return self.save(job, base, changed, who, what, op)
 
     def undo(self, job: str, who: str, op: str = "") -> Revision:
@@ -310,31 +278,49 @@ class Store:
         Undone again and again it goes further back. Raises Refused at the first revision.
         """
         op = op or new_id()
-        for _ in range(TRIES):
-            with writing(self.engine).begin() as db:
-                if (done := self._done(db, job, op)) is not None:
-                    return done
-                head = self._head(db, job)
-                at = head
-                while at.restores is not None:
-                    at = self._get(db, job, at.restores)
-                if at.number == 1:
-                    raise Refused("nothing to undo: this is how the job began")
-                before = self._get(db, job, at.number - 1)
-                target = before.restores or before.number
-                what = f"undo: {at.what}"
-                saved = self._take(db, head, before.document, who, what, op, target)
-                if saved is not None:
-                    return saved
-        raise Refused("others are saving this job without a pause; try again")
+        with writing(self.engine) as db:
+            if (done := self._begun(db, job, op)) is not None:
+                return done
+            at = head = self._head(db, job)
+            while at.restores is not None:
+                at = self._get(db, job, at.restores)
+            if at.number == 1:
+                raise Refused("nothing to undo: this is how the job began")
+            before = self._get(db, job, at.number - 1)
+            target = before.restores or before.number
+            saved = self._take(db, head, before.document, who, f"undo: {at.what}", op, target)
+            ended(db, job, "revision", op, saved.number)
+            return saved
+
+    def sign(
+        self, base: Revision, document: Mapping[str, Any], key: str, signature: Any, who: str,
+        what: str, op: str = "",
+    ) -> Revision:  # fmt: skip
+        """Keep a document that was made from `base` with the signature for it: both or neither.
+
+        Refused where the job is no longer as in `base`, so that nobody signs what they have not
+        seen.
+        """
+        op, signed = op or new_id(), _valid(document, "what is signed")
+        with writing(self.engine) as db:
+            if (done := self._begun(db, base.job, op)) is not None:
+                return done
+            head = self._head(db, base.job)
+            if head.number != base.number:
+                raise Refused(f"{key}: someone changed the job at this moment; look again and sign")
+            saved = self._take(db, head, signed, who, what, op, None)
+            self._record(db, saved, "sign", key, signature, True, who, op)
+            ended(db, base.job, "revision", op, saved.number)
+            return saved
 
     def revision_of(self, job: str, op: str) -> Revision:
         """The revision that this write became. Raises NotFound where it became none."""
-        with self.engine.begin() as db:
-            done = self._done(db, job, op)
-        if done is None:
+        with reading(self.engine) as db:
+            query = select(t.revisions).where(t.revisions.c.job == job, t.revisions.c.op == op)
+            row = db.execute(query).mappings().first()
+        if row is None:
             raise NotFound(f"no revision of job {job!r} was written as {op!r}")
-        return done
+        return _revision(row)
 
     def pulse(self, jobs: Sequence[str]) -> dict[str, Pulse]:
         """The pulse of each of these jobs that there is."""
@@ -350,36 +336,36 @@ class Store:
             + count(t.conflicts, t.conflicts.c.settled.is_not(None))
         )
         query = select(t.jobs.c.id, t.jobs.c.head, records).where(t.jobs.c.id.in_(jobs))
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return {row[0]: Pulse(row[1], row[2]) for row in db.execute(query)}
 
     # ------------------------------------------------------------ conflicts
 
     def conflicts(self, job: str) -> tuple[Conflict, ...]:
         """What still waits for a person, oldest first."""
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return tuple(c for c in self._conflicts(db, job) if c.settled is None)
 
     def settle(self, job: str, conflict: str, take: str, who: str, op: str = "") -> Revision:
         """Settle a conflict: `take` "theirs" (what stands) or "mine" (what waits)."""
         if take not in ("theirs", "mine"):
             raise Refused(f"take = {take!r}: write theirs or mine")
-        waiting = {c.id: c for c in self.conflicts(job)}
-        if conflict not in waiting:
-            raise NotFound(f"no conflict {conflict!r} waits in this job")
-        chosen = waiting[conflict]
-        head = self.head(job)
-        if take == "mine":
-            changed = put(head.document, chosen.path, chosen.mine)
-            what = f"{'.'.join(chosen.path)}: settled"
-            head = self.save(job, head.number, changed, who, what, op).revision
-        with writing(self.engine).begin() as db:
-            db.execute(
-                update(t.conflicts)
-                .where(t.conflicts.c.id == conflict, t.conflicts.c.settled.is_(None))
-                .values(settled=take)
-            )
-        return head
+        op = op or new_id()
+        with writing(self.engine) as db:
+            if (done := self._begun(db, job, op)) is not None:
+                return done
+            head = self._head(db, job)
+            waiting = {c.id: c for c in self._conflicts(db, job) if c.settled is None}
+            if conflict not in waiting:
+                raise NotFound(f"no conflict {conflict!r} waits in this job")
+            chosen = waiting[conflict]
+            if take == "mine":
+                changed = _valid(self._put(head, chosen.path, chosen.mine), "what is settled")
+                what = f"{'.'.join(chosen.path)}: settled"
+                head = self._join(db, job, head.number, changed, who, what, op).revision
+            db.execute(update(t.conflicts).where(t.conflicts.c.id == conflict).values(settled=take))
+            ended(db, job, "revision", op, head.number)
+            return head
 
     # ------------------------------------------------------------ what is recorded beside a job
 
@@ -389,28 +375,18 @@ class Store:
     ) -> Entry:  # fmt: skip
         """Record a check's reading or a signature on the newest revision."""
         op = op or new_id()
-        with writing(self.engine).begin() as db:
-            head = self._head(db, job)
-            query = select(t.entries).where(t.entries.c.job == job, t.entries.c.op == op)
-            if (row := db.execute(query).mappings().first()) is not None:
-                return _entry(row)
-            count = db.scalar(
-                select(func.count()).select_from(t.entries).where(t.entries.c.job == job)
-            )
-            row_values = {
-                "job": job, "op": op, "kind": kind, "key": key, "value": _text(value),
-                "passed": passed, "who": who, "at": self.now(), "revision": head.number,
-                "order": count,
-            }  # fmt: skip
-            db.execute(insert(t.entries).values(**row_values))
-            return _entry(row_values)
+        with writing(self.engine) as db:
+            if begun(db, job, "entry", op, self.now()) is not None:
+                query = select(t.entries).where(t.entries.c.job == job, t.entries.c.op == op)
+                return _entry(db.execute(query).mappings().one())
+            return self._record(db, self._head(db, job), kind, key, value, passed, who, op)
 
     def entries(self, job: str, kind: str | None = None) -> tuple[Entry, ...]:
         """What was recorded, oldest first."""
         query = select(t.entries).where(t.entries.c.job == job).order_by(t.entries.c.order)
         if kind is not None:
             query = query.where(t.entries.c.kind == kind)
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return tuple(_entry(row) for row in db.execute(query).mappings())
 
     def add_photo(self, job: str, data: bytes, caption: str, who: str, op: str = "") -> Photo:
@@ -418,10 +394,9 @@ class Store:
         op = op or new_id()
         media_type = photo_type(data)
         sha256 = self.files.keep(data)
-        with writing(self.engine).begin() as db:
-            self._head(db, job)
-            query = select(t.photos).where(t.photos.c.job == job, t.photos.c.op == op)
-            if db.execute(query).first() is None:
+        with writing(self.engine) as db:
+            if begun(db, job, "photo", op, self.now()) is None:
+                self._head(db, job)
                 self._name_file(db, sha256, media_type, len(data))
                 db.execute(
                     insert(t.photos).values(
@@ -438,7 +413,7 @@ class Store:
             .where(t.photos.c.job == job)
             .order_by(t.photos.c.at, t.photos.c.op)
         )
-        with self.engine.begin() as db:
+        with reading(self.engine) as db:
             return tuple(Photo(**row) for row in db.execute(query).mappings())
 
     def issue(
@@ -447,7 +422,8 @@ class Store:
         """Keep the documents of a revision as issued. Issuing the same bytes again changes
         nothing; other bytes under an issued name are Refused."""
         kept = {name: self.files.keep(data) for name, data in documents.items()}
-        with writing(self.engine).begin() as db:
+        with writing(self.engine) as db:
+            self._head(db, job)  # of two that issue at once the second waits, and finds it done
             self._get(db, job, revision)
             query = select(t.issues.c.name, t.issues.c.sha256).where(
                 t.issues.c.job == job, t.issues.c.revision == revision
@@ -475,12 +451,13 @@ class Store:
             select(t.issues, t.files.c.size)
             .join(t.files, t.files.c.sha256 == t.issues.c.sha256)
             .where(t.issues.c.job == job)
-            .order_by(t.issues.c.revision, t.issues.c.name)
         )
         if revision is not None:
             query = query.where(t.issues.c.revision == revision)
-        with self.engine.begin() as db:
-            return tuple(Issued(**row) for row in db.execute(query).mappings())
+        with reading(self.engine) as db:
+            rows = [Issued(**row) for row in db.execute(query).mappings()]
+        # Databases put names in different orders, so they are put in ours.
+        return tuple(sorted(rows, key=lambda row: (row.revision, row.name)))
 
     # ------------------------------------------------------------ inside a transaction
 
@@ -499,24 +476,45 @@ class Store:
             raise NotFound(f"no job {job!r}")
         return self._get(db, job, number)
 
-    def _done(self, db: Connection, job: str, op: str) -> Revision | None:
-        query = select(t.revisions).where(t.revisions.c.job == job, t.revisions.c.op == op)
-        row = db.execute(query).mappings().first()
-        return _revision(row) if row is not None else None
+    def _begun(self, db: Connection, job: str, op: str) -> Revision | None:
+        """Begin a write that makes a revision; what it became where it was done before."""
+        done = begun(db, job, "revision", op, self.now())
+        return None if done is None else self._get(db, job, done.revision or 1)
+
+    def _put(self, revision: Revision, path: tuple[str, ...], value: Any) -> dict[str, Any]:
+        try:
+            changed: dict[str, Any] = put(revision.document, path, value)
+        except KeyError as missing:
+            raise Refused(f"path: {'.'.join(path)} leads nowhere at {missing}") from None
+        return changed
+
+    def _join(
+        self, db: Connection, job: str, base: int, mine: dict[str, Any], who: str, what: str,
+        op: str,
+    ) -> Saved:  # fmt: skip
+        """Append what was made from revision `base`, joined with what was saved since."""
+        head = self._head(db, job)
+        if base > head.number or base < 1:
+            raise NotFound(f"no revision {base} of job {job!r}")
+        joined, clashes = merge(self._get(db, job, base).document, head.document, mine)
+        if joined == head.document and not clashes:
+            return Saved(head, ())
+        if joined != mine:
+            joined = _valid(joined, "the change, joined with what others saved,")
+        saved = self._take(db, head, joined, who, what, op, None)
+        return Saved(saved, self._note(db, saved, clashes, who))
 
     def _take(
         self, db: Connection, head: Revision, document: dict[str, Any], who: str, what: str,
         op: str, restores: int | None,
-    ) -> Revision | None:  # fmt: skip
-        """Append a revision after `head`; None where another writer came first."""
+    ) -> Revision:  # fmt: skip
+        """Append a revision after `head`, which is locked."""
         job = document["job"]
-        moved = db.execute(
+        db.execute(
             update(t.jobs)
-            .where(t.jobs.c.id == head.job, t.jobs.c.head == head.number)
+            .where(t.jobs.c.id == head.job)
             .values(head=head.number + 1, name=job["name"], title=job["title"], changed=self.now())
         )
-        if moved.rowcount != 1:
-            return None
         return self._append(db, head.job, head.number + 1, document, who, what, op, restores)
 
     def _append(
@@ -533,6 +531,20 @@ class Store:
         }  # fmt: skip
         db.execute(insert(t.revisions).values(**row))
         return _revision(row)
+
+    def _record(
+        self, db: Connection, at: Revision, kind: str, key: str, value: Any, passed: bool | None,
+        who: str, op: str,
+    ) -> Entry:  # fmt: skip
+        last = select(func.max(t.entries.c.order)).where(t.entries.c.job == at.job)
+        order = db.scalar(last)
+        row = {
+            "job": at.job, "op": op, "kind": kind, "key": key, "value": _text(value),
+            "passed": passed, "who": who, "at": self.now(), "revision": at.number,
+            "order": 0 if order is None else order + 1,
+        }  # fmt: skip
+        db.execute(insert(t.entries).values(**row))
+        return _entry(row)
 
     def _note(
         self, db: Connection, saved: Revision, clashes: tuple[Clash, ...], who: str
@@ -567,14 +579,7 @@ class Store:
         )  # fmt: skip
 
     def _name_file(self, db: Connection, sha256: str, media_type: str, size: int) -> None:
-        query = select(t.files.c.sha256).where(t.files.c.sha256 == sha256)
-        if db.execute(query).first() is not None:
-            return
-        try:
-            with db.begin_nested():
-                db.execute(insert(t.files).values(sha256=sha256, media_type=media_type, size=size))
-        except IntegrityError:
-            pass  # another writer named the same bytes meanwhile
+        insert_new(db, t.files, sha256=sha256, media_type=media_type, size=size)
 
 
 def _media_type(name: str) -> str:

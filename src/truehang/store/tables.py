@@ -2,11 +2,14 @@
 
 Times are ISO 8601 texts in UTC, documents are canonical JSON texts, and what is content-addressed
 is named by its sha256 in hex. Nothing here is ever updated in place but a job's head, a conflict's
-settlement, a device's revocation, and the rack: its one row has the version that a change counts
-up, and a piece that has left stays as a row, so that its number is never used again.
+settlement, a device's revocation, an operation's revision while it is written, and the rack: its
+one row has the version that a change counts up, and a piece that has left stays as a row, so that
+its number is never used again.
 """
 
 from __future__ import annotations
+
+from typing import Any
 
 from sqlalchemy import (
     Boolean,
@@ -19,8 +22,55 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    TypeDecorator,
     UniqueConstraint,
 )
+
+from truehang.store.troubles import CannotKeep
+
+
+class Kept(TypeDecorator[str]):
+    """A text that every database keeps alike: no longer than it may be (SQLite would not mind),
+    without NUL characters (PostgreSQL keeps none) and without halves of characters."""
+
+    impl = Text
+    cache_ok = True
+
+    def __init__(self, most: int | None = None) -> None:
+        super().__init__()
+        self.most = most
+        if most is not None:
+            self.impl = String(most)  # type: ignore[assignment]
+
+    def process_bind_param(self, value: str | None, dialect: Any) -> str | None:
+        """The same text. Raises CannotKeep."""
+        if value is None:
+            return None
+        if self.most is not None and len(value) > self.most:
+            raise CannotKeep(f"{value[:40]!r}... is longer than {self.most} characters; shorten it")
+        if value != _keepable(value):
+            raise CannotKeep(f"{value[:40]!r} has a character that can't be kept; take it out")
+        return value
+
+    def coerce_compared_value(self, op: Any, value: Any) -> Any:
+        """What is looked up may be any text: what can't be kept is simply not there."""
+        return Asked()
+
+
+class Asked(TypeDecorator[str]):
+    """A text that is looked up."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Any) -> str | None:
+        """The text, with a mark that stands in no name where a character could not be kept."""
+        return None if value is None else _keepable(value)
+
+
+def _keepable(text: str) -> str:
+    return text.encode(errors="replace").decode().replace("\0", "\ufffd")
+
 
 metadata = MetaData(
     naming_convention={
@@ -34,105 +84,116 @@ metadata = MetaData(
 jobs = Table(
     "jobs",
     metadata,
-    Column("id", String(32), primary_key=True),
-    Column("name", String(64), nullable=False),
-    Column("title", Text, nullable=False),
+    Column("id", Kept(32), primary_key=True),
+    Column("name", Kept(64), nullable=False),
+    Column("title", Kept(), nullable=False),
     Column("head", Integer, nullable=False),
-    Column("created", String(40), nullable=False),
-    Column("changed", String(40), nullable=False),
+    Column("created", Kept(40), nullable=False),
+    Column("changed", Kept(40), nullable=False),
 )
 
 revisions = Table(
     "revisions",
     metadata,
-    Column("job", String(32), ForeignKey("jobs.id"), primary_key=True),
+    Column("job", Kept(32), ForeignKey("jobs.id"), primary_key=True),
     Column("number", Integer, primary_key=True),
     Column("restores", Integer),
-    Column("who", Text, nullable=False),
-    Column("at", String(40), nullable=False),
-    Column("what", Text, nullable=False),
-    Column("op", String(64), nullable=False),
-    Column("digest", String(64), nullable=False),
-    Column("document", Text, nullable=False),
+    Column("who", Kept(), nullable=False),
+    Column("at", Kept(40), nullable=False),
+    Column("what", Kept(), nullable=False),
+    Column("op", Kept(64), nullable=False),
+    Column("digest", Kept(64), nullable=False),
+    Column("document", Kept(), nullable=False),
     UniqueConstraint("job", "op"),
 )
 
 conflicts = Table(
     "conflicts",
     metadata,
-    Column("id", String(32), primary_key=True),
-    Column("job", String(32), ForeignKey("jobs.id"), nullable=False, index=True),
-    Column("path", Text, nullable=False),
-    Column("base", Text, nullable=False),
-    Column("theirs", Text, nullable=False),
-    Column("mine", Text, nullable=False),
+    Column("id", Kept(32), primary_key=True),
+    Column("job", Kept(32), ForeignKey("jobs.id"), nullable=False, index=True),
+    Column("path", Kept(), nullable=False),
+    Column("base", Kept(), nullable=False),
+    Column("theirs", Kept(), nullable=False),
+    Column("mine", Kept(), nullable=False),
     Column("revision", Integer, nullable=False),
-    Column("who", Text, nullable=False),
-    Column("at", String(40), nullable=False),
-    Column("settled", String(8)),
+    Column("who", Kept(), nullable=False),
+    Column("at", Kept(40), nullable=False),
+    Column("settled", Kept(8)),
 )
 
 files = Table(
     "files",
     metadata,
-    Column("sha256", String(64), primary_key=True),
-    Column("media_type", String(64), nullable=False),
+    Column("sha256", Kept(64), primary_key=True),
+    Column("media_type", Kept(255), nullable=False),
     Column("size", Integer, nullable=False),
 )
 
 photos = Table(
     "photos",
     metadata,
-    Column("job", String(32), ForeignKey("jobs.id"), primary_key=True),
-    Column("op", String(64), primary_key=True),
-    Column("sha256", String(64), ForeignKey("files.sha256"), nullable=False),
-    Column("caption", Text, nullable=False),
-    Column("who", Text, nullable=False),
-    Column("at", String(40), nullable=False),
+    Column("job", Kept(32), ForeignKey("jobs.id"), primary_key=True),
+    Column("op", Kept(64), primary_key=True),
+    Column("sha256", Kept(64), ForeignKey("files.sha256"), nullable=False),
+    Column("caption", Kept(), nullable=False),
+    Column("who", Kept(), nullable=False),
+    Column("at", Kept(40), nullable=False),
 )
 
 issues = Table(
     "issues",
     metadata,
-    Column("job", String(32), primary_key=True),
+    Column("job", Kept(32), primary_key=True),
     Column("revision", Integer, primary_key=True),
-    Column("name", String(200), primary_key=True),
-    Column("sha256", String(64), ForeignKey("files.sha256"), nullable=False),
-    Column("who", Text, nullable=False),
-    Column("at", String(40), nullable=False),
+    Column("name", Kept(200), primary_key=True),
+    Column("sha256", Kept(64), ForeignKey("files.sha256"), nullable=False),
+    Column("who", Kept(), nullable=False),
+    Column("at", Kept(40), nullable=False),
     ForeignKeyConstraint(["job", "revision"], ["revisions.job", "revisions.number"]),
 )
 
 entries = Table(
     "entries",
     metadata,
-    Column("job", String(32), ForeignKey("jobs.id"), primary_key=True),
-    Column("op", String(64), primary_key=True),
-    Column("kind", String(32), nullable=False),
-    Column("key", String(128), nullable=False),
-    Column("value", Text, nullable=False),
+    Column("job", Kept(32), ForeignKey("jobs.id"), primary_key=True),
+    Column("op", Kept(64), primary_key=True),
+    Column("kind", Kept(32), nullable=False),
+    Column("key", Kept(128), nullable=False),
+    Column("value", Kept(), nullable=False),
     Column("passed", Boolean),
-    Column("who", Text, nullable=False),
-    Column("at", String(40), nullable=False),
+    Column("who", Kept(), nullable=False),
+    Column("at", Kept(40), nullable=False),
     Column("revision", Integer, nullable=False),
     Column("order", Integer, nullable=False),
+)
+
+operations = Table(
+    "operations",
+    metadata,
+    Column("scope", Kept(32), primary_key=True),
+    Column("kind", Kept(16), primary_key=True),
+    Column("op", Kept(64), primary_key=True),
+    Column("job", Kept(32), nullable=False),
+    Column("revision", Integer),
+    Column("at", Kept(40), nullable=False),
 )
 
 codes = Table(
     "codes",
     metadata,
-    Column("hash", String(64), primary_key=True),
-    Column("expires", String(40), nullable=False),
+    Column("hash", Kept(64), primary_key=True),
+    Column("expires", Kept(40), nullable=False),
 )
 
 devices = Table(
     "devices",
     metadata,
-    Column("id", String(32), primary_key=True),
-    Column("name", Text, nullable=False),
-    Column("token", String(64), nullable=False, unique=True),
-    Column("paired", String(40), nullable=False),
-    Column("revoked", String(40)),
+    Column("id", Kept(32), primary_key=True),
+    Column("name", Kept(), nullable=False),
+    Column("token", Kept(64), nullable=False, unique=True),
+    Column("paired", Kept(40), nullable=False),
+    Column("revoked", Kept(40)),
 )
 
 rack = Table(
@@ -146,19 +207,19 @@ rack = Table(
 rack_pieces = Table(
     "rack_pieces",
     metadata,
-    Column("id", String(32), primary_key=True),
+    Column("id", Kept(32), primary_key=True),
     Column("order", Integer, nullable=False),
-    Column("section", Text, nullable=False),
+    Column("section", Kept(), nullable=False),
     Column("length_mm", Float, nullable=False),
-    Column("came_from", Text, nullable=False),
-    Column("held_by", Text, nullable=False),
+    Column("came_from", Kept(), nullable=False),
+    Column("held_by", Kept(), nullable=False),
     Column("gone", Boolean, nullable=False),
-    Column("used_by", Text, nullable=False),
+    Column("used_by", Kept(), nullable=False),
 )
 
 rack_settled = Table(
     "rack_settled",
     metadata,
-    Column("name", String(200), primary_key=True),
+    Column("name", Kept(200), primary_key=True),
     Column("order", Integer, nullable=False),
 )

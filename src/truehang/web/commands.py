@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -161,21 +163,37 @@ def devices(
         typer.echo(f"{device.id}  {device.paired[:16]}  {device.name}  ({state})")
 
 
+@contextmanager
+def _progress() -> Iterator[Callable[[str, int, int], None]]:
+    """Shows on a terminal how far a long piece of work is."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as shown:
+        bar = shown.add_task("begin", total=None)
+
+        def told(what: str, done: int, of: int) -> None:
+            shown.update(bar, description=what, completed=done, total=of)
+
+        yield told
+
+
 def backup(
     path: Annotated[Path, typer.Argument(help="The file to write (zip).")],
     database: Database = None,
     files: Files = None,
 ) -> None:
     """Save every job, photo and issued document to one file, and check it."""
-    from truehang.store import FileDamaged
+    from truehang.store import DatabaseError, FileDamaged
     from truehang.store import backup as save
 
     store = _open(_place(database, files))
     try:
-        parts = save(store, path)
+        with _progress() as told:
+            parts = save(store, path, told)
     except OSError as broken:
         _fail(NOT_DONE, f"{path}: can't be written ({broken.strerror}); choose another place")
-    except FileDamaged as broken:
+    except (FileDamaged, DatabaseError) as broken:
         _fail(NOT_DONE, str(broken))
     typer.echo(f"{path} written and checked: {parts} parts")
 
@@ -186,12 +204,13 @@ def restore(
     files: Files = None,
 ) -> None:
     """Bring a backup back into an empty store."""
-    from truehang.store import BackupDamaged, Refused
+    from truehang.store import BackupDamaged, DatabaseError, Refused
     from truehang.store import restore as bring_back
 
     store = _open(_place(database, files))
     try:
-        count = bring_back(store, path)
-    except (BackupDamaged, Refused) as broken:
+        with _progress() as told:
+            count = bring_back(store, path, told)
+    except (BackupDamaged, Refused, DatabaseError) as broken:
         _fail(NOT_DONE, str(broken))
     typer.echo(f"{count} jobs restored")

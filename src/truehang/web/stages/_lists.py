@@ -23,7 +23,7 @@ from truehang.drawing.stamp import stamped
 from truehang.lengths import LengthError, parse_length
 from truehang.plan import Plan, Standing, complete, cut, cut_and_hold, cut_done, holder, pooled
 from truehang.plan.spelled import spelled_as
-from truehang.store import Refused, change_rack, rack
+from truehang.store import Refused, change_rack, rack, rack_changed
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
 
@@ -82,12 +82,12 @@ def _cutting(desk: Desk) -> APIRouter:
         if stands.draft:
             raise Refused(f"rack: {stands.headline}; the rack was not changed")
 
-        with _said(desk):
+        with _said(desk, sent):
             # Planned before the store is locked; a change in between is refused by its version.
             made, changed = after(plans, rack(desk.store), ids)
             if made.uncut:
                 raise RackError("not every part can be cut; look at what is said on the page")
-            change_rack(desk.store, lambda _: changed, _seen(sent))
+            change_rack(desk.store, lambda _: changed, _seen(sent), d.op_of(sent))
         return d.to(f"/jobs/{job}/order/cutting?" + "&".join(f"{WITH}{i}=yes" for i in ids))
 
     @routes.post("/cutting/hold")
@@ -207,8 +207,8 @@ def _rack(desk: Desk) -> APIRouter:
         )  # fmt: skip
 
     def change(job: str, sent: dict[str, str], make: Callable[[Rack], Rack]) -> Response:
-        with _said(desk):
-            change_rack(desk.store, make, _seen(sent))
+        with _said(desk, sent):
+            change_rack(desk.store, make, _seen(sent), d.op_of(sent))
         return d.to(f"/jobs/{job}/order/rack")
 
     @routes.post("/rack/put")
@@ -287,9 +287,11 @@ def _spoken(desk: Desk) -> Callable[[str], str]:
 
 
 @contextmanager
-def _said(desk: Desk) -> Iterator[None]:
-    """What the rack refuses is a page that says so."""
+def _said(desk: Desk, sent: dict[str, str]) -> Iterator[None]:
+    """What the rack refuses is a page that says so, unless it was done when it came before."""
     try:
         yield
     except RackError as wrong:
+        if rack_changed(desk.store, d.op_of(sent)):
+            return
         raise Refused(f"rack: {_spoken(desk)(str(wrong))}") from None

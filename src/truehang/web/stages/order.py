@@ -9,10 +9,10 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from truehang.fit import Arrangement
-from truehang.store import Entry, Issued, Refused
+from truehang.store import Entry, Issued, NotFound, Refused
 from truehang.takeoff import Item
 from truehang.web import desk as d
-from truehang.web.desk import Desk, Document, View
+from truehang.web.desk import Desk, View
 from truehang.web.stages import Stage, _lists
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
@@ -71,25 +71,17 @@ def _routes(desk: Desk) -> APIRouter:
     @routes.post("/sign")
     def sign(request: Request, job: str, sent: Sent) -> Response:
         view = desk.view(request, job)
-        if view.revision.number == _number(sent) + 1 and _done(desk, job, sent):
+        if view.revision.number != _number(sent) and _done(desk, job, sent):
             return d.to(f"/jobs/{job}/order")  # the same signature, sent again
         signature = _signature(view, sent)
-
-        def change(document: Document) -> Document:
-            about = {
-                **document["job"], "issued": sent["date"], "revision": view.revision.number + 1
-            }  # fmt: skip
-            return {**document, "job": about}
-
-        saved = desk.save(
-            request, job, sent, change, f"sizes signed by {sent['role']}, {sent['name']}"
-        )
-        if saved.revision.number != view.revision.number + 1 or saved.conflicts:
-            raise Refused("sizes: someone changed the job at this moment; look again and sign")
-        desk.store.record(
-            job, "sign", "sizes", signature, True, request.state.who, f"{d.op_of(sent)[:58]}-sign"
-        )
-        request.app.state.packs.start(request.app.state.plans.of(saved.revision))
+        about = {**view.document["job"], "issued": sent["date"].strip()[:10],
+                 "revision": view.revision.number + 1}  # fmt: skip
+        document = d.checked(view.document, lambda before: {**before, "job": about})
+        saved = desk.store.sign(
+            view.revision, document, "sizes", signature, request.state.who,
+            f"sizes signed by {signature['role']}, {signature['name']}", d.op_of(sent),
+        )  # fmt: skip
+        request.app.state.packs.start(request.app.state.plans.of(saved))
         return d.to(f"/jobs/{job}/order#papers")
 
     routes.include_router(_lists.routes(desk))
@@ -108,7 +100,11 @@ def _number(sent: dict[str, str]) -> int:
 
 
 def _done(desk: Desk, job: str, sent: dict[str, str]) -> bool:
-    return any(e.op == f"{d.op_of(sent)[:58]}-sign" for e in desk.store.entries(job, "sign"))
+    try:
+        desk.store.revision_of(job, d.op_of(sent))
+    except NotFound:
+        return False
+    return True
 
 
 def _signature(view: View, sent: dict[str, str]) -> dict[str, Any]:

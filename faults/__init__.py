@@ -1,0 +1,1 @@
+"""What happens when something breaks in the midst of work? Trials with counts: `make faults`."""
