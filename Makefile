@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench bench-web bench-cutting bench-trust lock run assets clean
+.PHONY: demo test check bench faults bench-web bench-cutting bench-trust lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -16,6 +16,10 @@ test: system .venv/.dev assets  ## everything CI runs
 
 bench: .venv/.dev       ## medians and side-by-side ratios
 	.venv/bin/python -m benchmarks.run
+
+# Longer: make faults TRIALS="--rounds 64 --away 1 10 120"; one alone: TRIALS=kills
+faults: .venv/.dev system  ## kills, databases that go away, many copies of one write: what is lost
+	.venv/bin/python -m faults.run $(TRIALS)
 
 run: .venv/.run assets  ## open the app in a browser: prints a link that works once
 	.venv/bin/truehang serve

@@ -8,7 +8,6 @@ spread apart with bent lines, labels at the first free place near what they name
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -34,7 +33,6 @@ from truehang.drawing.scene import (
     Scene,
     Text,
 )
-from truehang.lengths import held, lead
 
 Edge = Literal["above", "below", "left", "right"]
 
@@ -251,12 +249,7 @@ class Draft:
     def dimension(
         self, edge: Edge, low: float, high: float, text: str, words: str = "", plain: bool = True
     ) -> None:
-        """Ask for a dimension from low to high (x above or below, z at the left or right).
-
-        `plain` text is mm; it is told as the measured number only where it is just that.
-        """
-        words = lead(words)
-        plain = plain and abs(float(text) - abs(high - low)) < 1e-6
+        """Ask for a dimension from low to high (x above or below, z at the left or right)."""
         if edge in ("above", "below"):
             low, high = sorted((self.x(low), self.x(high)))
         if high - low > 1e-9:
@@ -599,10 +592,10 @@ class Draft:
 
 def _wrap(note: str, room: float) -> list[str]:
     rows = [""]
-    for word in re.split(" +", held(note.strip())):
+    for word in note.split():
         longer = f"{rows[-1]} {word}".strip()
         if rows[-1] and metrics.width(longer, TEXT_HEIGHT) > room:
             rows.append(word)
         else:
             rows[-1] = longer
-    return [row.replace("\u00a0", " ") for row in rows]
+    return rows

@@ -18,7 +18,6 @@ from truehang.job.fields import (
     Day,
     Extent,
     FaceWidth,
-    Hand,
     Id,
     Line,
     Note,
@@ -483,9 +482,7 @@ class Floor(Section):
     to_come: Cover = Field(
         default=0.0, description="thickness of finished floor still to be laid, mm"
     )
-    heated: bool | None = Field(
-        default=None, description="heating in the floor (no base fixings)? absent = unknown"
-    )
+    heated: bool = Field(default=False, description="heating in the floor (no base fixings)")
     note: Note = Field(default="", description="what else was seen")
 
 
@@ -567,7 +564,7 @@ class Wishes(Section):
     handle: Literal["flush", "edge-pull", "d-pull", "none"] = Field(
         default="flush", description="what opens the leaf"
     )
-    handle_height: Hand | None = Field(
+    handle_height: Up | None = Field(
         default=None, description="height of the handle above the finished floor, mm"
     )
     furniture: Literal["passage", "privacy", "lock", "none"] = Field(

@@ -15,7 +15,7 @@ from fastapi import APIRouter, HTTPException, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import StreamingResponse
 
-from truehang.store import Pulse, Store, device_of
+from truehang.store import Away, NotFound, Pulse, Store, device_of
 from truehang.web.settings import Settings
 
 SECONDS_BETWEEN = 1.0
@@ -24,21 +24,22 @@ MOST_STREAMS = 200
 
 
 class Live:
-    """Who listens to which job, and what they were last told."""
+    """Who listens to which job, and what they were last told. None tells that the store does not
+    answer; the state that stands follows as soon as it does."""
 
     def __init__(self, store: Store) -> None:
         self._store = store
-        self._listeners: dict[str, set[asyncio.Queue[Pulse]]] = {}
+        self._listeners: dict[str, set[asyncio.Queue[Pulse | None]]] = {}
         self._task: asyncio.Task[None] | None = None
 
     @contextlib.asynccontextmanager
-    async def listen(self, job: str) -> AsyncIterator[asyncio.Queue[Pulse]]:
+    async def listen(self, job: str, now: Pulse) -> AsyncIterator[asyncio.Queue[Pulse | None]]:
         """A queue of the job's states: first the one that stands, then each new one."""
-        queue: asyncio.Queue[Pulse] = asyncio.Queue(maxsize=16)
-        queue.put_nowait(await run_in_threadpool(self._one, job))
+        queue: asyncio.Queue[Pulse | None] = asyncio.Queue(maxsize=16)
+        queue.put_nowait(now)
         self._listeners.setdefault(job, set()).add(queue)
         if self._task is None or self._task.done():
-            self._task = asyncio.create_task(self._watch())
+            self._task = asyncio.create_task(self._watch({job: now}))
         try:
             yield queue
         finally:
@@ -51,39 +52,57 @@ class Live:
         """How many listen."""
         return sum(map(len, self._listeners.values()))
 
-    def _one(self, job: str) -> Pulse:
-        return self._store.pulse([job])[job]
+    def state(self, job: str) -> Pulse:
+        """The state that stands. Raises NotFound."""
+        try:
+            return self._store.pulse([job])[job]
+        except KeyError:
+            raise NotFound(f"no job {job!r}") from None
 
-    async def _watch(self) -> None:
-        last: dict[str, Pulse] = {}
+    async def _watch(self, last: dict[str, Pulse]) -> None:
+        away = False
         while self._listeners:
-            now = await run_in_threadpool(self._store.pulse, list(self._listeners))
-            for job, pulse in now.items():
-                if last.get(job, pulse) != pulse:
-                    for queue in self._listeners.get(job, ()):
-                        # A listener that does not read is told the next change instead.
-                        with contextlib.suppress(asyncio.QueueFull):
-                            queue.put_nowait(pulse)
-            last = now
+            try:
+                now = await run_in_threadpool(self._store.pulse, list(self._listeners))
+            except Away:
+                if not away:
+                    for job in self._listeners:
+                        self._tell(job, None)
+                away = True
+            else:
+                for job, pulse in now.items():
+                    if away or last.get(job, pulse) != pulse:
+                        self._tell(job, pulse)
+                last, away = now, False
             await asyncio.sleep(SECONDS_BETWEEN)
+
+    def _tell(self, job: str, pulse: Pulse | None) -> None:
+        for queue in self._listeners.get(job, ()):
+            # A listener that does not read is told the next change instead.
+            with contextlib.suppress(asyncio.QueueFull):
+                queue.put_nowait(pulse)
 
 
 def router(store: Store, live: Live, settings: Settings) -> APIRouter:
-    """GET /jobs/{job}/live: server-sent events `state` with {"revision", "records"}."""
+    """GET /jobs/{job}/live: server-sent events `state` with {"revision", "records"}, `still` while
+    nothing changes, and `away` when the store stops to answer."""
     routes = APIRouter(include_in_schema=False)
 
     def still_paired(request: Request) -> bool:
         secret = request.cookies.get(settings.cookie, "")
-        return not settings.pairing or device_of(store, secret) is not None
+        try:
+            return not settings.pairing or device_of(store, secret) is not None
+        except Away:
+            return True  # not known now; asked again soon
 
     @routes.get("/jobs/{job}/live")
     async def stream(request: Request, job: str) -> StreamingResponse:
         if live.streams >= MOST_STREAMS:
             raise HTTPException(503, "too many pages are open; close some", {"Retry-After": "30"})
-        await run_in_threadpool(store.head, job)
+        now = await run_in_threadpool(live.state, job)
 
         async def events() -> AsyncIterator[str]:
-            async with live.listen(job) as queue:
+            async with live.listen(job, now) as queue:
                 yield "retry: 3000\n\n"
                 while True:
                     try:
@@ -91,7 +110,10 @@ def router(store: Store, live: Live, settings: Settings) -> APIRouter:
                     except TimeoutError:
                         if not await run_in_threadpool(still_paired, request):
                             return
-                        yield ": still here\n\n"
+                        yield "event: still\ndata: {}\n\n"
+                        continue
+                    if pulse is None:
+                        yield "event: away\ndata: {}\n\n"
                         continue
                     told = {"revision": pulse.revision, "records": pulse.records}
                     yield f"event: state\ndata: {json.dumps(told)}\n\n"

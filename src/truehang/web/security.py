@@ -19,9 +19,10 @@ from starlette.datastructures import Headers, MutableHeaders, UploadFile
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from truehang.store import Device, Store, device_of
+from truehang.store import Away, Device, Store, device_of
 from truehang.store.files import MOST_PHOTO_BYTES
 from truehang.web.settings import Settings
+from truehang.web.troubles import away
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BODY = MOST_PHOTO_BYTES + 64 * 1024
@@ -68,11 +69,15 @@ class Guard:
             return
         send = _with_headers(send)
         headers = Headers(scope=scope)
-        refusal = self._misaddressed(headers) or _oversize(headers)
+        refusal = self._misaddressed(headers) or _oversize(headers) or _impossible(scope)
         if refusal is None:
-            secret = _cookie(headers, self._settings.cookie)
-            device = await self._device(secret)
-            refusal = self._hurried(scope, device) or self._stranger(scope, headers, device)
+            secret, device = _cookie(headers, self._settings.cookie), None
+            try:
+                device = await self._device(secret)
+            except Away as trouble:
+                refusal = away(scope, trouble)
+            else:
+                refusal = self._hurried(scope, device) or self._stranger(scope, headers, device)
         if refusal is not None:
             await refusal(scope, receive, send)
             return
@@ -136,6 +141,11 @@ def _oversize(headers: Headers) -> Response | None:
     if said.isdecimal() and int(said) <= MOST_BODY:
         return None
     return _too_large()
+
+
+def _impossible(scope: Scope) -> Response | None:
+    # Nothing here has a name with a NUL, and no database looks one up.
+    return PlainTextResponse("There is no such page.", 404) if "\0" in scope["path"] else None
 
 
 def _too_large() -> Response:

@@ -4,7 +4,7 @@
 
 const job = document.body.dataset.job;
 const place = document.getElementById("link-state");
-const state = { signal: true, waiting: [], refused: [], conflicts: 0, newer: 0 };
+const state = { signal: true, waiting: [], refused: [], conflicts: 0, newer: 0, stale: null };
 
 // ---------------------------------------------------------------- what is entered
 
@@ -42,7 +42,7 @@ function hidden(name, value) {
 function show() {
   const lines = [];
   if (!state.signal) {
-    lines.push(say("p", "No signal. Readings, checks and photos that you enter are kept on this device and sent when it is back."));
+    lines.push(say("p", "No signal, or the server does not answer. Readings, checks and photos that you enter are kept on this device and sent when it is back."));
   }
   if (state.waiting.length) {
     const count = state.waiting.length === 1 ? "1 entry waits" : `${state.waiting.length} entries wait`;
@@ -55,6 +55,10 @@ function show() {
     link.href = `/jobs/${job}/conflicts`;
     line.append(link);
     lines.push(line);
+  }
+  if (state.stale && state.signal) {
+    const since = state.stale.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    lines.push(say("p", `What others change is not told just now: since ${since} this page may be out of date. It catches up by itself.`));
   }
   if (state.newer) {
     const line = say("p", `Revision ${state.newer} was made on another device. `);
@@ -184,7 +188,7 @@ if ("serviceWorker" in navigator) {
   ask(navigator.serviceWorker.controller ? "flush" : "claim");
   window.addEventListener("online", () => ask("flush"));
   document.addEventListener("visibilitychange", () => document.hidden || ask("flush"));
-  setInterval(() => state.waiting.length && ask("flush"), 10000);
+  setInterval(() => (state.waiting.length || !state.signal) && ask("flush"), 10000);
 }
 window.addEventListener("offline", () => {
   state.signal = false;
@@ -238,19 +242,64 @@ function addresses(page) {
 
 // ---------------------------------------------------------------- what others change
 
+const SILENT = 40000; // ms; the server says every 15 s that it is still there
+const GRACE = 4000; // ms that a stream may be broken before anybody is told
 let stream = null;
 let last = null;
+let heardAt = 0;
+let wait = 2000;
+let doubt = 0;
 
 function listen() {
   if (!job || stream || document.hidden || !navigator.onLine) return;
   stream = new EventSource(`/jobs/${job}/live`);
+  heardAt = Date.now();
   stream.addEventListener("state", (event) => {
+    fresh();
     const now = JSON.parse(event.data);
     const changed = now.revision > Number(document.body.dataset.revision) || (last !== null && now.records !== last);
     last = now.records;
     if (changed) refresh(now.revision);
   });
+  stream.addEventListener("still", fresh);
+  stream.addEventListener("away", outOfDate);
+  stream.addEventListener("error", () => {
+    if (!doubt) doubt = setTimeout(outOfDate, GRACE);
+    // A browser opens a stream again that broke off, but not one that was answered with a trouble.
+    if (stream && stream.readyState === EventSource.CLOSED) reopen();
+  });
 }
+
+function reopen() {
+  if (stream) stream.close();
+  stream = null;
+  setTimeout(listen, wait);
+  wait = Math.min(2 * wait, 30000);
+}
+
+function fresh() {
+  clearTimeout(doubt);
+  doubt = 0;
+  wait = 2000;
+  const before = state.stale;
+  state.stale = null;
+  heardAt = Date.now();
+  if (before) show();
+}
+
+function outOfDate() {
+  clearTimeout(doubt);
+  doubt = 0;
+  if (state.stale) return;
+  state.stale = new Date(heardAt);
+  show();
+}
+
+setInterval(() => {
+  if (!stream || Date.now() - heardAt < SILENT) return;
+  outOfDate();
+  reopen();
+}, 5000);
 
 window.addEventListener("online", listen);
 document.addEventListener("visibilitychange", () => {

@@ -7,6 +7,7 @@ importScripts("/static/vendor/idb.js");
 const PARTS = `truehang-parts-${KEPT.version}`;
 const PAGES = "truehang-pages";
 const PATIENCE = 4000; // ms that a page may take before the kept one is shown
+const TO_TAKE = 15000; // ms that the server may take over an entry before it is kept here too
 const MOST_PAGES = 600;
 const NEVER_KEPT = /^\/(api|pair|devices|sw\.js)(\/|$)|\/live$/;
 
@@ -78,13 +79,16 @@ function keyOf(request, url) {
 async function page(event, url) {
   const cache = await caches.open(PAGES);
   const key = keyOf(event.request, url);
+  let failed = null;
   const network = fetch(event.request).then((response) => {
+    event.waitUntil(heard(response.status < 500));
+    if (response.status >= 500) failed = response;
     if (response.ok) {
       event.waitUntil(store(cache, key, response.clone()).then(() => trim(cache)));
     } else if (response.status === 401 || response.type === "opaqueredirect") {
       event.waitUntil(session());
     }
-    event.waitUntil(heard(true));
+    if (failed) throw new Error("the server can't answer now"); // as good as no signal
     return response;
   });
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE));
@@ -100,6 +104,7 @@ async function page(event, url) {
     const whole = event.request.mode === "navigate";
     return (
       (await cache.match(key)) ||
+      failed ||
       (whole && ((await cache.match(url.pathname)) || (await caches.match("/no-signal")))) ||
       new Response("No signal, and this was not opened before.", { status: 503 })
     );
@@ -123,17 +128,34 @@ async function trim(cache) {
 
 // ---------------------------------------------------------------- what is entered
 
+// What may be kept and sent later says so. The rest is a matter of now or not.
+async function queued(request) {
+  if (request.headers.has("X-Queue")) return true;
+  const form = (request.headers.get("Content-Type") || "").includes("form");
+  return form && (await request.formData()).has("queue");
+}
+
+// An answer of 500 or more, or none in time, is as good as no signal. What was done all the same is
+// not done again: each entry has a name of its own.
 async function send(event) {
   const copy = event.request.clone();
-  if ((await waiting()) && !(await flush())) return keep(event, copy); // what came first goes first
+  const later = await queued(copy.clone());
+  if (later && (await waiting()) && !(await flush())) return keep(event, copy); // what came first goes first
   try {
-    const response = await fetch(event.request);
-    event.waitUntil(heard(true));
-    return response;
+    const network = fetch(event.request);
+    const response = later ? await inTime(network) : await network;
+    event.waitUntil(heard(response.status < 500));
+    if (!later || response.status < 500) return response;
   } catch {
     event.waitUntil(heard(false));
-    return keep(event, copy);
+    if (!later) return refusal(copy);
   }
+  return keep(event, copy);
+}
+
+function inTime(network) {
+  network.catch(() => {}); // where it fails after all this time nobody waits for it
+  return Promise.race([network, new Promise((_, late) => setTimeout(() => late(new Error("no answer in time")), TO_TAKE))]);
 }
 
 async function waiting() {
@@ -145,8 +167,6 @@ async function keep(event, request) {
   const body = await request.clone().arrayBuffer();
   const fields = type.includes("form") ? await request.formData() : new FormData();
   const url = new URL(request.url);
-  if (url.pathname.endsWith("/live")) return new Response(null, { status: 204 }); // a trial, not a write
-  if (!fields.has("queue") && !request.headers.has("X-Queue")) return refusal(request);
   const entered = [...fields].filter(([name]) => !["csrf", "op", "base", "queue"].includes(name));
   const item = {
     url: url.pathname + url.search,
@@ -167,7 +187,8 @@ async function keep(event, request) {
 }
 
 function refusal(request) {
-  const text = "This needs signal. Go back, and try again when there is some; nothing was changed.";
+  if (new URL(request.url).pathname.endsWith("/live")) return new Response(null, { status: 204 }); // a trial, not a write
+  const text = "This needs signal, and a server that answers. Go back, and try again when there is; sent twice it is done once.";
   const page = `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>No signal · Truehang</title><link rel="stylesheet" href="/static/truehang.css"><main id="main"><h1>No signal</h1><p>${text}</p></main></html>`;
   const whole = request.mode === "navigate";
   const headers = { "Content-Type": whole ? "text/html" : "text/plain" };
@@ -177,7 +198,7 @@ function refusal(request) {
 // The token for changes, null where there is none to be had. A device whose access was taken away
 // forgets the pages; what it has not sent yet it keeps.
 async function session() {
-  const response = await fetch("/api/session", { cache: "no-store" });
+  const response = await fetch("/api/session", { cache: "no-store", signal: AbortSignal.timeout(TO_TAKE) });
   if (response.status === 401) await caches.delete(PAGES);
   return response.ok ? response.json() : null;
 }
@@ -187,12 +208,16 @@ function flush() {
   return navigator.locks.request("truehang-flush", async () => {
     const db = await opened;
     try {
-      if (!(await db.count("waiting"))) return true;
+      const none = !(await db.count("waiting"));
+      if (none && signal) return true;
       const here = await session();
-      if (!here) return false;
+      if (!here) return none;
+      const stuck = new Set(); // jobs of which an entry can't be taken: what was entered after it waits too
       for (const n of await db.getAllKeys("waiting")) {
         const item = await db.get("waiting", n);
+        if (stuck.has(item.job)) continue;
         const response = await fetch(item.url, {
+          signal: AbortSignal.timeout(2 * TO_TAKE),
           method: item.method,
           headers: { "Content-Type": item.type, "X-CSRF-Token": here.csrf, "X-Queued": "yes" },
           body: based(item),
@@ -201,7 +226,10 @@ function flush() {
         if (response.type === "opaqueredirect" || response.ok) {
           await db.delete("waiting", n);
           await rebase(db, item);
-        } else if (response.status === 401 || response.status === 429 || response.status >= 500) {
+        } else if (response.status === 500) {
+          stuck.add(item.job); // the fault may lie in what this entry does; other jobs go on
+        } else if (response.status === 401 || response.status === 429 || response.status > 500) {
+          await heard(response.status < 500);
           return false;
         } else {
           item.reason = { type: response.headers.get("Content-Type") || "", text: (await response.text()).slice(0, 200000) };
@@ -210,7 +238,7 @@ function flush() {
         }
       }
       await heard(true);
-      return true;
+      return stuck.size === 0;
     } catch {
       await heard(false);
       return false;
