@@ -346,7 +346,7 @@ class _JobMaker:
                 where: self.one(places) for where in ("meeting", "jamb", "mouth", "head", "floor")
             },
             "handle": self.one(("flush", "edge-pull", "d-pull", "none")),
-            "handle_height": self.maybe(0.3, lambda: self.length(-400, 4000, often=(800, 1300))),
+            "handle_height": self.maybe(0.3, lambda: self.length(300, 2200, often=(800, 1300))),
             "furniture": self.one(("passage", "privacy", "lock", "none")),
             "quiet": self.maybe(0.4, lambda: self.chance.randint(10, 70)),
             "trim": self.likely(0.8),

@@ -50,7 +50,7 @@ def test_check_says_every_problem_with_line_field_value_and_mend(folder: Path) -
     assert "line 12" in bad.stdout or "revison" in bad.stdout
     assert "revision" in bad.stdout
     assert "6264" in bad.stdout
-    rows = json.loads(run("check", "job.yaml", "--json", cwd=folder).stdout)
+    rows = json.loads(run("check", "job.yaml", "--json", cwd=folder).stdout)["problems"]
     assert {"line", "field", "value", "what", "mend"} <= set(rows[0])
     assert len(rows) == 2
 
@@ -213,3 +213,19 @@ def test_a_model_of_a_draft_says_so_and_exits_1(folder: Path, file: str) -> None
     assert made.exit_code == 1
     assert made.stderr.startswith("DRAFT: 1 stop")
     assert b"DRAFT: 1 stop" in (folder / file).read_bytes()
+
+
+def test_check_does_not_call_well_what_can_not_be_planned(folder: Path) -> None:
+    draft = run("check", "job.yaml", cwd=folder)
+    assert draft.exit_code == 1
+    assert "nothing in it is wrong by itself" in draft.stdout
+    assert "DRAFT: 1 stop" in draft.stdout
+    told = json.loads(run("check", "job.yaml", "--json", cwd=folder).stdout)
+    assert told["standing"]["draft"] is True
+    assert told["problems"] == []
+    (folder / "job.yaml").write_text(MENDED.replace("clear_width: ", "clear_width: 1"))
+    nothing = run("check", "job.yaml", cwd=folder)
+    assert nothing.exit_code == 1
+    assert "nothing fits" in nothing.stdout
+    (folder / "job.yaml").write_text(MENDED)
+    assert run("check", "job.yaml", cwd=folder).exit_code == 0

@@ -12,12 +12,18 @@ from hypothesis import strategies as st
 
 from truehang.lengths import (
     LengthError,
+    format_between,
     format_fall,
+    format_fine,
+    format_given,
     format_length,
     format_most,
     format_piece,
+    held,
+    lead,
     parse_length,
     said,
+    said_between,
     said_metres,
     spell,
 )
@@ -58,6 +64,7 @@ def test_reads_what_people_write(text: object, mm: float) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", " ", "x", "'", '"', "1/0\"", "9' x", "2870 km", "1e3", "--3", "5 1/2", "9' 5 6 in",
+     "5' 13\"", "5' 12 in", "5 11/8\"", "11/8\"", "8/8 in",
      "9" * 400, "9" * 39, 10**400, math.nan, math.inf, -math.inf, True, None, [], {}],
 )  # fmt: skip
 def test_refuses_what_is_no_length_and_says_how_to_write_it(text: object) -> None:
@@ -78,19 +85,62 @@ def test_any_text_is_a_length_or_a_clear_error(text: str) -> None:
 
 @given(st.integers(-200_000, 200_000))
 def test_tenths_of_a_millimetre_come_back_as_printed(tenths: int) -> None:
-    assert parse_length(format_length(tenths / 10)) == pytest.approx(tenths / 10, abs=1e-9)
+    assert parse_length(format_fine(tenths / 10)) == pytest.approx(tenths / 10, abs=1e-9)
 
 
-@given(st.integers(-16 * 12 * 40, 16 * 12 * 40))
-def test_sixteenths_come_back_as_printed(sixteenths: int) -> None:
-    mm = sixteenths * 25.4 / 16
+@given(st.integers(-32 * 12 * 40, 32 * 12 * 40))
+def test_thirty_seconds_come_back_as_printed(parts: int) -> None:
+    mm = parts * 25.4 / 32
     assert parse_length(format_length(mm, "feet-inches")) == pytest.approx(mm, abs=1e-9)
 
 
 @given(st.floats(-50_000, 50_000))
-def test_feet_and_inches_are_never_more_than_half_a_sixteenth_off(mm: float) -> None:
+def test_feet_and_inches_are_never_more_than_half_a_step_off(mm: float) -> None:
     printed = parse_length(format_length(mm, "feet-inches"))
-    assert abs(printed - mm) <= 25.4 / 32 + 1e-9
+    assert abs(printed - mm) <= 25.4 / 64 + 1e-6
+    assert abs(parse_length(format_length(mm)) - mm) <= 0.25 + 1e-6
+
+
+@given(st.floats(-5_000, 5_000), st.floats(-5_000, 5_000), st.floats(-5_000, 5_000))
+def test_printed_differences_add_up(a: float, b: float, c: float) -> None:
+    """What a carpenter gets who subtracts one printed mark from another on paper."""
+    for style in ("mm", "feet-inches"):
+        one, two = (parse_length(format_length(mm, style)) for mm in (a, b))
+        assert parse_length(format_between(a, b, style)) == pytest.approx(two - one, abs=1e-6)
+        parts = parse_length(format_between(a, b, style)) + parse_length(
+            format_between(b, c, style)
+        )
+        assert parse_length(format_between(a, c, style)) == pytest.approx(parts, abs=1e-6)
+        assert spell(said_between(0.0, abs(a)), style).removesuffix(" mm") == format_length(
+            round(abs(a), 4), style
+        )
+
+
+@given(st.floats(-20_000, 20_000))
+def test_noise_of_floats_does_not_flip_a_print(mm: float) -> None:
+    middle = round(mm * 2) / 2 + 0.25
+    assert format_length(middle) == format_length(middle - 1e-9) == format_length(middle + 1e-9)
+
+
+@given(st.integers(0, 1_000_000))
+def test_what_was_typed_is_shown_so_that_it_reads_the_same(count: int) -> None:
+    assert parse_length(format_given(count / 100)) == pytest.approx(count / 100, abs=1e-9)
+    typed = count * 25.4 / 64
+    assert parse_length(format_given(typed, "feet-inches")) == pytest.approx(typed, abs=1e-6)
+    assert format_given(3460.0, "feet-inches") == "11' 4 7/32\""
+
+
+def test_a_length_is_not_cut_in_two() -> None:
+    assert held("of 11' 1 5/16\" x 3' 6\", 2 of") == "of 11'\u00a01\u00a05/16\" x 3'\u00a06\", 2 of"
+    assert lead("hanger 1") == "hanger 1:"
+    assert lead("hanger") == "hanger"
+
+
+def test_no_sentence_says_that_a_limit_is_less_than_itself() -> None:
+    assert spell(said(4.8, limit=5), "mm") == "4.8 mm"
+    assert spell(said(4.8, limit=5), "feet-inches") == 'just under 3/16"'
+    assert spell(said(15.1, limit=15), "feet-inches") == 'just over 19/32"'
+    assert spell(said(4.3, limit=5), "mm") == "4.5 mm"
 
 
 @pytest.mark.parametrize(
@@ -98,7 +148,9 @@ def test_feet_and_inches_are_never_more_than_half_a_sixteenth_off(mm: float) -> 
     [
         (2870.0, "2870"),
         (2870.04, "2870"),
-        (2870.06, "2870.1"),
+        (2870.24, "2870"),
+        (2870.25, "2870.5"),
+        (-7.4034, "-7.5"),
         (-0.04, "0"),
         (0.5, "0.5"),
     ],
@@ -131,6 +183,8 @@ def test_prints_feet_and_inches(mm: float, text: str) -> None:
         (said(7.0, 1), "7 mm", '9/32"'),  # under an inch: to 1/32, as packs and gaps are
         (said(12.7, 1), "12.7 mm", '1/2"'),
         (said(-21.0), "-21 mm", '-13/16"'),
+        (said(12.7), "12.5 mm", '1/2"'),
+        (said_between(-7.4, 2369.75), "2377.5 mm", "7' 9 19/32\""),
         (said(4.0, 1, plus=True), "+4 mm", '+5/32"'),
         (said(0.0, 1, plus=True), "0 mm", '0"'),
         (said(-0.04, 1), "0 mm", '0"'),
@@ -149,12 +203,13 @@ def test_texts_without_tokens_stay_as_they_are() -> None:
         assert spell(text, "feet-inches") == text
 
 
-@given(st.floats(0, 50_000), st.integers(0, 2))
+@given(st.floats(0, 50_000), st.integers(0, 1))
 def test_a_length_is_rounded_once_however_it_is_said(mm: float, places: int) -> None:
     """The text says the same as the tables: what the token rounds away is not lost."""
     read = parse_length(spell(said(mm, places), "feet-inches").removeprefix("under "))
-    assert abs(read - mm) <= 25.4 / 32 + 0.005 + 1e-9
-    assert abs(parse_length(spell(said(mm, places), "mm")) - mm) <= 0.5 * 10**-places + 1e-6
+    assert abs(read - mm) <= 25.4 / 64 + 0.0001 + 1e-6 or mm < 0.5
+    step = 0.1 if places else 0.5
+    assert abs(parse_length(spell(said(mm, places), "mm")) - mm) <= step / 2 + 1e-6
 
 
 @pytest.mark.parametrize(

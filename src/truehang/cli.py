@@ -96,10 +96,13 @@ def _job(path: Path) -> Job:
 
 
 def _plan(path: Path, kits: Path | None) -> Plan:
+    return _planned(_job(path), kits)
+
+
+def _planned(job: Job, kits: Path | None) -> Plan:
     from truehang import catalogue
     from truehang.plan import plan
 
-    job = _job(path)
     try:
         bought = catalogue.load(kits)
     except catalogue.CatalogueError as wrong:
@@ -150,20 +153,28 @@ def new(
 
 
 @app.command()
-def check(path: JobFile, as_json: AsJson = False) -> None:
-    """Say everything that is wrong with a job file, with its line and the mend."""
-    from truehang.job import check as problems_of
+def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
+    """Say everything that is wrong with a job file, with its line and the mend; then whether it
+    can be planned, and what stands in the way."""
+    from truehang.job import examine
     from truehang.plain import to_json
 
-    problems = problems_of(_read(path))
-    if as_json:
-        typer.echo(to_json(problems, indent=1))
-    else:
-        for problem in problems:
+    job, problems = examine(_read(path))
+    made = None if job is None else _planned(job, kits)
+    if made is None:
+        if as_json:
+            typer.echo(to_json({"standing": None, "problems": problems}, indent=1))
+        for problem in () if as_json else problems:
             typer.echo(f"{path}: {problem}")
-        if not problems:
-            typer.echo(f"{path}: nothing wrong")
-    raise typer.Exit(WRONG_JOB if problems else 0)
+        raise typer.Exit(WRONG_JOB)
+    if as_json:
+        _told(made.standing, {"problems": ()})
+    else:
+        from truehang.summary import print_standing
+
+        typer.echo(f"{path}: the file can be read, and nothing in it is wrong by itself")
+        print_standing(made.standing, _console())
+    _end(made.standing)
 
 
 @app.command()
@@ -407,6 +418,12 @@ def turns(
             help="Gaps read under a closed leaf: NAME=LEADING/TRAILING, e.g. 'left leaf=9/11.5'.",
         ),
     ],
+    floor_down: Annotated[
+        bool,
+        typer.Option(
+            "--floor-down", help="The gaps were read over the finished floor (floor.to_come laid)."
+        ),
+    ] = False,
     meeting: Annotated[
         str, typer.Option("--meeting", help="Where a pair meets: TOP/BOTTOM or TOP/BOTTOM/STEP.")
     ] = "",
@@ -433,7 +450,8 @@ def turns(
     kit = next(kit for kit in catalogue.load(kits).kits if kit.id == fit.kit_id)
     try:
         edge_gaps = MeetingGaps(*edges) if edges else None
-        raw = turns_of(fit, kit, floor, made.job.floor.to_come, read, edge_gaps)
+        to_come = 0.0 if floor_down else fit.floor_to_come
+        raw = turns_of(fit, kit, floor, to_come, read, edge_gaps)
     except HardwareError as wrong:
         _fail(2, made.say(str(wrong)))
     answer = spelled_as(raw, made.say)

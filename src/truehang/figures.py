@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from enum import Enum
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +25,31 @@ class Figure:
     rule: str
     inputs: tuple[str, ...]
     source: str
+    ends: tuple[float, float] | None = None
+    """The two marks (mm) that a length lies between; it is printed as their difference."""
 
 
-def is_most(key: str) -> bool:
-    """Does this key stand for a length that may not be passed, and so is rounded down in print?"""
-    return "longest" in key.split(".")
+class Told(Enum):
+    """How finely is a length printed?"""
+
+    TAPE = "as a tape shows it"
+    FINE = "to a tenth of a millimetre"
+    MOST = "rounded down"
+
+
+_THROUGH_THE_WALL = frozenset({"fit.air", "fit.rib_thickness"})
+
+
+def told(key: str) -> Told:
+    """How a length of this key is printed, wherever it is.
+
+    What fit sets out is struck with a tape; a length that may not be passed is rounded down; all
+    else is reckoned or bought finer: movements, misfits, thicknesses, fixings.
+    """
+    if "longest" in key.split("."):
+        return Told.MOST
+    struck = key.startswith("fit.") and key not in _THROUGH_THE_WALL
+    return Told.TAPE if struck else Told.FINE
 
 
 class Ledger(Mapping[str, Figure]):

@@ -33,7 +33,12 @@ _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 
 
 class LengthError(ValueError):
-    """A length that can't be read. The message says what was given and how to write it."""
+    """A length that can't be read. The message says what was given and how to write it; `what` is
+    the trouble by itself."""
+
+    def __init__(self, message: str, what: str = "not a length") -> None:
+        super().__init__(message)
+        self.what = what
 
 
 def parse_length(given: object) -> float:
@@ -70,7 +75,19 @@ def parse_length(given: object) -> float:
     if imperial["num"]:
         if int(imperial["den"]) == 0:
             raise LengthError(f"{given!r} divides by zero; write the fraction again")
+        if int(imperial["num"]) >= int(imperial["den"]):
+            raise LengthError(
+                f"{given!r} has a fraction of an inch or more; write it under one, with the whole "
+                "inches before it and a space between (11 3/8)",
+                "a fraction of an inch or more",
+            )
         inches += Fraction(int(imperial["num"]), int(imperial["den"]))
+    if imperial["feet"] and inches >= 12:
+        raise LengthError(
+            f"{given!r} has a foot or more of inches beside its feet; write under 12 inches, or "
+            "read the tape again",
+            "a foot or more of inches beside its feet",
+        )
     total = (Fraction(imperial["feet"] or 0) * 12 + inches) * MM_PER_INCH
     return _bounded(given, -total if imperial["sign"] == "-" else total)
 
@@ -81,17 +98,88 @@ def _bounded(given: str, exact: Fraction) -> float:
     return float(exact)
 
 
-def format_length(mm: float, style: LengthStyle = "mm", *, denominator: int = 16) -> str:
-    """Print a length: whole millimetres or tenths where there are any, or feet and inches.
+TAPE: dict[LengthStyle, Fraction] = {"mm": Fraction(1, 2), "feet-inches": MM_PER_INCH / 32}
+"""The last step that a tape shows, in mm: half a millimetre, or 1/32 inch."""
+_TENTH = Fraction(1, 10)
+_NOISE = Fraction(1, 1_000_000)
+"""What is this near to the middle of two steps is on it (mm): sums of floats don't flip a print."""
 
-    Feet-inches are rounded to the nearest 1/`denominator` inch. The unit is part of the
-    feet-inches text (``9' 5 1/2"``, and ``6' 0 1/4"`` so that it can't be misread) and left off
-    for millimetres.
+
+def _steps(mm: float, step: Fraction) -> int:
+    """The nearest whole number of steps; from the middle of two away from zero."""
+    count = math.floor((abs(Fraction(mm)) + _NOISE) / step + Fraction(1, 2))
+    return -count if mm < 0 else count
+
+
+def on_tape(mm: float, style: LengthStyle = "mm") -> float:
+    """The nearest length (mm) that a tape shows. Running marks are rounded so, each by itself."""
+    return float(_steps(mm, TAPE[style]) * TAPE[style])
+
+
+def between(low: float, high: float, style: LengthStyle = "mm") -> float:
+    """From one mark to another (mm) as a tape shows them, so that printed marks add up."""
+    return float((_steps(high, TAPE[style]) - _steps(low, TAPE[style])) * TAPE[style])
+
+
+def format_length(mm: float, style: LengthStyle = "mm") -> str:
+    """Print a length as a tape shows it: to half a millimetre, or feet and inches to 1/32.
+
+    The unit is part of the feet-inches text (``9' 5 1/2"``, and ``6' 0 1/4"`` so that it can't be
+    misread) and left off for millimetres.
+    """
+    count = _steps(mm, TAPE[style])
+    if style == "mm":
+        return f"{count / 2:.0f}" if count % 2 == 0 else f"{count / 2:.1f}"
+    return _imperial(count, 32)
+
+
+def lead(words: str) -> str:
+    """Words to put before a length: "hanger 1 90" would be read as 190, so "hanger 1:"."""
+    return f"{words}:" if words[-1:].isdigit() else words
+
+
+_INSIDE = re.compile(r"""(?<=\d') (?=\d)|(?<=\d) (?=\d+/\d+\\?")""")
+
+
+def held(text: str) -> str:
+    """The text with spaces that do not break inside each length in feet and inches.
+
+    Cut in two at the end of a line, half of one is a length as well. JSON may be given, too.
+    """
+    return _INSIDE.sub("\u00a0", text)
+
+
+def format_between(low: float, high: float, style: LengthStyle = "mm") -> str:
+    """Print the length from one mark to another: the difference of the two as they are printed."""
+    return format_length(between(low, high, style), style)
+
+
+def format_fine(mm: float, style: LengthStyle = "mm") -> str:
+    """Print what is reckoned or bought finer than a tape shows: thicknesses, movements, misfits.
+
+    To a tenth of a millimetre; feet-inches have no finer step than the tape's own 1/32, so that
+    no length stands there in two roundings.
+    """
+    if style != "mm":
+        return format_length(mm, style)
+    tenths = _steps(mm, _TENTH)
+    return f"{tenths / 10:.0f}" if tenths % 10 == 0 else f"{tenths / 10:.1f}"
+
+
+def format_given(mm: float, style: LengthStyle = "mm") -> str:
+    """Print a length that was typed as it was: all decimals, or the fraction down to 1/64.
+
+    Millimetres that are no such fraction are told in feet-inches as a tape shows them.
     """
     if style == "mm":
-        rounded = round(mm, 1) + 0.0
-        return f"{rounded:.0f}" if rounded == int(rounded) else f"{rounded:.1f}"
-    parts = round(Fraction(mm) / MM_PER_INCH * denominator)
+        return _short(mm, 4)
+    inches = Fraction(mm) / MM_PER_INCH
+    count = round(inches * 64)
+    near = abs(float(count * MM_PER_INCH / 64) - mm) < 0.005
+    return _imperial(count, 64) if near else format_length(mm, style)
+
+
+def _imperial(parts: int, denominator: int) -> str:
     sign = "-" if parts < 0 else ""
     feet, rest = divmod(abs(parts), 12 * denominator)
     inches, over = divmod(rest, denominator)
@@ -101,16 +189,35 @@ def format_length(mm: float, style: LengthStyle = "mm", *, denominator: int = 16
     return f"{sign}{feet}' {tail}\"" if feet else f'{sign}{tail}"'
 
 
-def said(mm: float, places: int = 0, *, plus: bool = False) -> str:
+def said(
+    mm: float,
+    places: int = 0,
+    *,
+    plus: bool = False,
+    limit: float | None = None,
+) -> str:
     """A length as a token for `spell`, which is readable as it stands: ``⟨38 mm⟩``.
 
-    `places` is the most decimals of a millimetre that are told: 0 for what is struck with a tape,
-    1 for gaps and packs. `plus` gives a sign to what is above zero. What rounding hides is kept
-    behind a bar (``⟨2890 mm|2890.4⟩``), so that another unit is rounded once only.
+    It is told as a tape shows it; with `places` 1 to a tenth of a millimetre, as thicknesses and
+    movements are. `plus` gives a sign to what is above zero. `limit` is what the length is held
+    against in the same sentence: where the tape's step would put both on one mark, tenths are
+    told (in feet-inches, "just under"), so that no sentence says that 5 is less than 5. What
+    rounding hides is kept behind a bar (``⟨2890 mm|2890.4⟩``), so that every style rounds the
+    exact length, once.
     """
-    shown, exact = _short(mm, places), _short(mm, 2)
+    if limit is not None and on_tape(mm) == on_tape(limit):
+        places = max(places, 1)
+    shown = format_fine(mm) if places else format_length(mm)
+    exact = _short(mm, 4)
     sign = "+" if plus and not shown.startswith("-") and shown != "0" else ""
+    if limit is not None and on_tape(mm, "feet-inches") == on_tape(limit, "feet-inches"):
+        return f"⟨{sign}{shown} mm|{exact}~{_short(limit, 4)}⟩"
     return f"⟨{sign}{shown} mm{'' if exact == shown else f'|{exact}'}⟩"
+
+
+def said_between(low: float, high: float) -> str:
+    """The length from one mark to another as a token: the difference of the two as printed."""
+    return f"⟨{format_between(low, high)} mm|{_short(low, 4)}..{_short(high, 4)}⟩"
 
 
 def said_metres(metres: float, places: int = 1) -> str:
@@ -123,11 +230,14 @@ def spell(text: str, style: LengthStyle) -> str:
     if "⟨" not in text:
         return text
     text = _METRES.sub(lambda token: format_metres(float(token[1]), style), text)
-    return _TOKEN.sub(lambda token: _spelled(token[1], token[2], token[3], style), text)
+    return _TOKEN.sub(lambda token: _spelled(token.groups(), style), text)
 
 
 _METRES = re.compile(r"⟨(\d+(?:\.\d+)?) m⟩", re.ASCII)
-_TOKEN = re.compile(r"⟨([+-]?)(\d+(?:\.\d+)?) mm(?:\|-?(\d+(?:\.\d+)?))?⟩", re.ASCII)
+_NUMBER = r"-?\d+(?:\.\d+)?"
+_TOKEN = re.compile(
+    rf"⟨([+-]?)(\d+(?:\.\d+)?) mm(?:\|({_NUMBER})(?:(\.\.|~)({_NUMBER}))?)?⟩", re.ASCII
+)
 
 
 def _short(mm: float, places: int) -> str:
@@ -136,17 +246,19 @@ def _short(mm: float, places: int) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _spelled(sign: str, shown: str, exact: str | None, style: LengthStyle) -> str:
+def _spelled(groups: tuple[str | None, ...], style: LengthStyle) -> str:
+    sign, shown, exact, joint, other = groups
     if style == "mm":
         return f"{sign}{shown} mm"
-    size = float(exact or shown)
-    if 0.05 <= size < FINE / 64:
+    length = float(exact or shown or 0.0)
+    if joint == "..":
+        return format_between(length, float(other or 0.0), style)
+    size = abs(length)
+    if 0.05 <= size < TAPE[style] / 2:
         return 'under 1/32"'
-    return sign + format_length(size, style, denominator=32 if size < FINE else 16)
-
-
-FINE = 25.4
-"""Lengths under this, in mm, are told to 1/32 inch: gaps and packs, not marks."""
+    beside = float(other) if joint == "~" and other else size
+    near = "" if size == beside else "just under " if size < beside else "just over "
+    return near + (sign or "") + format_length(size, style)
 
 
 def format_metres(metres: float, style: LengthStyle = "mm") -> str:
@@ -156,8 +268,10 @@ def format_metres(metres: float, style: LengthStyle = "mm") -> str:
 
 def format_most(mm: float, style: LengthStyle = "mm") -> str:
     """Print a length that may not be passed, rounded down: to 0.1 mm, or to 1/32 inch."""
-    step = 0.1 if style == "mm" else 25.4 / 32
-    return format_length(math.floor(mm / step + 1e-6) * step, style, denominator=32)
+    if style == "mm":
+        return format_fine(math.floor(mm * 10 + 1e-6) / 10)
+    parts = math.floor(mm / 25.4 * 32 + 1e-6)
+    return _imperial(parts, 32)
 
 
 def format_piece(mm: float, style: LengthStyle = "mm") -> str:
@@ -167,15 +281,15 @@ def format_piece(mm: float, style: LengthStyle = "mm") -> str:
     would not be found on the van.
     """
     if style == "mm":
-        return format_length(mm)
+        return format_fine(mm)
     parts = mm / 25.4 * 32
     whole = abs(parts - round(parts)) < 0.02
-    return format_length(mm, style, denominator=32) if whole else f"{format_length(mm)} mm"
+    return format_length(mm, style) if whole else f"{format_fine(mm)} mm"
 
 
 def format_fall(mm_per_metre: float, style: LengthStyle = "mm") -> str:
     """Print a fall or a rise with its unit: ``+2.3 mm per m``, or ``+9/32" in 10'``."""
     if style == "mm":
         return f"{round(mm_per_metre, 1) + 0.0:+.1f} mm per m"
-    text = format_length(mm_per_metre * 3.048, style, denominator=32)
+    text = format_length(mm_per_metre * 3.048, style)
     return f"{text if text.startswith('-') else '+' + text} in 10'"

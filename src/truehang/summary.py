@@ -10,13 +10,15 @@ from rich.markup import escape
 from rich.table import Table
 
 from truehang.cutting import CuttingPlan, Rack
-from truehang.figures import Figure, is_most
+from truehang.figures import Figure, Told, told
 from truehang.findings import Finding
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
 from truehang.lengths import (
     LengthStyle,
+    format_between,
     format_fall,
+    format_fine,
     format_length,
     format_metres,
     format_most,
@@ -24,6 +26,7 @@ from truehang.lengths import (
     said,
     spell,
 )
+from truehang.lining import Sheet
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan, Standing
@@ -37,9 +40,9 @@ def printer(plan: Plan) -> Length:
     return lambda mm: format_length(mm, plan.style)
 
 
-def small_printer(plan: Plan) -> Length:
-    """Prints packs and gaps: tenths of a millimetre, or 1/32 inch."""
-    return lambda mm: format_length(mm, plan.style, denominator=32)
+def between_printer(plan: Plan) -> Callable[[float, float], str]:
+    """Prints a length from one mark to another, as the marks are printed."""
+    return lambda low, high: format_between(low, high, plan.style)
 
 
 def print_plan(plan: Plan, console: Console) -> None:
@@ -124,7 +127,7 @@ def _print_measure(plan: Plan, console: Console) -> None:
     for slip in measured.slips:
         console.print(
             f"take again: {', '.join(slip.suspects)} (about "
-            f"{spell(said(abs(slip.size)), plan.style)} too "
+            f"{spell(said(abs(slip.size), 1), plan.style)} too "
             f"{'much' if slip.size > 0 else 'little'})",
             highlight=False,
         )
@@ -133,6 +136,9 @@ def _print_measure(plan: Plan, console: Console) -> None:
 def _measure_rows(
     measured: Measured, length: Length, style: LengthStyle
 ) -> list[tuple[str, str, str]]:
+    def fine(mm: float) -> str:
+        return format_fine(mm, style)
+
     rows = []
     if measured.floor is not None:
         fall = measured.floor.spread
@@ -141,9 +147,7 @@ def _measure_rows(
         )
     if measured.thickness is not None:
         wall = measured.thickness
-        rows.append(
-            ("wall thickness", length(wall.mean), f"{length(wall.least)} to {length(wall.most)}")
-        )
+        rows.append(("wall thickness", fine(wall.mean), f"{fine(wall.least)} to {fine(wall.most)}"))
     if measured.opening is not None and measured.opening.global_test is not None:
         test = measured.opening.global_test
         rows.append(
@@ -153,15 +157,25 @@ def _measure_rows(
 
 
 def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length, option = printer(plan), fit.option
-    size = " x ".join(map(length, fit.leaf_order_size))
+    length, option, between = printer(plan), fit.option, between_printer(plan)
+    width, height, thick = fit.leaf_order_size
+    size = f"{length(width)} x {length(height)} x {format_fine(thick, plan.style)}"
+    up = fit.heights
+    low = up.rough_head - option.rough_height
     price = Money(option.price_minor, option.currency)
     table = _table(_titled("Arrangement", plan.standing), "what", "figure")
     rows = [
         ("arrangement", f"{fit.kind}, {option.kit_name}, {option.leaf_name}"),
-        ("clear passage", length(fit.passage.length)),
-        ("frame", f"{length(option.frame_width)} x {length(option.frame_height)}"),
-        ("rough opening", f"{length(option.rough_width)} x {length(option.rough_height)}"),
+        ("clear passage", between(fit.passage.low, fit.passage.high)),
+        (
+            "frame",
+            f"{between(fit.frame.low, fit.frame.high)} x {between(up.level_line, up.head_top)}",
+        ),
+        (
+            "rough opening",
+            f"{between(fit.rough.low, fit.rough.high)} x {between(low, up.rough_head)}, from the "
+            "lowest floor under a support",
+        ),
         ("leaf to order", f"{len(fit.leaves)} of {size}"),
         ("leaf mass", f"{option.leaf_mass:.1f} kg each"),
         ("wall lost to pockets", length(option.lost_wall)),
@@ -173,32 +187,47 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
 
 
 def _print_marks(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length = printer(plan)
-    for title, marks in (("Marks along the wall, from the datum", fit.rod.along),
-                         ("Marks up the wall, from the level datum", fit.rod.up)):  # fmt: skip
-        table = _table(_titled(title, plan.standing), "at", "mark", "what", right=("at",))
-        for mark in marks:
-            table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
-        console.print(table)
+    length, between = printer(plan), between_printer(plan)
+    table = _table(
+        _titled("Marks along the wall, from the datum", plan.standing),
+        "at",
+        "mark",
+        "what",
+        right=("at",),
+    )
+    for mark in fit.rod.along:
+        table.add_row(length(mark.at), escape(mark.label), escape(mark.what))
+    console.print(table)
+    heads = ("from level datum", "from level line")
+    table = _table(_titled("Marks up the wall", plan.standing), *heads, "mark", "what", right=heads)
+    for mark in fit.rod.up:
+        over = between(fit.heights.level_line, mark.at)
+        table.add_row(length(mark.at), over, escape(mark.label), escape(mark.what))
+    console.print(table)
 
 
 def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
-    length, small = printer(plan), small_printer(plan)
-    table = _table(
-        _titled("Packers", plan.standing), "support", "at", "pack", "pieces", right=("at", "pack")
-    )
+    length, between = printer(plan), between_printer(plan)
+    numbers = ("x from datum", "floor here, from level datum", "pack, floor here to level line")
+    table = _table(_titled("Packers", plan.standing), "support", *numbers, "pieces", right=numbers)
     for pack in fit.packs:
         stack = "plane or tapered plate"
         if pack.pieces is not None:
             stack = " + ".join(format_piece(piece, plan.style) for piece in pack.pieces) or "none"
-        table.add_row(escape(pack.label), length(pack.x), small(pack.height), stack)
+        height = between(pack.floor, pack.floor + pack.height)
+        table.add_row(escape(pack.label), length(pack.x), length(pack.floor), height, stack)
     console.print(table)
     for gap in fit.floor_gaps:
-        console.print(
-            f"floor gap, {gap.leaf}: {small(gap.least)} at {length(gap.least_at)} to "
-            f"{small(gap.most)} at {length(gap.most_at)}",
-            highlight=False,
-        )
+        ends = f"{length(gap.least)} at x {length(gap.least_at)} to {length(gap.most)} at x "
+        text = f"floor gap, {gap.leaf}: {ends}{length(gap.most_at)}"
+        if gap.to_come:
+            text = (
+                f"floor gap now, {gap.leaf}: {length(gap.least_now)} at x "
+                f"{length(gap.least_at)} to {length(gap.most_now)} at x {length(gap.most_at)}; "
+                f"when the floor to come ({format_fine(gap.to_come, plan.style)}) is down: "
+                f"{length(gap.least)} to {length(gap.most)}"
+            )
+        console.print(text, highlight=False)
 
 
 def print_options(plan: Plan, console: Console) -> None:
@@ -262,13 +291,15 @@ def print_cutting(
     for section in made.sections:
         say(_titled(f"{section.section}: {section.proof.sentence()}", standing))
         for line in section.lines:
-            cuts = ", ".join(f"{format_length(c.mark_mm, style)} ({c.part})" for c in line.cuts)
             rest = format_length(line.remainder_mm, style)
             source = "from the rack, " if line.source == "rack" else ""
             say(
-                f"  {line.number} {line.stock}: {source}mark {cuts}; "
+                f"  {line.number} {line.stock}: {source}"
                 f"{rest} {'to the rack' if line.kept else 'waste'}"
             )
+            for cut in line.cuts:
+                mark, length = (format_length(mm, style) for mm in (cut.mark_mm, cut.length_mm))
+                say(f"      mark {mark} ({cut.part}): {length} long, {cut.told}")
     _print_findings(made.findings, console)
 
 
@@ -306,17 +337,36 @@ def print_boards(plan: Plan, console: Console) -> None:
         for face in laid.faces:
             table = _table(
                 _titled(f"Side {face.face.id}, boards {face.lay}", plan.standing),
-                "piece", "cut", "from x", "from z", "board no.", "kg",
+                "piece", "cut", "cut out of it", "from x", "from z", "board no.", "kg",
                 right=("from x", "from z", "board no.", "kg"),
             )  # fmt: skip
             for piece in face.pieces:
                 table.add_row(
                     piece.id, f"{length(piece.along_mm)} x {length(piece.across_mm)}",
-                    length(piece.x0_mm), length(piece.z0_mm), str(piece.sheet),
-                    f"{piece.mass_kg:.1f}",
+                    piece.cut_out(length), length(piece.x0_mm), length(piece.z0_mm),
+                    str(piece.sheet), f"{piece.mass_kg:.1f}",
                 )  # fmt: skip
             console.print(table)
+        _print_sheets(plan, laid.sheets, console)
     _print_findings(tuple(f for f in plan.findings if f.where.startswith("lining")), console)
+
+
+def _print_sheets(plan: Plan, sheets: tuple[Sheet, ...], console: Console) -> None:
+    """Where each piece lies on its board, face up; cut-outs are told as seen on the wall."""
+    length = printer(plan)
+    table = _table(
+        _titled("How each board is cut", plan.standing), "no.", "board", "piece",
+        "long from - to", "wide from - to", "hung", right=("no.",),
+    )  # fmt: skip
+    for sheet in sheets:
+        for piece in sheet.pieces:
+            table.add_row(
+                str(sheet.number), escape(sheet.board), piece.piece,
+                f"{length(piece.along_mm)} - {length(piece.along_mm + piece.length_mm)}",
+                f"{length(piece.across_mm)} - {length(piece.across_mm + piece.width_mm)}",
+                "turned" if piece.turned else "as it lies",
+            )  # fmt: skip
+    console.print(table)
 
 
 def print_turns(answer: HangingAdjustment, standing: Standing, console: Console) -> None:
@@ -324,9 +374,14 @@ def print_turns(answer: HangingAdjustment, standing: Standing, console: Console)
     print_standing(standing, console)
     for turn in answer.turns:
         console.print(f"{turn.order}. {turn.words}", markup=False, highlight=False)
-    table = _table("Gaps", "gap", "read", "should be", "then", right=("read", "should be", "then"))
+    columns = ["read", "should be", "then"]
+    to_come = any(gap.finished is not None for gap in answer.residuals)
+    columns += ["when the floor is down"] if to_come else []
+    table = _table("Gaps now" if to_come else "Gaps", "gap", *columns, right=tuple(columns))
     for gap in answer.residuals:
-        row = (f"{value:.1f}" for value in (gap.read, gap.target, gap.after))
+        row = [f"{value:.1f}" for value in (gap.read, gap.target, gap.after)]
+        if to_come:
+            row.append("" if gap.finished is None else f"{gap.finished:.1f}")
         table.add_row(escape(gap.name), *row)
     console.print(table)
     if answer.findings:
@@ -379,12 +434,22 @@ def value_text(plan: Plan, figure: Figure) -> str:
     """A figure's value with its unit, lengths as the job wants them."""
     if isinstance(figure.value, str):
         return figure.value
-    if figure.unit == "mm" and is_most(figure.key):
-        return format_most(figure.value, plan.style) + (" mm" if plan.style == "mm" else "")
     if figure.unit == "mm":
-        return spell(said(figure.value, 1), plan.style)
+        return _length_text(figure, figure.value, plan.style)
     if figure.unit == "mm per m":
         return format_fall(figure.value, plan.style)
     if figure.unit == "m":
         return format_metres(figure.value, plan.style)
     return f"{figure.value:g} {figure.unit}".strip()
+
+
+def _length_text(figure: Figure, mm: float, style: LengthStyle) -> str:
+    if figure.ends is not None:
+        return format_between(*figure.ends, style) + (" mm" if style == "mm" else "")
+    match told(figure.key):
+        case Told.MOST:
+            return format_most(mm, style) + (" mm" if style == "mm" else "")
+        case Told.TAPE:
+            return spell(said(mm), style)
+        case Told.FINE:
+            return spell(said(mm, 1), style)

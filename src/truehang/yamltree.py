@@ -108,6 +108,9 @@ def read_tree(given: str | bytes) -> Tree:
         tree.complete = False
         mark = error.problem_mark or error.context_mark
         line = mark.line + 1 if mark else 1
+        if (tab := _tab(text, line)) is not None:
+            tree.faults.append(tab)
+            return tree
         context = f"{error.context}, " if error.context else ""
         tree.faults.append(
             Fault(
@@ -168,6 +171,22 @@ def shown(value: Any) -> str:
         return f"a list of {len(value)}"
     text = str(value).replace("\n", " ")
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _tab(text: str, line: int) -> Fault | None:
+    """The tab that YAML stumbled over at this line, if there is one where spaces belong."""
+    lines = text.splitlines()
+    for number in range(min(line, len(lines)), max(line - 2, 0), -1):
+        before = lines[number - 1].partition("#")[0]
+        if "\t" in before:
+            return Fault(
+                number,
+                (),
+                shown(before.strip().replace("\t", " ")),
+                "a tab stands here, where YAML wants spaces",
+                "put spaces in its place, as many as the lines beside it have",
+            )
+    return None
 
 
 def _decoded(given: str | bytes, tree: Tree) -> str | None:

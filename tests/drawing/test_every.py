@@ -127,7 +127,11 @@ def test_every_board_is_on_the_lining_of_its_side(
     faces = {f"lining-{n}-{face.face.id.lower()}": face
              for n, one in enumerate(made.lining, 1) for face in one.faces}  # fmt: skip
     assert faces
-    assert set(drawn) == set(faces)
+    boards = {f"lining-{n}-board-{sheet.number}"
+              for n, one in enumerate(made.lining, 1) for sheet in one.sheets}  # fmt: skip
+    assert set(drawn) == set(faces) | boards
+    for key in boards:
+        assert collisions(drawn[key]) == [], key
     for key, face in faces.items():
         turned = -1.0 if face.face.id == "B" else 1.0
         shapes = {i.points for i in drawn[key].items

@@ -150,16 +150,19 @@ def test_framing_is_as_many_and_as_long_as_the_takeoff_counts(
     takeoff = plans[name].takeoff
     assert takeoff is not None
     counted = {item.key: item for item in takeoff.items}
+    packings = [item for item in takeoff.items if item.key.startswith("infill-packing")]
     blocks: dict[str, list[Block]] = {}
     for part in solids(plans[name]):
         blocks.setdefault(part.name.split(",")[0].rstrip("0123456789 "), []).extend(part.blocks)
     for key, drawn in (
         ("king-stud", "stud to the ceiling"),
         ("infill-stud", "studs of the infill"),
-        ("infill-packing", "infill packed solid"),
         ("head", "head over the frame"),
     ):
         assert len(blocks.get(drawn, ())) == (counted[key].count if key in counted else 0), key
+    # Each is ripped to its own width, so each is its own item.
+    packed = sorted(block.x1 - block.x0 for block in blocks.get("infill packed solid", ()))
+    assert packed == pytest.approx(sorted(item.rip or 0 for item in packings), abs=0.06)
     studs = [b for name, found in blocks.items() for b in found if "beside the rough" in name]
     assert len(studs) == (counted["jamb-stud"].count if "jamb-stud" in counted else 0)
     for block in blocks["head over the frame"]:

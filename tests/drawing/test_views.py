@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -11,7 +12,13 @@ from truehang.drawing.sheet import Sheet
 from truehang.drawing.views.elevation import elevation, floor_between
 from truehang.drawing.views.picture import picture
 from truehang.drawing.views.plot import Curve, spectrum
-from truehang.lengths import format_length
+from truehang.lengths import (
+    LengthStyle,
+    format_between,
+    format_fine,
+    format_length,
+    parse_length,
+)
 
 Views = dict[str, dict[str, Scene]]
 
@@ -35,8 +42,8 @@ def test_elevation_dimensions_are_the_arrangements(archway: Any, views: Views) -
     assert sizes["rough opening"] == pytest.approx(made.rough.length)
     assert sizes["clear opening"] == pytest.approx(made.opening.length)
     assert sizes["pocket"] == pytest.approx(made.pockets[0].inside.length)
-    assert sizes["handle"] == pytest.approx(heights.handle - heights.level_line)
-    assert sizes["rough head"] == pytest.approx(heights.rough_head - heights.level_line)
+    assert sizes["handle, from line"] == pytest.approx(heights.handle - heights.level_line)
+    assert sizes["rough head, from line"] == pytest.approx(heights.rough_head - heights.level_line)
 
 
 def test_every_printed_dimension_is_what_is_measured(
@@ -46,14 +53,20 @@ def test_every_printed_dimension_is_what_is_measured(
     for name, scene in all_views:
         for item in scene.items:
             if isinstance(item, Dimension) and scene.to_scale:
-                style = "feet-inches" if "feet" in name else "mm"
-                printed = format_length(item.measured, style)  # type: ignore[arg-type]
-                # A half of the last digit may fall either way after the points are turned over.
-                near = {
-                    format_length(item.measured + nudge, style)  # type: ignore[arg-type]
-                    for nudge in (-1e-6, 1e-6)
-                }
-                assert any(item.text.endswith(text) for text in {printed, *near}), (name, item)
+                style: LengthStyle = "feet-inches" if "feet" in name else "mm"
+                along = 0 if item.axis == "x" else 1
+                low, high = sorted((item.a[along], item.b[along]))
+                text = item.text.removeprefix(item.words).strip()
+                # From mark to mark as they are printed; a leaf or a thickness by its own size.
+                assert text in {
+                    format_between(low, high, style),
+                    format_length(item.measured, style),
+                    format_fine(item.measured, style),
+                }, (name, item)
+                # Two marks, each to half a step: 0.5 mm, or 1/32 inch.
+                step = 0.5 if style == "mm" else 25.4 / 32
+                assert abs(parse_length(text) - item.measured) <= step + 1e-6
+                assert not re.search(r"\d \d", item.words + " "), "one number runs into another"
                 seen += 1
     assert seen > 200
 
@@ -75,7 +88,9 @@ def test_leaves_are_drawn_where_they_hang(archway: Any, views: Views) -> None:
 
 def test_services_are_named_with_their_marks_and_who_moves_them(views: Views) -> None:
     told = _told(views["archway"]["elevation-a"])
-    assert "S1: double outlet, side A, x 700, z 300; stands in the left pocket" in told
+    assert (
+        "S1: double outlet, side A, x 700 from the datum, z 300 from the level datum; stands in"
+    ) in told
     assert "electrician" in told
 
 
@@ -93,7 +108,7 @@ def test_packers_are_told_piece_by_piece(archway: Any, views: Views) -> None:
     assert packs
     for pack in packs:
         stack = " + ".join(format_length(piece) for piece in pack.pieces)
-        assert f"{pack.label} {format_length(pack.height)}: {stack}" in told
+        assert f"{pack.label}: {stack}\n" in told
 
 
 def test_leaf_order_says_size_hand_and_what_it_meets(archway: Any, views: Views) -> None:
@@ -167,7 +182,7 @@ def test_words_of_the_region_are_used(archway: Any) -> None:
     sheet = Sheet(words={"pocket": "cavity run", "handle": "pull"})
     sizes = _sizes(elevation(archway.made, sheet))
     assert "cavity run" in sizes
-    assert "pull" in sizes
+    assert "pull, from line" in sizes
     assert "pocket" not in sizes
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from truehang.catalogue.access import access_rule_sets
 from truehang.catalogue.kits import Kit, kits
 from truehang.catalogue.leaves import leaves
-from truehang.findings import Severity
+from truehang.findings import Change, Severity
 from truehang.fit import Service, Span, WallMakeup, Wishes, nearest, options
 from truehang.lengths import said
 from truehang.words import word
@@ -88,7 +88,8 @@ def test_clear_width_too_wide_says_how_short_and_the_mend_works(fill, kit, leaf)
     assert near.largest_passage == 1646
     stop = found.findings[-1]
     assert stop.severity is Severity.STOP
-    assert f"reduce the clear width to {said(1646)}," in stop.mend
+    assert stop.mend.startswith(f"reduce the clear width to {said(1646)}")
+    assert stop.changes == (Change("wishes.clear_width", 1646.0),)
     mended = replace(request, wishes=replace(request.wishes, clear_width=1646.0))
     assert options(mended, kits(), [leaf("solid-35")]).options
     over = replace(request, wishes=replace(request.wishes, clear_width=1647.0))

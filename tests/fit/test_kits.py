@@ -31,7 +31,7 @@ def test_ids_are_unique_and_ranges_hold_the_standard_sizes() -> None:
 
 
 def test_glass_weighs_two_and_a_half_kilograms_a_millimetre() -> None:
-    # Density of glass 2500 kg/m3 (EN 572-1, from memory): 10 mm is 25 kg/m2.
+    # Density of glass 2500 kg/m3 (from memory: check EN 572-1): 10 mm is 25 kg/m2.
     glass = next(leaf for leaf in leaves() if leaf.id == "glass-10")
     assert glass.mass(1000, 2000) == pytest.approx(2.0 * 10 * 2.5)
 

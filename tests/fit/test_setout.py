@@ -234,3 +234,35 @@ def test_nothing_of_the_frame_stands_inside_a_hump(fill) -> None:  # type: ignor
     (told,) = [one for one in made.findings if "rises" in one.what]
     assert said(6.0, 1) in told.what
     assert not [one for one in flat.findings if "rises" in one.what]
+
+
+def test_each_support_stud_and_jamb_knows_the_floor_under_it(fill) -> None:  # type: ignore[no-untyped-def]
+    # By hand, on the pair of the first test. Floor -3x/1200 to 1200, then -3 - 2.5(x - 1200)/1200
+    # to 2400: at the left mouth, x 930, it is -2.325; line -0.1425, so 2.1825 over the floor.
+    # At the left back stud, 57 to 92, middle 74.5: -0.18625, so 0.04375. 11 to come buries it.
+    _, made = _first(fill(floor=replace(fill().floor, build_up=11.0)), "pair/timber-90/solid-35")
+    here = {place.key: place for place in made.floor_here}
+    mouth, stud = here["mouth-left"], here["left-back-stud"]
+    assert (mouth.x, stud.x) == (930, 74.5)
+    assert mouth.from_floor == pytest.approx(2.1825)
+    assert mouth.from_floor_to_come == pytest.approx(2.1825 - 11)
+    assert stud.from_floor == pytest.approx(0.04375)
+    assert mouth.over(made.heights.leaf_bottom) == pytest.approx(made.heights.leaf_bottom + 2.325)
+    assert {pack.key for pack in made.packs} <= set(here)
+    for pack in made.packs:
+        assert here[pack.key].from_floor == pytest.approx(pack.height)
+    assert {"stud-left", "stud-right", "right-back-stud"} <= set(here)
+    figures = {figure.key: figure.value for figure in made.figures}
+    assert figures["fit.floor_here.mouth-left"] == pytest.approx(2.1825)
+
+
+def test_a_closing_jamb_knows_the_floor_under_it(new) -> None:  # type: ignore[no-untyped-def]
+    sloping = Floor((0.0, 4000.0), (0.0, -8.0))  # 2 to the metre
+    _, made = _first(new(floor=sloping), "single-left")
+    here = {place.key: place for place in made.floor_here}
+    jamb = made.closing_jamb
+    assert jamb is not None
+    assert here["closing-jamb"].x == jamb.middle
+    assert here["closing-jamb"].from_floor == pytest.approx(
+        made.heights.level_line + jamb.middle / 500
+    )

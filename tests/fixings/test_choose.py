@@ -131,7 +131,7 @@ def test_spread_reaches_both_ends_and_never_exceeds_the_spacing() -> None:
 
 def test_each_region_has_a_board_rule_that_says_how_sure_it_is() -> None:
     assert {region for rule in board_rules() for region in rule.regions} >= {"au", "uk", "us"}
-    assert all(rule.verified or "memory" in rule.source or "confirm" in rule.source
+    assert all(rule.verified or "check" in rule.source or "confirm" in rule.source
                for rule in board_rules())  # fmt: skip
 
 

@@ -1,5 +1,5 @@
-"""Mass, hanger loads and forces. Rolling 0.01 to 0.02 of the
-weight and 0.3 m/s: common practice, no source. Glass 2.5 kg/m2 per mm: EN 572-1, from memory."""
+"""Mass, hanger loads and forces. Rolling 0.01 to 0.02 of the weight and 0.3 m/s: common practice,
+no source. Glass 2.5 kg/m2 per mm: from memory, check EN 572-1."""
 
 from dataclasses import replace
 
@@ -23,7 +23,7 @@ def test_mass_and_even_load() -> None:
 
 
 def test_glass_leaf() -> None:
-    """10 mm glass is 25 kg/m2 (density 2500 kg/m3, EN 572-1, from memory)."""
+    """10 mm glass is 25 kg/m2 (density 2500 kg/m3, from memory: check EN 572-1)."""
     glass = Leaf("g", 1000.0, 2000.0, 20.0, panes=(Pane(1000.0, 2000.0, 10.0),))
     assert leaf_hardware(glass, HANGERS, PLAIN).mass == pytest.approx(50.0)
 

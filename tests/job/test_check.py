@@ -47,10 +47,26 @@ FIELDS = [
     ("run: 5200", "run: [5200]", "wall.run", "not a length", "write millimetres"),
     ("run: 5200", "run: 5200 km", "wall.run", "not a length", "2.87 m"),
     ("run: 5200", "run: 5,200", "wall.run", "not a length", "without the comma"),
+    ("run: 5200", "run: 5200,5", "wall.run", "a comma in a number", "5200.5"),
+    ("run: 5200", "run: 5,2 m", "wall.run", "a comma in a number", "5.2 m"),
+    ("value: 1, over: 2000}     # + top", "value: 1, over: 200}     # + top",
+     "measure.readings[8].over", "looks like centimetres", "did you mean 2000"),
+    ("x: 900, value: 110}", "x: 900, value: 110,5}", "measure.readings[16].5", "a comma parts",
+     "a point"),
+    ("{x: 1800, z: -2}", "{x: 1800, z: -2,5}", "floor.stations[2].5", "a comma parts", "a point"),
+    ("{x: 1800, z: -2}", "{x: 180, z: -2}", "floor.stations[2].x", "left of the station before",
+     "from the datum"),
+    ("x: 310, z: 300,", "x: 31, z: 30,", "wall.services[0].z", "looks like centimetres",
+     "did you mean 300 mm"),
+    ("  handle: ", "  handle_height: 105\n  handle: ", "wishes.handle_height",
+     "looks like centimetres", "did you mean 1050"),
+    ("run: 5200", "run: 17' 13\"", "wall.run", "a foot or more of inches", "under 12 inches"),
+    ("run: 5200", "run: 17' 5 11/8\"", "wall.run", "a fraction of an inch or more", "11 3/8"),
     ("run: 5200", "rum: 5200", "wall.rum", "unknown key", "did you mean `run`?"),
     ("region: au", "region: nz", "job.region", "no such region", "au, uk, us"),
     ("revision: 1", "revision: 0", "job.revision", "greater than or equal to 1", "counts up"),
     ("revision: 1", "revision: 1.5", "job.revision", "whole number", "counts up"),
+    ("revision: 1", "revision: A", "job.revision", "revisions are counted here", "write 1 for A"),
     ("revision: 1", "revision: true", "job.revision", "not a number", "write a number"),
     ("name: my-job", "name: My Job", "job.name", "not a short name", "lower-case"),
     ("name: my-job", "name: 12", "job.name", "not a text", 'put it in quotes: "12"'),
@@ -182,7 +198,7 @@ def test_a_wall_that_does_not_add_up_is_asked_about() -> None:
         ("truehang: 1\n? [a]\n: b\n", "where a key should"),
         ("truehang: 1\njob: [1, 2\n", "not YAML"),
         ("truehang: 1\njob: a: b\n", "not YAML"),
-        ("truehang: 1\n\tjob: x\n", "not YAML"),
+        ("truehang: 1\n\tjob: x\n", "a tab stands here"),
         ("truehang: 1\njob: 'x\n", "not YAML"),
         ("truehang: 1\njob: \x07\n", "can't hold"),
         ("[" * 5000, "nest"),
@@ -309,3 +325,49 @@ def test_what_is_heard_and_what_is_always_there_are_not_confused(
     problem = _only(_with(old, new, FERNHOLLOW))
     assert problem.field == field
     assert problem.what == f"no such {what} in the catalogue"
+
+
+@pytest.mark.parametrize(
+    "layer", ["{material: 12, thickness: 10}", "{material: Soft Board, thickness: 10}",
+              "{thickness: 10}", "{material: plasterboard, thickness: 10,5}"],
+)  # fmt: skip
+def test_a_bad_layer_is_one_fault_and_not_a_short_list_too(layer: str) -> None:
+    text = STARTER.replace("{material: plasterboard, thickness: 10}", layer, 1)
+    assert text != STARTER
+    assert "face_a[0]" in _only(text).field
+
+
+def test_an_empty_face_is_still_told() -> None:
+    text = STARTER.replace(
+        "    face_a:\n      - {material: plasterboard, thickness: 10}", "    face_a: []"
+    )
+    assert text != STARTER
+    assert _only(text).field == "wall.make_up.face_a"
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("  run: 5200", "\trun: 5200"),
+        ("    - {x: 0, z: 0}", "\t- {x: 0, z: 0}"),
+        ("    - {x: 0, z: 0}", "    \t- {x: 0, z: 0}"),
+    ],
+)
+def test_a_tab_is_called_a_tab(old: str, new: str) -> None:
+    text = _with(old, new)
+    problem = _only(text)
+    assert "a tab stands here" in problem.what
+    assert "spaces" in problem.mend
+    assert problem.line == _line_of(text, new.strip("\t "))
+
+
+def test_services_that_are_all_near_the_datum_and_the_floor_look_like_centimetres() -> None:
+    line = "    - {id: outlet-1, kind: outlet, x: 310, z: 300, face: A, runs: up}"
+    both = (
+        "    - {id: tap, kind: water, x: 182, z: 43, face: inside}\n"
+        "    - {id: drain, kind: waste, x: 205, z: 38, face: inside}"
+    )
+    told = job.check(_with(line, both))
+    assert [problem.field for problem in told] == ["wall.services[0].z", "wall.services[1].z"]
+    said = both.replace("x: 182, z: 43", "x: 182 mm, z: 43 mm")
+    assert job.check(_with(line, said)) == []

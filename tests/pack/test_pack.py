@@ -148,10 +148,11 @@ def test_rod_table_holds_every_mark_of_the_plan(fernhollow: Plan, pack: dict[str
     rod = next(s for s in _document(fernhollow).sections if s.heading.startswith("Rod"))
     rows = [row for block in rod.blocks if isinstance(block, Table) for row in block.rows]
     printing = assemble.printing(fernhollow)
-    assert [(row[1], row[2]) for row in rows] == [(printing.length(m.at), m.label) for m in marks]
+    found = [(row[1], row[2 if m.axis == "x" else 3]) for row, m in zip(rows, marks, strict=True)]
+    assert found == [(printing.length(m.at), m.label) for m in marks]
     book = openpyxl.load_workbook(io.BytesIO(pack["takeoff-and-rod.xlsx"]))
     given = [row[1] for row in book["Rod"].iter_rows(min_row=3, values_only=True)]
-    assert given == pytest.approx([mark.at for mark in marks], abs=0.05)
+    assert given == pytest.approx([mark.at for mark in marks], abs=0.25)
 
 
 def test_every_cut_is_printed_with_its_mark_and_its_picture(

@@ -101,3 +101,43 @@ def test_a_plan_that_is_not_the_one_that_was_held_is_not_settled() -> None:
     assert held.piece("R1").held_by == "a job"
     with pytest.raises(RackError, match="R1 held for a job would not be cut"):
         cut_done([made], held, ["a job"], CutRules(end_trim_mm=20))
+
+
+DEMOS = [text for one in demo.names() for name, text in demo.files(one) if "-f0" in name or
+         not name.startswith("tannery")]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", DEMOS)
+def test_every_piece_says_how_it_is_made_and_where_it_goes(text: str) -> None:
+    # common practice, no source: a carpenter needs length, section, rip width, groove, mitre, place
+    made = plan(load(text), catalogue.load())
+    assert made.takeoff is not None
+    for item in made.takeoff.items:
+        if item.group not in ("framing", "frame", "trim", "leaves"):
+            continue
+        assert item.where, item.key
+        assert "⟨" not in item.where + item.making
+        if "ripped" in item.label:
+            assert item.rip is not None
+            assert 0 < item.rip < made.job.wall.make_up.studs.width
+            assert "rip" in item.making
+    for part in parts_of(made):
+        assert part.where
+    fit = made.arrangement
+    assert fit is not None
+    for piece in fit.parts:
+        if piece.material != "timber":
+            continue
+        (item,) = [i for i in made.takeoff.items if i.key == f"frame.{piece.key}"]
+        assert item.stock or item.section == piece.section
+        if piece.key == "jamb" and fit.jamb_groove:
+            assert "groove" in item.making
+
+
+def test_what_is_said_of_a_part_reaches_its_cut() -> None:
+    made = plan(load(dict(demo.files("fernhollow"))["fernhollow.yaml"]), catalogue.load())
+    ripped = [one for line in cut([made]).lines for one in line.cuts if one.rip_mm is not None]
+    assert len(ripped) == 2
+    at = {one.where.split(",")[0] for one in ripped}
+    assert at == {"left of the frame", "right of the frame"}
+    assert all("rip its 45 mm face to" in one.told for one in ripped)

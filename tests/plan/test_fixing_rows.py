@@ -183,3 +183,33 @@ def test_against_an_old_side_the_packing_runs_from_the_least_gap_measured_to_the
     packing = choice.row.through[-1]
     assert packing.thickness >= max(gaps) + 2.9
     assert packing.thinnest <= min(gaps) - 2.9
+
+
+@pytest.mark.parametrize("file", DEMOS)
+@pytest.mark.parametrize("region", ["au", "uk", "us"])
+def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
+    """A board maker's installation manual (Australia, 2012) bars stud adhesive round openings."""
+    job = planned(file).job
+    about = job.job.model_copy(update={"region": region})
+    made = plan(job.model_copy(update={"job": about}), catalogue.load())
+    assert made.fixings is not None
+    assert made.arrangement is not None
+    mouths = [c for c in made.fixings.choices if c.row.key.startswith("lining-mouths")]
+    assert len(mouths) == 2
+    for choice in mouths:
+        assert not choice.row.glued
+        assert {x for x, _ in choice.row.places} == {
+            min(p.rib_centres, key=lambda x, mouth=p.mouth: abs(x - mouth))
+            for p in made.arrangement.pockets
+        }
+        if region == "au":
+            assert not choice.glued
+        if choice.fastener is not None and choice.holds < choice.row.hold.plain:
+            assert choice.glued
+            where = f"fixings.{choice.row.key}"
+            (said,) = [f for f in made.findings if f.where == where]
+            assert "bars stud adhesive round openings" in said.what
+    inner = [c for c in made.fixings.choices if c.row.key.startswith("lining-ribs")]
+    assert all(choice.row.glued for choice in inner)
+    held = {x for choice in (*mouths, *inner) for x, _ in choice.row.places}
+    assert held == {x for pocket in made.arrangement.pockets for x in pocket.rib_centres}

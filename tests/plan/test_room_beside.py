@@ -73,7 +73,8 @@ def test_what_runs_inside_the_wall_is_not_said_to_be_on_a_face() -> None:
 
 
 def test_the_checks_of_a_step_hold_the_jobs_own_limits() -> None:
-    # the rule set the job asks for (AS 1428.1, from memory: 20 N), not another country's 22.2;
+    # the rule set the job asks for (AS 1428.1:2009, 20 N, read in one place only),
+    # not another country's 22.2;
     # the gap at a mouth is (stud - ribs - leaf) / 2: (90 - 2 x 16 - 40) / 2 = 9, give or take 2
     checks = {c.key: c for step in planned("quarry-house.yaml").steps for c in step.checks}
     assert (checks["force"].low, checks["force"].high) == (0.0, 20.0)

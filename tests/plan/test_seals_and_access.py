@@ -206,3 +206,15 @@ def test_every_number_that_a_step_asks_for_is_there_in_some_job() -> None:
     )["step"]
     wanted = {pattern for step in steps for pattern in step.get("numbers", ())}
     assert {pattern for pattern in wanted if not matching(keys, pattern)} == set()
+
+
+def test_advised_seals_say_what_they_cost_at_the_handle() -> None:
+    made = fernhollow("none")
+    assert made.sound is not None
+    assert [gain.key for gain in made.sound.gains if gain.advised and "seals" in gain.key]
+    said = [f.what for f in made.findings if f.where == "sound.upgrades"]
+    assert said
+    most = max(leaf.force[1] for leaf in made.hardware)
+    for words in said:
+        assert f"{most:.0f} N" in words
+        assert float(words.split(" to ")[1].split(" N")[0]) > most

@@ -18,8 +18,8 @@ def test_keys_are_unique() -> None:
 
 def test_glass_weighs_2_5_kg_per_mm() -> None:
     glass = next(material for material in materials() if material.key == "glass")
-    assert glass.surface_density(6) == pytest.approx(15.0)  # EN 572-1, from memory: 2500 kg/m3
-    # EN 572-1 gives 70 GPa for soda-lime glass (from memory); the plate wave speed is from memory.
+    assert glass.surface_density(6) == pytest.approx(15.0)  # from memory: check EN 572-1
+    # From memory: 70 GPa for soda-lime glass, check EN 572-1; the wave speed: check Hopkins, A2.
     assert glass.youngs_modulus == pytest.approx(70_000, rel=0.15)
 
 

@@ -16,7 +16,8 @@ def test_every_shipped_leaf_has_a_panel_of_its_own_mass(row) -> None:
     panel = leaf_panel(row.kind, row.thickness, row.surface_density)
     leaf = leaf_of(panel, STOCK)
     assert leaf.mass == pytest.approx(row.surface_density, rel=1e-6)
-    # From memory: leaves sealed all round are rated Rw 15-40 in laboratories.
+    # From memory: leaves sealed all round are rated Rw 15-40 in laboratories; published ones:
+    # tests/published/test_sound_doors.py.
     assert 14 <= rate(single_leaf(leaf)).rw <= 40
 
 

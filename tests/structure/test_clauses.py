@@ -428,3 +428,26 @@ def test_the_theory_page_has_the_same_table(name: str) -> None:
 
 def test_line_loads_hold_the_uplift() -> None:
     assert line_loads((replace(ROOF, uplift=1.2),)).uplift == pytest.approx(1.8)
+
+
+@pytest.mark.parametrize("name", HEADS)
+def test_no_head_that_passes_fails_by_hand_over_many_loads(name: str) -> None:
+    base, _ = HEADS[name]
+    rng = np.random.default_rng(7)
+    for _ in range(20):
+        loads: list[AreaLoad] = []
+        if rng.random() < 0.8:
+            loads.append(replace(FLOOR, dead=rng.uniform(0.3, 1.2), live=rng.uniform(1.0, 3.0)))
+        if rng.random() < 0.6:
+            loads.append(replace(ROOF, tributary=rng.uniform(600.0, 3500.0)))
+        if rng.random() < 0.4:
+            loads.append(replace(SNOW, live=rng.uniform(0.3, 2.0)))
+        loads.append(replace(WALL, dead=rng.uniform(0.5, 5.0)))
+        span, held = rng.uniform(800.0, 3000.0), rng.random() < 0.5
+        head = replace(base, loads=tuple(loads), clear_span=span, restrained=held)
+        for row in size_head(head).candidates:
+            if row.plies == 1 and grade(row.grade).kind == "sawn":
+                hand = by_hand(head, row.section, row.studs)
+                got = (row.bending, row.shear, row.bearing, row.studs_used)
+                assert got == pytest.approx(tuple(hand.values()), rel=1e-6)
+                assert not row.passes or max(hand.values()) <= 1.0 + 1e-6

@@ -33,7 +33,9 @@ def test_the_parts_of_a_filled_opening() -> None:
     # 84 takes the jamb stud of 45 and a ripped stud; the plate of 500 stops at the jamb stud
     assert "infill-plate-1" not in made
     assert made["infill-plate-2"].length == 455
-    assert (made["infill-packing"].count, made["infill-packing"].length) == (1, 2430)
+    packing = made["infill-packing-1"]
+    assert (packing.count, packing.length, packing.rip) == (1, 2430, 84 - 45)
+    assert "39 mm" in packing.making
     assert made["short-stud"].count == 9  # ceil(3286 / 450) + 1
     assert (made["trim-leg"].count, made["trim-leg"].length) == (4, 2366)
     assert (made["trim-head"].count, made["trim-head"].length) == (2, 1692)

@@ -144,7 +144,7 @@ def test_a_measure_form_sent_untouched_changes_nothing(desk: Desk, job: str, par
     assert head(desk, job) == load(SOUND)
 
 
-@pytest.mark.parametrize("part", ["wishes", "sound"])
+@pytest.mark.parametrize("part", ["wishes", "building", "sound"])
 def test_a_choose_form_sent_untouched_changes_nothing(desk: Desk, job: str, part: str) -> None:
     desk.post(f"{job}/choose/part/{part}", desk.form(f"{job}/choose", f"{job}/choose/part/{part}"))
     assert head(desk, job) == load(SOUND)
@@ -160,13 +160,13 @@ def test_feet_and_inches_are_shown_and_read_and_untouched_lengths_stay_exact(des
     text = SOUND.replace("print: mm", "print: feet-inches")
     job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
     page = desk.get(f"{job}/measure")
-    assert "11' 4 1/4\"" in html.unescape(page)
+    assert "11' 4 7/32\"" in html.unescape(page)
     path = f"{job}/measure/wall"
     fields = desk.form(path, path)
     assert fields["f.run"].startswith("20'")
     desk.post(path, fields | {"f.ceiling": "8' 10 1/2\""})
     made = head(desk, job)
-    assert made.wall.run == 6264  # shown rounded to 1/16 in, kept exactly
+    assert made.wall.run == 6264  # shown rounded to 1/32 in, kept exactly
     assert made.wall.ceiling == pytest.approx(2705.1)
     assert made.measure.readings == load(text).measure.readings
 
@@ -437,3 +437,14 @@ def test_where_nothing_fits_the_way_leads_on(desk: Desk, job: str) -> None:
     desk.post(f"{job}/choose/part/wishes", wishes | {"f.clear_width": "3300"})
     for page in (desk.get(f"{job}/build"), desk.get(f"{job}/choose")):
         assert f'href="{job}/measure"' in page.partition("<main")[2]
+
+
+def test_the_building_is_said_on_the_choose_page(desk: Desk, job: str) -> None:
+    # what an accessibility rule set asks of the building: see tests/published
+    path = f"{job}/choose/part/building"
+    fields = desk.form(f"{job}/choose", path)
+    assert {"f.kind", "f.work", "f.approach", "f.corridor"} <= set(fields)
+    desk.post(path, fields | {"f.kind": "dwelling", "f.approach": "turn", "f.corridor": "1050"})
+    kept = desk.form(f"{job}/choose", path)
+    assert (kept["f.kind"], kept["f.approach"], kept["f.corridor"]) == ("dwelling", "turn", "1050")
+    assert kept["f.work"] == ""

@@ -24,6 +24,7 @@ from truehang import catalogue, demo
 from truehang.job import Job, load, starter
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
+from truehang.plan.standing import told
 from truehang.store import Store
 from truehang.store.store import document_of
 from truehang.web.planning import PlanningProcess
@@ -126,7 +127,9 @@ def test_a_server_plans_beside_itself_and_a_kill_ends_both(
     document = browser.get(f"/api/jobs/{job}").json()["document"]
     here = plan(Job.model_validate(document), catalogue.load())
     assert here.weighed[0].option.key == other
-    assert browser.get(f"/api/jobs/{job}/plan").json() == json.loads(to_json(here))
+    assert browser.get(f"/api/jobs/{job}/plan").json() == json.loads(
+        to_json(told(here.standing, here))
+    )
     os.kill(server.pid, signal.SIGKILL)
     assert psutil.wait_procs([beside], timeout=30)[1] == []
 

@@ -44,6 +44,9 @@ class BoardRule(Entry):
     """Least length of screw in timber, mm."""
     hold_glued: Annotated[float, Field(gt=0)]
     """Least length in timber where the board is glued to the support as well, mm."""
+    glue_at_openings: Literal["barred", "ask"]
+    """May glue stand in for hold beside an opening? `barred`: only screws count there; `ask`: it
+    is counted where screws alone can't hold, and said to be in doubt."""
     edge: Annotated[float, Field(gt=0)]
     """From the board's end to the first screw, mm."""
     verified: bool

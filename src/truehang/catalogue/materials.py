@@ -17,7 +17,8 @@ from truehang.catalogue._read import Entry, table
 Positive = Annotated[float, Field(gt=0)]
 
 POISSON = 0.3
-"""Poisson's ratio taken for every sheet; from memory: typical of board and glass (0.2-0.3)."""
+"""Poisson's ratio taken for every sheet; from memory: typical of board and glass (0.2-0.3); check
+Hopkins, Sound Insulation, appendix."""
 
 
 class Material(Entry):

@@ -340,6 +340,9 @@ def _line(
                     at / TENTHS,
                     end / TENTHS,
                     (end - trim) / TENTHS,
+                    part.rip_mm,
+                    part.making,
+                    part.where,
                 )
             )
             at = end + kerf

@@ -27,7 +27,9 @@ class Part:
     """A length that a job needs, `count` times.
 
     `section` is the id of the timber or trim that it is cut from; `may_join` says that the trade
-    allows a butt or scarf joint in it (a plate, a skirting), so that it may be cut as two.
+    allows a butt or scarf joint in it (a plate, a skirting), so that it may be cut as two. `rip_mm`
+    is the width that it is ripped to after it is cut, `making` what else is done to it in words,
+    `where` where it goes.
     """
 
     id: str
@@ -37,6 +39,9 @@ class Part:
     job: str = ""
     label: str = ""
     may_join: bool = False
+    rip_mm: float | None = None
+    making: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ class Cut:
     """One part on a length: it lies from `start_mm` to `end_mm` of the uncut length.
 
     `mark_mm` is where the far end of the part is marked, measured from the squared end with the
-    kerfs before it included, so that every mark is made with the tape hooked once.
+    kerfs before it included, so that every mark is made with the tape hooked once. `rip_mm`,
+    `making` and `where` are the part's own.
     """
 
     part: str
@@ -28,6 +29,15 @@ class Cut:
     start_mm: float
     end_mm: float
     mark_mm: float
+    rip_mm: float | None = None
+    making: str = ""
+    where: str = ""
+
+    @property
+    def told(self) -> str:
+        """What it is, what is done to it and where it goes, in one line."""
+        parts = (self.label or self.part, self.making, self.where)
+        return "; ".join(text for text in parts if text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ spread apart with bent lines, labels at the first free place near what they name
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -33,6 +34,7 @@ from truehang.drawing.scene import (
     Scene,
     Text,
 )
+from truehang.lengths import held, lead
 
 Edge = Literal["above", "below", "left", "right"]
 
@@ -249,7 +251,12 @@ class Draft:
     def dimension(
         self, edge: Edge, low: float, high: float, text: str, words: str = "", plain: bool = True
     ) -> None:
-        """Ask for a dimension from low to high (x above or below, z at the left or right)."""
+        """Ask for a dimension from low to high (x above or below, z at the left or right).
+
+        `plain` text is mm; it is told as the measured number only where it is just that.
+        """
+        words = lead(words)
+        plain = plain and abs(float(text) - abs(high - low)) < 1e-6
         if edge in ("above", "below"):
             low, high = sorted((self.x(low), self.x(high)))
         if high - low > 1e-9:
@@ -592,10 +599,10 @@ class Draft:
 
 def _wrap(note: str, room: float) -> list[str]:
     rows = [""]
-    for word in note.split():
+    for word in re.split(" +", held(note.strip())):
         longer = f"{rows[-1]} {word}".strip()
         if rows[-1] and metrics.width(longer, TEXT_HEIGHT) > room:
             rows.append(word)
         else:
             rows[-1] = longer
-    return rows
+    return [row.replace("\u00a0", " ") for row in rows]

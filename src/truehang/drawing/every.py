@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
 from truehang.drawing.scene import Layer, Point, Scene
@@ -138,29 +138,47 @@ def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -
 
 
 def lining_pictures(plan: PlanLike, sheet: Sheet) -> list[Scene]:
-    """Which board goes where on each face, seen from its own side."""
-    sheet = sheet.upright(share=2)
-    return [
-        board_layout(
-            f"lining-{number}-{one.face.id.lower()}",
-            f"{sheet.word('Lining of side')} {one.face.id}",
-            [
-                Board(
-                    piece.id,
-                    piece.outline,
-                    f"{sheet.length(piece.along_mm)} x {sheet.length(piece.across_mm)}",
-                )
-                for piece in one.pieces
-            ],
-            sheet,
-            outline=one.face.outline,
-            holes=one.face.holes,
-            mirror=one.face.id == "B",
-        )
-        for number, made in enumerate(plan.lining, 1)
-        for one in made.faces
-        if one.pieces
-    ]
+    """Which board goes where on each face, seen from its own side, and how each board is cut."""
+    faces, bought = sheet.upright(share=2), sheet.upright(share=4)
+    found = []
+    for number, made in enumerate(plan.lining, 1):
+        found += [_lined(number, one, faces) for one in made.faces if one.pieces]
+        sizes = {piece.id: _size(piece, bought) for one in made.faces for piece in one.pieces}
+        found += [_cut_board(number, one, sizes, bought) for one in made.sheets]
+    return found
+
+
+def _size(piece: Any, sheet: Sheet) -> str:
+    """What is cut from the board for a piece, and what is cut out of that."""
+    whole = f"{sheet.length(piece.along_mm)} x {sheet.length(piece.across_mm)}"
+    gone = piece.cut_out(sheet.length)
+    return f"{whole}, {sheet.word('cut out')} {gone}" if gone else whole
+
+
+def _lined(number: int, one: Any, sheet: Sheet) -> Scene:
+    return board_layout(
+        f"lining-{number}-{one.face.id.lower()}",
+        f"{sheet.word('Lining of side')} {one.face.id}",
+        [Board(piece.id, piece.outline, _size(piece, sheet)) for piece in one.pieces],
+        sheet,
+        outline=one.face.outline,
+        holes=one.face.holes,
+        mirror=one.face.mirrored,
+    )
+
+
+def _cut_board(number: int, one: Any, sizes: Mapping[str, str], sheet: Sheet) -> Scene:
+    """One bought board, face up, with the pieces as they are marked on it."""
+    turned = ", ".join(piece.piece for piece in one.pieces if piece.turned)
+    wide, high = one.length_mm, one.width_mm
+    return board_layout(
+        f"lining-{number}-board-{one.number}",
+        f"{sheet.word('Board')} {sheet.word('no.')} {one.number}: {one.board}",
+        [Board(piece.piece, piece.outline, sizes[piece.piece]) for piece in one.pieces],
+        sheet,
+        outline=((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)),
+        notes=(f"{sheet.word('Hung turned end for end')}: {turned}",) if turned else (),
+    )
 
 
 def cutting_pictures(cutting: Any, sheet: Sheet) -> tuple[Scene, ...]:
@@ -169,10 +187,16 @@ def cutting_pictures(cutting: Any, sheet: Sheet) -> tuple[Scene, ...]:
         return ()
     alike: dict[tuple[Any, ...], list[Any]] = {}
     for line in cutting.lines:
-        pieces = tuple((cut.label or cut.part, cut.start_mm, cut.end_mm) for cut in line.cuts)
+        pieces = tuple((_on_bar(cut), cut.start_mm, cut.end_mm) for cut in line.cuts)
         alike.setdefault((line.section, line.length_mm, line.kept, pieces), []).append(line)
     bars = [_bar(lines, sheet) for lines in alike.values()]
     return cut_bars("cut-bars", sheet.word("Cutting picture"), bars, sheet) if bars else ()
+
+
+def _on_bar(cut: Any) -> str:
+    """What a piece is, and what else is done to it than to cut it to length."""
+    name = str(cut.label or cut.part)
+    return f"{name}, {cut.making}" if cut.making else name
 
 
 def _bar(lines: Sequence[Any], sheet: Sheet) -> Bar:
@@ -182,7 +206,7 @@ def _bar(lines: Sequence[Any], sheet: Sheet) -> Bar:
     return Bar(
         f"{first.section}, {sheet.word('no.')} {numbers}",
         first.length_mm,
-        tuple(CutPiece(cut.label or cut.part, cut.start_mm, cut.end_mm) for cut in first.cuts),
+        tuple(CutPiece(_on_bar(cut), cut.start_mm, cut.end_mm) for cut in first.cuts),
         rest if first.remainder_mm > 0 else "",
     )
 

@@ -6,7 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from truehang.drawing.scene import Point, Scene
-from truehang.lengths import LengthStyle, format_length, format_most, format_piece
+from truehang.lengths import (
+    LengthStyle,
+    format_between,
+    format_fine,
+    format_length,
+    format_most,
+    format_piece,
+)
 
 SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""
@@ -28,8 +35,16 @@ class Sheet:
         return replace(self, landscape=room, portrait=room)
 
     def length(self, mm: float) -> str:
-        """A length as this job prints it."""
+        """A length as a tape shows it."""
         return format_length(mm, self.style)
+
+    def between(self, low: float, high: float) -> str:
+        """From one mark to another: the difference of the two as they are printed."""
+        return format_between(low, high, self.style)
+
+    def fine(self, mm: float) -> str:
+        """A thickness, which is finer than a tape shows."""
+        return format_fine(mm, self.style)
 
     def most(self, mm: float) -> str:
         """A length that may not be passed, rounded down."""

@@ -41,8 +41,6 @@ HANGER = (50.0, 12.0)
 """Along and through the wall, how large a hanger is shown, mm."""
 TRACK = 14.0
 """Half the width that a track is shown with, mm, or half the leaf where that is thinner."""
-GROOVE_SLACK = 2.0
-"""Air beside the leaf in the groove of the closing jamb, mm (common practice, no source)."""
 LEAST = 0.05
 """Thinner than this, nothing is there, mm."""
 
@@ -341,8 +339,9 @@ def _jamb(made: Arrangement, jamb: Span) -> Iterator[Block]:
     floor = jamb.low + made.jamb_groove if right else jamb.high - made.jamb_groove
     cheek = (jamb.low, floor) if right else (floor, jamb.high)
     behind = (floor, jamb.high) if right else (jamb.low, floor)
-    yield box(*cheek, y0, leaf_a - GROOVE_SLACK, *z)
-    yield box(*cheek, leaf_b + GROOVE_SLACK, y1, *z)
+    air = (made.jamb_groove_width - (leaf_b - leaf_a)) / 2
+    yield box(*cheek, y0, leaf_a - air, *z)
+    yield box(*cheek, leaf_b + air, y1, *z)
     if behind[1] - behind[0] > LEAST:
         yield box(*behind, y0, y1, *z)
 

@@ -52,6 +52,12 @@ class Mark:
     name: str
 
 
+_WAYS = {
+    "x": "along the wall (x from the datum)",
+    "z": "up the wall (z from the level datum)",
+}
+
+
 def rod_strips(
     marks: Sequence[Mark], axis: Literal["x", "z"], sheet: Sheet, *, job: str = "", stamp: str = ""
 ) -> tuple[Scene, ...]:
@@ -111,7 +117,7 @@ def _page(
     items: list[Item] = []
     if stamp:
         items.append(Text((LEFT, 204.0), stamp, 3.0, bold=True))
-    way = sheet.word("along the wall (x)" if axis == "x" else "up the wall (z)")
+    way = sheet.word(_WAYS[axis])
     title = f"{sheet.word('Rod strip')} {way}, 1:1"
     number = f"{sheet.word('page')} {page + 1} {sheet.word('of')} {pages}"
     items.append(Text((LEFT, 198.0), title, 3.5, bold=True))

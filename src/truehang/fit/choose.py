@@ -9,7 +9,7 @@ from dataclasses import replace
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
-from truehang.findings import Finding, Severity
+from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import checks, handle_over_floor, rule_findings
 from truehang.fit.model import (
     ARRANGEMENTS,
@@ -24,6 +24,7 @@ from truehang.fit.packers import floor_at
 from truehang.fit.rank import Sense, non_dominated
 from truehang.fit.section import parts
 from truehang.fit.solve import Solved, Solver, option_key
+from truehang.fit.ways import ways_out
 from truehang.lengths import said
 from truehang.money import Money
 from truehang.words import word
@@ -286,9 +287,9 @@ class _Best:
             if option.lead_time_days == self.lead:
                 points.append(f"soonest, {option.lead_time_days} days")
             if option.passage == self.passage and self.passage - self.narrow >= 10:
-                points.append(f"widest passage, {said(option.passage, 1)}")
+                points.append(f"widest passage, {said(option.passage)}")
             if option.lost_wall == self.lost:
-                points.append(f"least wall given up, {said(option.lost_wall, 1)}")
+                points.append(f"least wall given up, {said(option.lost_wall)}")
             if option.leaf_mass == self.light:
                 points.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
             if option.leaf_mass == self.heavy:
@@ -307,7 +308,7 @@ class _Best:
         if option.lead_time_days > self.lead:
             points.append(f"{option.lead_time_days - self.lead} days later than the soonest")
         if self.passage - option.passage >= 10:
-            points.append(f"{said(self.passage - option.passage, 1)} narrower than the widest")
+            points.append(f"{said(self.passage - option.passage)} narrower than the widest")
         if option.kit_id == "site-built":
             points.append(f"about {option.assembly_hours:g} h to make on site, not in its price")
         for clash in option.clashes:
@@ -324,18 +325,19 @@ def _unknown_wishes(
     wishes: Wishes, kits: Sequence[Kit], leaves: Sequence[LeafConstruction]
 ) -> tuple[Finding, ...]:
     known = (
-        ("job:wishes.kit", "kit", wishes.kit, [kit.id for kit in kits]),
-        ("job:wishes.leaf", "leaf", wishes.leaf, [leaf.id for leaf in leaves]),
+        ("wishes.kit", "kit", wishes.kit, [kit.id for kit in kits]),
+        ("wishes.leaf.construction", "leaf", wishes.leaf, [leaf.id for leaf in leaves]),
     )
     return tuple(
         Finding(
             Severity.STOP,
-            where.removeprefix("job:"),
+            path,
             f"there is no {thing} {given!r} in the catalogue",
-            f"write one of: {', '.join(ids)}",
+            f"write one of: {', '.join(ids)}, or any",
             "the catalogue",
+            (Change(path, "any"),),
         )
-        for where, thing, given, ids in known
+        for path, thing, given, ids in known
         if given is not None and given not in ids
     )
 
@@ -357,7 +359,7 @@ def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
             Finding(
                 Severity.NOTE,
                 "wishes.clear_height",
-                f"no clear height is wished; leaves are {said(request.usual_leaf_height, 1)} high",
+                f"no clear height is wished; leaves are {said(request.usual_leaf_height)} high",
                 "write the clear height if it is to be another",
                 PRACTICE,
             )
@@ -374,42 +376,27 @@ def _nothing_fits(
 ) -> Finding:
     """Which dimension binds, by how much, and the nearest change that would do."""
     near = nearest(refusals)
+    ways = ways_out(request, lambda asked: _enumerate(asked, kits, leaves)[0])
+    changes = ways[0].changes if ways else ()
+    tried = "; or ".join(way.words for way in ways)
     if near is None:
         return Finding(
             Severity.STOP,
             "wishes",
             "no kit and leaf in the catalogue answer these wishes at all",
-            "drop the wish for kit, leaf or glass, or add a kit to the catalogue",
+            tried or "drop the wish for kit, leaf or glass, or add a kit to the catalogue",
             "the catalogue",
+            changes,
         )
-    mends = [near.mend]
-    reaching = [one for one in refusals if one.largest_passage is not None]
-    widest = max(reaching, key=lambda one: (one.largest_passage or 0.0, one.key), default=None)
-    if (
-        widest is not None
-        and request.wishes.clear_width is not None
-        and (widest.largest_passage or 0.0) > (near.largest_passage or 0.0)
-    ):
-        mends.append(
-            f"the widest that fits is {said(widest.largest_passage or 0.0, 1)} "
-            f"({widest.arrangement}, kit {widest.kit_id}, leaf {widest.leaf_id})"
-        )
-    relaxed = replace(request.wishes, kit=None, leaf=None, arrangements=())
-    if relaxed != request.wishes:
-        others, _ = _enumerate(replace(request, wishes=relaxed), kits, leaves)
-        if others:
-            first = min(others, key=lambda one: price_minor(request, one))
-            mends.append(
-                f"{first.arrangement} with kit {first.kit.id} and leaf {first.leaf.id} would fit"
-            )
     size = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
     short = f", {size} short" if near.short_by > 0 else ""
     return Finding(
         Severity.STOP,
         f"options.{near.key}",
         f"nothing fits: {near.binding} binds{short}. {near.what}",
-        "; ".join(mends),
+        tried or near.mend,
         GEOMETRY,
+        changes,
     )
 
 

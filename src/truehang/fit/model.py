@@ -404,8 +404,42 @@ class Pack:
 
 
 @dataclass(frozen=True, slots=True)
+class FloorHere:
+    """One place along the wall where a tape is hooked on the floor: a support, a stud, a jamb.
+
+    `x` (mm) is the middle of what stands there, or the face that is marked; `floor` the floor as
+    it is now and `floor_to_come` as it will be, `line` the level line: z (mm) from the datum.
+    """
+
+    key: str
+    label: str
+    what: Literal["support", "stud", "jamb"]
+    x: float
+    floor: float
+    floor_to_come: float
+    line: float
+
+    @property
+    def from_floor(self) -> float:
+        """The level line over the floor as it is here now, mm."""
+        return self.line - self.floor
+
+    @property
+    def from_floor_to_come(self) -> float:
+        """The level line over the floor here once it is down, mm; below 0 where it is buried."""
+        return self.line - self.floor_to_come
+
+    def over(self, z: float) -> float:
+        """Any height z (mm from the datum) over the floor as it is here now, mm."""
+        return z - self.floor
+
+
+@dataclass(frozen=True, slots=True)
 class FloorGap:
-    """The gap under one leaf along its whole travel, over the finished floor (mm)."""
+    """The gap under one leaf along its whole travel, over the finished floor (mm).
+
+    `to_come` (mm) is what of that floor is still to be laid: till then the gap reads more by it.
+    """
 
     leaf: str
     least: float
@@ -415,6 +449,17 @@ class FloorGap:
     guide_engagement: float
     """How far the bottom guide is still in its groove at the guide's own place, mm."""
     guide_at: float
+    to_come: float = 0.0
+
+    @property
+    def least_now(self) -> float:
+        """The least gap as it reads until the floor to come is down, mm."""
+        return self.least + self.to_come
+
+    @property
+    def most_now(self) -> float:
+        """The most gap as it reads until the floor to come is down, mm."""
+        return self.most + self.to_come
 
 
 @dataclass(frozen=True, slots=True)
@@ -456,6 +501,10 @@ class FramePart:
     count: int
 
 
+GROOVE_AIR = 2.0
+"""Air beside the leaf in the groove of the closing jamb, mm (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """The chosen option in full: enough to draw elevation, plan and vertical section from."""
@@ -486,6 +535,8 @@ class Arrangement:
     """Layers through a pocket from face A to face B with the leaf in it."""
     mouths: tuple[float, ...]
     packs: tuple[Pack, ...]
+    floor_here: tuple[FloorHere, ...]
+    """Each support, stud and jamb with the level line over the floor there, by rising x."""
     floor_gaps: tuple[FloorGap, ...]
     guide_positions: tuple[float, ...]
     parts: tuple[FramePart, ...]
@@ -494,6 +545,16 @@ class Arrangement:
     rod: Rod
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def jamb_groove_width(self) -> float:
+        """Width (mm) of the groove in the closing jamb, in the middle of its depth."""
+        return self.leaves[0].thickness + 2 * GROOVE_AIR
+
+    @property
+    def floor_to_come(self) -> float:
+        """Flooring still to be laid where the leaves run, mm."""
+        return max(gap.to_come for gap in self.floor_gaps)
 
     @property
     def leaf_order_size(self) -> tuple[float, float, float]:

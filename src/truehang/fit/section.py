@@ -55,10 +55,21 @@ def ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooThin:
             short,
             f"kit {kit.id} in studs of {said(stud, 1)} leaves {said(air, 1)} of air each side of a "
             f"leaf of {said(leaf_thickness, 1)}; {said(kit.air_least, 1)} is the least",
-            f"take a leaf of {said(leaf_thickness - short, 1)} or thinner, or fur the wall out by "
-            f"{said(short, 1)}",
+            _thinner(kit, leaf_thickness - short, short),
         )
     return Ribs(nearest.rib, air)
+
+
+def _thinner(kit: Kit, most: float, short: float) -> str:
+    """The mend of a leaf that is too thick for the wall: only leaves that the kit itself takes."""
+    least = kit.leaf_thickness.least
+    furred = f"fur the wall out by {said(short, 1)}"
+    if most < least - 1e-9:
+        return f"{furred}, or take another kit; none of its leaves is thin enough"
+    if most < kit.leaf_thickness.most:
+        return f"take a leaf of {said(least, 1)} to {said(most, 1)}, or {furred}"
+    return f"take a leaf that kit {kit.id} takes ({said(least, 1)} to " \
+        f"{said(kit.leaf_thickness.most, 1)}), or {furred}"  # fmt: skip
 
 
 def _designed_ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooThin:
@@ -71,7 +82,7 @@ def _designed_ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooTh
             f"a site-built pocket in studs of {said(stud, 1)} has {said(room, 1)} left for each "
             f"rib beside a leaf of {said(leaf_thickness, 1)}; the thinnest batten is "
             f"{said(min(kit.rib_stock), 1)}",
-            f"take a leaf thinner by {said(short, 1)}, or fur the wall out by {said(short, 1)}",
+            _thinner(kit, leaf_thickness - short, short),
         )
     rib = max(fitting)
     return Ribs(rib, (stud - 2 * rib - leaf_thickness) / 2)

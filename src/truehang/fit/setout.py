@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
-from truehang.findings import Finding, Severity
+from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
+from truehang.fit.footing import floor_here
 from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
 from truehang.fit.model import (
     Arrangement,
@@ -28,8 +29,8 @@ from truehang.fit.packers import floor_at, highest_under, packs
 from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
 from truehang.fit.solve import Solved, Solver, standing
-from truehang.fit.why import arrangement_figures
-from truehang.lengths import said
+from truehang.fit.why import arrangement_figures, floor_here_figures
+from truehang.lengths import said, said_between
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -83,6 +84,7 @@ class _Builder:
         jamb = self._jamb()
         gaps = tuple(self._gap(leaf, pocket) for leaf, pocket in zip(leaves, pockets, strict=True))
         under = packs(one.supports, request.floor, one.level_line, request.packers)
+        here = floor_here(request.floor, one.level_line, one.supports, rough, pockets, jamb)
         access = access_checks(request, one, heights.handle - one.floor_high)
         groove = kit.lead if jamb is not None else 0.0
         rod = set_out(
@@ -117,13 +119,17 @@ class _Builder:
             pocket_section=layers(request.wall, one.ribs, one.leaf.thickness),
             mouths=tuple(mouth for _, _, mouth in one.pockets),
             packs=under,
+            floor_here=here,
             floor_gaps=gaps,
             guide_positions=tuple(mouth for _, _, mouth in one.pockets),
             parts=self._parts(),
             clashes=one.clashes,
             access=access,
             rod=rod,
-            figures=arrangement_figures(request, self.option, one, heights, rod, under, gaps),
+            figures=(
+                *arrangement_figures(request, self.option, one, heights, rod, under, gaps),
+                *floor_here_figures(here),
+            ),
             findings=(
                 *self._clash_findings(),
                 *self._place_findings(),
@@ -257,6 +263,7 @@ class _Builder:
             low_at,
             self.kit.guide_height - guide_gap,
             pocket.mouth,
+            floor.build_up,
         )
 
     def _clash_findings(self) -> list[Finding]:
@@ -267,7 +274,7 @@ class _Builder:
                 Finding(
                     Severity.HOLD,
                     f"services.{service.name}",
-                    f"{word(service.kind)} at x {said(service.x, 1)}, z {said(service.z, 1)} "
+                    f"{word(service.kind)} at x {said(service.x)}, z {said(service.z)} "
                     f"{'inside the wall' if service.hidden else f'on face {service.face}'} "
                     f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
                     f"the {clash.where}",
@@ -286,8 +293,8 @@ class _Builder:
                 Finding(
                     Severity.WARN,
                     "wishes.centre",
-                    f"the centre is wished at {said(wish, 1)}; the nearest place that fits is "
-                    f"{said(one.opening.middle, 1)}",
+                    f"the centre is wished at {said(wish)}; the nearest place that fits is "
+                    f"{said(one.opening.middle, limit=wish)}",
                     "agree the place with the customer, or take a narrower frame",
                     "geometry of the arrangement",
                 )
@@ -302,6 +309,9 @@ class _Builder:
                     "the wished place meets services that another place would not",
                     f"move the opening {said(abs(shift))} to the {way}, or have them moved",
                     "geometry of the arrangement",
+                    (Change("wishes.place.centre", one.opening.middle + shift),)
+                    if self.request.wishes.centre is not None
+                    else (),
                 )
             )
         return made
@@ -314,10 +324,11 @@ class _Builder:
             Finding(
                 Severity.WARN,
                 "wishes.handle_height",
-                f"a pull at {said(wish, 1)} over the floor is not on the leaf, which is "
-                f"{said(self.one.leaf_height, 1)} high; it is set at {said(placed, 1)}",
+                f"a pull at {said(wish)} over the floor is not on the leaf, which is "
+                f"{said(self.one.leaf_height)} high; it is set at {said(placed)}",
                 "give a height on the leaf, or leave it out for the middle",
                 "geometry of the arrangement",
+                (Change("wishes.handle_height", None),),
             )
         ]
 
@@ -329,7 +340,9 @@ class _Builder:
                     Finding(
                         Severity.STOP,
                         gap.leaf,
-                        f"the floor gap is {said(gap.least, 1)} at x {said(gap.least_at)}; "
+                        f"the floor gap{_down(gap)} is "
+                        f"{said(gap.least, limit=GAP_NEVER_UNDER)} at x "
+                        f"{said(gap.least_at)}; "
                         f"{said(GAP_NEVER_UNDER)} is the least",
                         "hang the leaf higher or plane the floor there",
                         PRACTICE,
@@ -340,8 +353,10 @@ class _Builder:
                     Finding(
                         Severity.NOTE,
                         gap.leaf,
-                        f"the floor gap runs from {said(gap.least, 1)} at x {said(gap.least_at)} "
-                        f"to {said(gap.most, 1)} at x {said(gap.most_at)}; the target is "
+                        f"the floor gap{_down(gap)} runs from "
+                        f"{said(gap.least, limit=GAP_TARGET.low)} at x "
+                        f"{said(gap.least_at)} to {said(gap.most, limit=GAP_TARGET.high)} at x "
+                        f"{said(gap.most_at)}; the target is "
                         f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
                         "the floor falls; show the customer, or level the floor",
                         PRACTICE,
@@ -352,9 +367,10 @@ class _Builder:
                     Finding(
                         Severity.WARN,
                         gap.leaf,
-                        f"the bottom guide reaches {said(gap.guide_engagement, 1)} into the leaf "
-                        f"at x {said(gap.guide_at)}; {said(kit.guide_engagement_least, 1)} is the "
-                        "least",
+                        "the bottom guide reaches "
+                        f"{said(gap.guide_engagement, limit=kit.guide_engagement_least)} into the "
+                        f"leaf at x {said(gap.guide_at)}; "
+                        f"{said(kit.guide_engagement_least, 1)} is the least",
                         f"set the guide on packing of "
                         f"{said(kit.guide_engagement_least - gap.guide_engagement, 1)} or more",
                         f"kit {kit.id}",
@@ -365,7 +381,8 @@ class _Builder:
                     Finding(
                         Severity.WARN,
                         gap.leaf,
-                        f"the bottom guide reaches {said(gap.guide_engagement, 1)} into a groove "
+                        "the bottom guide reaches "
+                        f"{said(gap.guide_engagement, limit=kit.guide_groove)} into a groove "
                         f"{said(kit.guide_groove, 1)} deep",
                         "lower the guide or deepen the groove",
                         f"kit {kit.id}",
@@ -410,6 +427,10 @@ class _Builder:
         ]
 
 
+def _down(gap: FloorGap) -> str:
+    return f", once the floor to come ({said(gap.to_come, 1)}) is down," if gap.to_come else ""
+
+
 def _side(side: str) -> Side:
     return "left" if side == "left" else "right"
 
@@ -419,8 +440,9 @@ def _pack_findings(under: tuple[Pack, ...]) -> list[Finding]:
         Finding(
             Severity.WARN,
             pack.label,
-            f"a pack of {said(pack.height, 1)} at x {said(pack.x)} can't be made from the packers "
-            "on the van within the limits of a stack",
+            f"a pack of {said_between(pack.floor, pack.floor + pack.height)} at x "
+            f"{said(pack.x)} can't be made from the packers on the van within the "
+            "limits of a stack",
             "plane the high spot or pack with a tapered plate",
             PRACTICE,
         )

@@ -291,7 +291,7 @@ class _Case:
                 4,
                 "leaf width",
                 (wanted - high) * (2 if self.pair else 1),
-                f"a clear width of {said(wish, 1)} asks for a leaf of {said(wanted, 1)}; "
+                f"a clear width of {said(wish)} asks for a leaf of {said(wanted)}; "
                 f"{self._limit(high)} is the most",
                 self._narrower_or("another kit or leaf"),
             )
@@ -332,8 +332,8 @@ class _Case:
             self.kit.leaf_width.most if self.kit.made_to_size else max(self.kit.standard_widths)
         )
         if kit_most <= high + 1e-9:
-            return f"{said(high, 1)} (kit {self.kit.id}, leaf_width)"
-        return f"{said(high, 1)} (leaf {self.leaf.id}, width)"
+            return f"{said(high)} (kit {self.kit.id}, leaf_width)"
+        return f"{said(high)} (leaf {self.leaf.id}, width)"
 
     def _largest_passage(self, sizes: list[Size], leaf_most: float) -> float | None:
         fitting = [
@@ -350,7 +350,9 @@ class _Case:
     def _narrower_or(self, other: str) -> str:
         if self.largest is None:
             return f"no clear width would do; take {other}"
-        return f"reduce the clear width to {said(self.largest, 1)}, or take {other}"
+        return (
+            f"reduce the clear width to {said(math.floor(2 * self.largest) / 2)}, or take {other}"
+        )
 
     def _too_wide(self, leaf_width: float, wish: float | None) -> Refusal:
         opening = opening_for_leaf(leaf_width, self.sym, self.pair)
@@ -358,7 +360,7 @@ class _Case:
         rough = wide.frame + 2 * self.request.side_clearance
         short = rough - self.request.space.length
         fill = self.request.situation == "fill"
-        asked = f"a clear width of {said(wish, 1)}" if wish is not None else "the smallest leaf"
+        asked = f"a clear width of {said(wish)}" if wish is not None else "the smallest leaf"
         more = math.ceil(short - 1e-9)
         wider = f"widen the opening by {said(more)}" if fill else f"find {said(more)} more run"
         return self.refuse(
@@ -366,9 +368,9 @@ class _Case:
             "opening width" if fill else "run length",
             short,
             f"{asked} with kit {self.kit.id} asks for a rough opening of "
-            f"{said(rough, 1)}; "
+            f"{said(rough)}; "
             f"{'the old opening' if fill else 'the free run'} has "
-            f"{said(self.request.space.length, 1)}, {said(short, 1)} short",
+            f"{said(self.request.space.length)}, {said(short, 1)} short",
             self._narrower_or(f"another kit, or {wider}"),
         )
 
@@ -379,7 +381,7 @@ class _Case:
                 4,
                 "leaf width",
                 -wide.passage,
-                f"a leaf of {said(leaf_width, 1)} leaves no clear width with kit {self.kit.id}",
+                f"a leaf of {said(leaf_width)} leaves no clear width with kit {self.kit.id}",
                 "take a wider leaf",
             )
         stand = self._stand(wide)
@@ -454,8 +456,8 @@ class _Case:
                 7,
                 "soft close",
                 unit.leaf_width_least - leaf_width,
-                f"the leaf is {said(leaf_width, 1)} wide; the soft close of kit {self.kit.id} "
-                f"needs {said(unit.leaf_width_least, 1)} (soft_close.leaf_width_least)",
+                f"the leaf is {said(leaf_width)} wide; the soft close of kit {self.kit.id} "
+                f"needs {said(unit.leaf_width_least)} (soft_close.leaf_width_least)",
                 f"take a wider leaf; {other}",
             )
         return None
@@ -579,9 +581,9 @@ class _Case:
                 6,
                 "leaf height",
                 wanted - size.height.high,
-                f"a clear height of {said(wish, 1)} asks for a leaf {said(wanted, 1)} high; "
+                f"a clear height of {said(wish)} asks for a leaf {said(wanted)} high; "
                 f"kit {kit.id} with "
-                f"leaf {self.leaf.id} goes to {said(size.height.high, 1)}",
+                f"leaf {self.leaf.id} goes to {said(size.height.high)}",
                 f"reduce the clear height by {said(wanted - size.height.high)}, or take another "
                 "kit or leaf",
             )
@@ -591,7 +593,7 @@ class _Case:
                 6,
                 "head height",
                 short,
-                f"a leaf {said(least, 1)} high with kit {kit.id} asks for a rough head at "
+                f"a leaf {said(least)} high with kit {kit.id} asks for a rough head at "
                 f"{said(bottom + least + above)} over the datum; {said(request.head_limit)} is "
                 f"there, {said(short)} short",
                 f"find {said(math.ceil(short))} more height at the head, or take a lower leaf",

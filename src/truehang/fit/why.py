@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from truehang.figures import Figure
 from truehang.fit.gaps import GAP_TARGET
-from truehang.fit.model import FitRequest, FloorGap, Heights, Option, Pack, Rod
+from truehang.fit.model import FitRequest, FloorGap, FloorHere, Heights, Option, Pack, Rod
 from truehang.fit.solve import Solved
 
 GEOMETRY = "geometry of the arrangement"
@@ -21,14 +23,34 @@ def arrangement_figures(
     gaps: tuple[FloorGap, ...],
 ) -> tuple[Figure, ...]:
     """All figures of an arrangement; keys "fit.<name>", marks "fit.mark.<key>"."""
+    ends = _ends(option, one, heights, rod)
+    sizes = (*_width_figures(request, option, one), *_height_figures(request, option, one, heights))
     return (
-        *_width_figures(request, option, one),
-        *_height_figures(request, option, one, heights),
+        *(replace(size, ends=ends.get(size.key.removeprefix("fit."))) for size in sizes),
         *_section_figures(one),
         *_pack_figures(packs),
         *_gap_figures(gaps),
         *_mark_figures(rod),
     )
+
+
+def _ends(
+    option: Option, one: Solved, heights: Heights, rod: Rod
+) -> dict[str, tuple[float, float]]:
+    """The marks that each size of the frame lies between, so that it prints as they do."""
+    at = {mark.key: mark.at for mark in rod.along}
+    side = "left" if "left-mouth" in at else "right"
+    mouth, back = at[f"{side}-mouth"], at[f"{side}-back"]
+    return {
+        "opening": (one.opening.low, one.opening.high),
+        "pocket_length": (min(mouth, back), max(mouth, back)),
+        "frame_width": (one.frame.low, one.frame.high),
+        "rough_width": (at["rough-left"], at["rough-right"]),
+        "clear_height": (heights.floor_high, heights.clear_head),
+        "frame_height": (heights.level_line, heights.head_top),
+        "rough_height": (heights.rough_head - option.rough_height, heights.rough_head),
+        "handle_height": (heights.floor_high, heights.handle),
+    }
 
 
 def _mm(
@@ -123,7 +145,7 @@ def _height_figures(
     return (
         _mm(
             "level_line",
-            "level line, z",
+            "level line, from the level datum",
             one.level_line,
             "highest support + least pack, and over every floor that a base stands on",
             ("job:floor.stations", "job:packers"),
@@ -131,7 +153,7 @@ def _height_figures(
         ),
         _mm(
             "leaf_bottom",
-            "leaf bottom, z",
+            "leaf bottom, from the level datum",
             one.leaf_bottom,
             "level line + design gap + new flooring; evenly about the design gap where the floor "
             f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}, moved by whole mm",
@@ -237,14 +259,34 @@ def _section_figures(one: Solved) -> tuple[Figure, ...]:
 
 def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
     return tuple(
-        _mm(
-            f"pack.{pack.key}",
-            f"pack under {pack.label}",
-            pack.height,
-            "level line - floor at the support",
-            ("fit.level_line", "job:floor.stations"),
+        replace(
+            _mm(
+                f"pack.{pack.key}",
+                f"pack under {pack.label}, floor here to level line",
+                pack.height,
+                "level line - floor at the support",
+                ("fit.level_line", "job:floor.stations"),
+            ),
+            ends=(pack.floor, pack.floor + pack.height),
         )
         for pack in packs
+    )
+
+
+def floor_here_figures(places: tuple[FloorHere, ...]) -> tuple[Figure, ...]:
+    """The level line over the floor at each support, stud and jamb: where a tape is hooked."""
+    return tuple(
+        replace(
+            _mm(
+                f"floor_here.{place.key}",
+                f"level line over the floor as it is now, {place.label}",
+                place.from_floor,
+                "level line - floor there, straight between the stations",
+                ("fit.level_line", "job:floor.stations"),
+            ),
+            ends=(place.floor, place.line),
+        )
+        for place in places
     )
 
 
@@ -252,16 +294,28 @@ def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
     made: list[Figure] = []
     for at, gap in enumerate(gaps):
         inputs = ("fit.leaf_bottom", "job:floor.stations", "fit.travel")
+        down = ", when the floor is down" if gap.to_come else ""
         made += [
             _mm(
                 f"floor_gap.{at}.{which}",
-                f"{which} floor gap, {gap.leaf}",
+                f"{which} floor gap{down}, {gap.leaf}",
                 value,
                 "leaf bottom - finished floor along the travel",
                 inputs,
             )
             for which, value in (("least", gap.least), ("most", gap.most))
         ]
+        if gap.to_come:
+            made += [
+                _mm(
+                    f"floor_gap.{at}.{which}_now",
+                    f"{which} floor gap now, before the floor to come is laid, {gap.leaf}",
+                    value,
+                    "floor gap when the floor is down + floor to come",
+                    (f"fit.floor_gap.{at}.{which}", "job:floor.to_come"),
+                )
+                for which, value in (("least", gap.least_now), ("most", gap.most_now))
+            ]
     least = tuple(f"fit.floor_gap.{at}.least" for at in range(len(gaps)))
     made.append(
         _mm(
@@ -281,7 +335,7 @@ def _mark_figures(rod: Rod) -> tuple[Figure, ...]:
         made.append(
             _mm(
                 f"mark.{mark.key}",
-                mark.label,
+                mark.label if mark.axis == "x" else f"{mark.label}, from the level datum",
                 mark.at,
                 "distance from the datum mark along the wall"
                 if mark.axis == "x"

@@ -246,7 +246,8 @@ def _findings(choice: Choice) -> Iterable[Finding]:
             Severity.WARN,
             where,
             f"{row.label}: no stock screw both holds {said(row.hold.plain, 1)} and stays clear of "
-            f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}",
+            f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}"
+            + (f", and {row.glue_doubt}" if row.glue_doubt else ""),
             "; or ".join(choice.offers),
             row.hold.source,
         )
@@ -259,6 +260,25 @@ def _findings(choice: Choice) -> Iterable[Finding]:
             "glue every support before you screw, and keep to this length",
             row.hold.source,
         )
+
+
+def _open_question(choice: Choice) -> Figure:
+    """What stands in the step that needs a fixing which does not exist."""
+    row = choice.row
+    least, most = said(choice.shortest, 1), said(choice.longest, 1)
+    if choice.shortest > choice.longest:
+        none = f"it would have to be {least} at least and {most} at most"
+    else:
+        none = f"none is sold from {least} to {most}"
+    return Figure(
+        key=f"fixings.{row.key}.length",
+        label=f"fixing to use: {row.label}",
+        value=f"OPEN QUESTION: {none}. {'; or '.join(choice.offers) or 'Ask before it is fixed'}",
+        unit="",
+        rule="no stock length from shortest to longest",
+        inputs=(f"fixings.{row.key}.shortest", f"fixings.{row.key}.longest"),
+        source=RULE,
+    )
 
 
 def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
@@ -285,7 +305,9 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
             inputs=row.inputs,
             source=row.hold.source_glued if choice.glued else row.hold.source,
         )
-        if choice.fastener is not None:
+        if choice.fastener is None:
+            yield _open_question(choice)
+        else:
             yield Figure(
                 key=f"fixings.{row.key}.length",
                 label=f"fixing to use: {row.label}",

@@ -70,6 +70,8 @@ class Row:
     glued: bool = False
     head_room: float | None = None
     note: str = ""
+    glue_doubt: str = ""
+    """Why glue may not do here, where it is counted at all; empty where it may."""
     inputs: tuple[str, ...] = ()
 
 

@@ -46,6 +46,8 @@ class _Equation:
     read: float
     target: float
     weight: float = 1.0
+    to_come: float = 0.0
+    """What floor still to come will take of this gap, mm."""
 
 
 def hang_true(
@@ -73,7 +75,13 @@ def hang_true(
     fits = bool(np.all((wanted >= -down) & (wanted <= up)))
     after = rows @ (quarters * step)
     residuals = tuple(
-        Residual(e.name, e.read, e.target, float(e.read + moved))
+        Residual(
+            e.name,
+            e.read,
+            e.target,
+            float(e.read + moved),
+            float(e.read + moved) - e.to_come if e.to_come else None,
+        )
         for e, moved in zip(equations, after, strict=True)
     )
     turns = _turns(leaves, quarters, step)
@@ -159,7 +167,12 @@ def _equations(leaves: Sequence[LeafAsHung], meeting: MeetingGaps | None) -> lis
                 name = f"{leaf.name}: gap under the {end} end"
                 found.append(
                     _Equation(
-                        name, row((i, lift(leaf.hangers, x), 1.0)), read, target, FLOOR_WEIGHT
+                        name,
+                        row((i, lift(leaf.hangers, x), 1.0)),
+                        read,
+                        target,
+                        FLOOR_WEIGHT,
+                        gaps.floor_to_come,
                     )
                 )
         if gaps.edge_top is not None and gaps.edge_bottom is not None:

@@ -164,6 +164,8 @@ class EdgeGaps:
     target_trailing: float | None = None
     edge_top: float | None = None
     edge_bottom: float | None = None
+    floor_to_come: float = 0.0
+    """Flooring still to be laid under the leaf when the gaps were read, mm."""
 
     def __post_init__(self) -> None:
         for field in self.__slots__:

@@ -71,12 +71,16 @@ class HangingLeft:
 
 @dataclass(frozen=True, slots=True)
 class Residual:
-    """A gap as read, as it should be, and as it is expected after the turns (mm)."""
+    """A gap as read, as it should be, and as it is expected after the turns (mm).
+
+    `finished`: what it is then once the floor still to come is down; None where none is to come.
+    """
 
     name: str
     read: float
     target: float
     after: float
+    finished: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

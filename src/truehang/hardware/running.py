@@ -13,9 +13,9 @@ from truehang.hardware.results import LeafHardware
 
 GRAVITY = 9.81
 GLASS_DENSITY = 2.5
-"""kg/m2 for each mm of glass (2500 kg/m3, EN 572-1, from memory)."""
+"""kg/m2 for each mm of glass (from memory: 2500 kg/m3; check EN 572-1)."""
 MASS_SOURCE = (
-    "area x surface density; glass 2.5 kg/m2 per mm (density 2500 kg/m3, EN 572-1, from memory)"
+    "area x surface density; glass 2.5 kg/m2 per mm (from memory: 2500 kg/m3; check EN 572-1)"
 )
 ROLLING_SOURCE = "common practice, no source: rolling 0.01 to 0.02 of the weight"
 STATICS = "statics of a stiff leaf on two hangers"

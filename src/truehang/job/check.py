@@ -108,6 +108,8 @@ def _from_validation(error: ValidationError, tree: Tree) -> Iterator[Problem]:
         path = _real_path(detail["loc"], tree.root)
         if detail["type"] == "missing":
             path = (*path, detail["loc"][-1])
+        if detail["type"] == "too_short" and tree.at(*path):
+            continue  # what stands in the list is wrong, and told by itself
         if path in seen or (detail["type"] == "missing" and path in misspelt):
             continue  # another arm of a union, or its misspelt key, says the same thing
         seen.add(path)
@@ -133,6 +135,8 @@ def _words(detail: Any, path: Path, tree: Tree) -> tuple[str, str]:
     mend = f"give {hint}" if hint else "see `truehang schema`"
     if kind == "missing":
         return "missing", f"add `{path[-1]}:` with {hint}" if hint else f"add `{path[-1]}:`"
+    if kind == _UNKNOWN and str(path[-1]).isdigit() and tree.at(*path) is None:
+        return "a comma parts a number in two here", "write the number with a point: 92.5"
     if kind == _UNKNOWN:
         return "unknown key", _nearest(str(path[-1]), _keys(tree, path[:-1]), "key")
     if kind in ("model_type", "model_attributes_type"):
@@ -151,6 +155,11 @@ def _words(detail: Any, path: Path, tree: Tree) -> tuple[str, str]:
         )
     if "mend" in context:
         return detail["msg"], context["mend"]
+    if path == ("job", "revision") and isinstance(detail["input"], str):
+        return (
+            "revisions are counted here: 1, 2, 3 and so on",
+            "write 1 for A, 2 for B; a letter of your own can stand in job.note",
+        )
     if kind == "string_type" and isinstance(detail["input"], int | float):
         return "not a text", f'put it in quotes: "{detail["input"]}"'
     if kind == "string_pattern_mismatch":
@@ -207,6 +216,7 @@ def _across(tree: Tree) -> Iterator[Problem]:
     yield from _short_diagonals(tree)
     yield from _misplaced(tree)
     yield from _stations(tree)
+    yield from _in_centimetres(tree)
     yield from _make_up(tree)
 
 
@@ -385,6 +395,7 @@ def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]
 
 def _stations(tree: Tree) -> Iterator[Problem]:
     seen: dict[float, int] = {}
+    last: float | None = None
     for path, station in tree.items("floor", "stations"):
         x = _mm(station.get("x"))
         if x is None:
@@ -396,7 +407,51 @@ def _stations(tree: Tree) -> Iterator[Problem]:
                 f"a station at this x is on line {seen[x]} already",
                 "give each station its own x; keep the better reading",
             )
+        elif last is not None and x < last:
+            yield _problem(
+                tree,
+                (*path, "x"),
+                f"left of the station before it ({last:g}), and stations run from left to right",
+                "read its x again from the datum, or put the stations in order",
+            )
         seen.setdefault(x, tree.line((*path, "x")))
+        last = x
+
+
+LOWEST = {
+    "switch": 300.0, "thermostat": 300.0, "light": 300.0,
+    "outlet": 60.0, "double-outlet": 60.0, "data": 60.0,
+}  # fmt: skip
+"""No service of this kind has its centre lower over the datum, mm (common practice, no source)."""
+
+
+def _in_centimetres(tree: Tree) -> Iterator[Problem]:
+    """Services that are plausible only as centimetres: lower than any of its kind, or all of them
+    in a tenth of the run and of a wall's height. A unit after the number says that it is meant."""
+    run = _mm(tree.at("wall", "run"))
+    bare = [
+        (path, service["kind"], float(service["x"]), float(service["z"]))
+        for path, service in tree.items("wall", "services")
+        if _is_number(service.get("x")) and _is_number(service.get("z"))
+        and isinstance(service.get("kind"), str)
+    ]  # fmt: skip
+    every = (
+        len(bare) > 1
+        and run is not None
+        and all(x <= run / 10 and 0 < z <= 270 for _, _, x, z in bare)
+    )
+    for path, kind, _, z in bare:
+        if every or 0 < z < LOWEST.get(kind, 0.0):
+            yield _problem(
+                tree,
+                (*path, "z"),
+                "not plausible as millimetres; it looks like centimetres",
+                f"did you mean {10 * z:g} mm? write x and z in mm, or write the unit after them",
+            )
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _make_up(tree: Tree) -> Iterator[Problem]:

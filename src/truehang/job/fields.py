@@ -15,6 +15,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from truehang.lengths import LengthError, parse_length
 
 _BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
+_COMMA = re.compile(r"^\s*([+-]?\d+),(\d{1,2}|\d{4,})(\s*(?:mm|cm|m)?)\s*$", re.IGNORECASE)
 _ISO_DAY = re.compile(r"^\d{4}-\d\d-\d\d$")
 _UNITS = ((1000.0, "metres"), (10.0, "centimetres"), (25.4, "inches"), (304.8, "feet"))
 LENGTH_TEXT = r"""^\s*[+-]?[\d.,/\s'"′″’”⁄½¼¾⅛⅜⅝⅞-]+(mm|cm|m|ft\.?|in\.?|[\s\w.'"/-]*)?\s*$"""
@@ -43,13 +44,22 @@ class Millimetres:
 
     def read(self, given: object) -> float:
         """The length in mm; raises PydanticCustomError with the mend in its context."""
+        if isinstance(given, str) and (comma := _COMMA.match(given)):
+            raise PydanticCustomError(
+                "length_comma",
+                "a comma in a number, which parts two values in a list",
+                {"mend": f"write it with a point: {comma[1]}.{comma[2]}{comma[3]}"},
+            )
         try:
             value = parse_length(given) + 0.0
         except LengthError as error:
             raise PydanticCustomError(
                 "length",
-                "not a length",
-                {"mend": str(error).partition("; ")[2] or "write millimetres (2870)"},
+                "{what}",
+                {
+                    "what": error.what,
+                    "mend": str(error).partition("; ")[2] or "write millimetres (2870)",
+                },
             ) from None
         bare = not isinstance(given, str) or _BARE.match(given) is not None
         odd = 0 < abs(value) < self.ask_below and value != round(value)
@@ -112,6 +122,8 @@ def _no_bool(given: object) -> object:
 # wide enough for any building this tool serves, narrow enough to catch a wrong unit.
 Span = Annotated[float, Millimetres(300, 12000)]
 """A width, height or diagonal of an opening, or a clear passage."""
+Hand = Annotated[float, Millimetres(300, 2200)]
+"""The height of a handle over the floor."""
 Tall = Annotated[float, Millimetres(1500, 8000)]
 """A ceiling height."""
 RunLength = Annotated[float, Millimetres(500, 30000)]
@@ -124,8 +136,8 @@ Up = Annotated[float, Millimetres(-500, 8000, ask_below=20)]
 """A coordinate z above the level datum."""
 Offset = Annotated[float, Millimetres(-200, 200)]
 """A small signed departure: plumb, level, bow, floor."""
-Tool = Annotated[float, Millimetres(200, 6000)]
-"""The length of a level or straightedge."""
+Tool = Annotated[float, Millimetres(300, 6000)]
+"""The length of a level or straightedge: a shorter one says little of a jamb."""
 Thin = Annotated[float, Millimetres(0.1, 300)]
 """The thickness of a layer or a packer."""
 Thick = Annotated[float, Millimetres(40, 700)]

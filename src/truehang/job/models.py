@@ -18,6 +18,7 @@ from truehang.job.fields import (
     Day,
     Extent,
     FaceWidth,
+    Hand,
     Id,
     Line,
     Note,
@@ -482,7 +483,9 @@ class Floor(Section):
     to_come: Cover = Field(
         default=0.0, description="thickness of finished floor still to be laid, mm"
     )
-    heated: bool = Field(default=False, description="heating in the floor (no base fixings)")
+    heated: bool | None = Field(
+        default=None, description="heating in the floor (no base fixings)? absent = unknown"
+    )
     note: Note = Field(default="", description="what else was seen")
 
 
@@ -564,7 +567,7 @@ class Wishes(Section):
     handle: Literal["flush", "edge-pull", "d-pull", "none"] = Field(
         default="flush", description="what opens the leaf"
     )
-    handle_height: Up | None = Field(
+    handle_height: Hand | None = Field(
         default=None, description="height of the handle above the finished floor, mm"
     )
     furniture: Literal["passage", "privacy", "lock", "none"] = Field(

@@ -1,12 +1,13 @@
 """Where may the boards of one face meet? Courses, joints on supports, and what each choice needs.
 
-Laid across, a face is a stack of courses as high as a board is wide, one of them ripped; joints in
-a course are upright and lie on supports. Laid up, the face is one course of boards on end, and the
-joints between them lie on supports as well.
+Laid across, a face is a stack of courses as high as a board is wide, one of them ripped (two where
+one would be too low); joints in a course are upright and lie on supports. Laid up, the face is one
+course of boards on end, and the joints between them lie on supports as well.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -22,6 +23,8 @@ from truehang.lining.pool import Size
 TENTHS = 10
 LEAST_BEARING = 30.0
 """Least width of a support that two board ends can share, mm; common practice, no source."""
+SAME_STUD = 30.0
+"""Joints of both sides nearer than this stand on one stud, mm; common practice, no source."""
 MOST_OPTIONS = 1_000
 
 
@@ -44,6 +47,43 @@ class Run:
     extra: int
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Where joints are already that those of a face keep off: each with how far, mm.
+
+    `uprights` are (x, from z, to z, clear), `levels` are (z, from x, to x, clear). On the studs at
+    `dear` a joint may stand, but weighs more.
+    """
+
+    uprights: tuple[tuple[float, float, float, float], ...] = ()
+    levels: tuple[tuple[float, float, float, float], ...] = ()
+    dear: tuple[float, ...] = ()
+
+    def is_dear(self, x: float) -> bool:
+        """Is there a joint of the other side on the stud at x?"""
+        return any(abs(x - stud) < SAME_STUD for stud in self.dear)
+
+    def upright(self, x: float, z0: float, z1: float) -> bool:
+        """May no upright joint stand at x from z0 to z1?"""
+        return _is_taken(self.uprights, x, z0, z1)
+
+    def level(self, z: float, x0: float, x1: float) -> bool:
+        """May no level joint run at z from x0 to x1?"""
+        return _is_taken(self.levels, z, x0, x1)
+
+
+def _is_taken(
+    joints: Sequence[tuple[float, float, float, float]], at: float, low: float, high: float
+) -> bool:
+    return any(
+        abs(at - place) < clear - 0.5 and start < high - 0.5 and low < end - 0.5
+        for place, start, end, clear in joints
+    )
+
+
+NOTHING_TAKEN = Taken()
+
+
 class Stretch:
     """An unbroken stretch of one course: where joints may be, and what lies between them."""
 
@@ -54,7 +94,10 @@ class Stretch:
         lay: Lay,
         boards: Sequence[BoardSize],
         rules: LiningRules,
+        taken: Taken = NOTHING_TAKEN,
+        level_joints: Sequence[float] = (),
     ) -> None:
+        self.level_joints = level_joints
         self.shape, self.lay, self.boards, self.rules = shape, lay, boards, rules
         x0, z0, x1, z1 = shape.bounds
         clear = rules.corner_clear_mm
@@ -64,11 +107,13 @@ class Stretch:
             for support in bearing(face)
             if x0 + rules.least_piece_mm <= support.x_mm <= x1 - rules.least_piece_mm
             and all(abs(support.x_mm - x) >= clear for x in near)
+            and not taken.upright(support.x_mm, z0, z1)
         )
         self.ends = [x0, *allowed, x1]
         rate = rules.joint_cost_per_m + (rules.butt_extra_per_m if lay == "across" else 0)
         self._joint = [
             round(shape.intersection(LineString([(x, z0), (x, z1)])).length / 1000 * rate)
+            + rules.same_stud_cost * taken.is_dear(x)
             for x in self.ends
         ]
         self._between: dict[tuple[int, int], tuple[Part, ...] | None] = {}
@@ -76,10 +121,26 @@ class Stretch:
     def between(self, a: int, b: int) -> tuple[Part, ...] | None:
         """The pieces between two joint places; None where no board or no person can do it."""
         if (a, b) not in self._between:
-            self._between[(a, b)] = _parts(
+            parts = _parts(
                 self.shape, self.ends[a], self.ends[b], self.lay, self.boards, self.rules
             )
+            if parts is not None and any(self._sliver(part, a, b) for part in parts):
+                parts = None
+            self._between[(a, b)] = parts
         return self._between[(a, b)]
+
+    def _sliver(self, part: Part, a: int, b: int) -> bool:
+        """Does a joint leave this piece narrower or lower than any may be? Where the wall itself
+        leaves no more, no joint is to blame."""
+        left, bottom, right, top = part.shape.bounds
+        if right - left < self.rules.least_piece_mm - 0.5 and (
+            (a > 0 and left - self.ends[a] < 0.05)
+            or (b < len(self.ends) - 1 and self.ends[b] - right < 0.05)
+        ):
+            return True
+        return top - bottom < self.rules.least_course_mm - 0.5 and any(
+            min(abs(bottom - z), abs(top - z)) < 0.05 for z in self.level_joints
+        )
 
     @cached_property
     def fewest(self) -> tuple[Run, ...]:
@@ -163,8 +224,11 @@ def stagger(face: Face, rules: LiningRules) -> float:
     return median(gaps) if gaps else 0.0
 
 
-def stacks(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> Iterator[Stack]:
-    """Every way to stack courses on this face that the rules allow."""
+def stacks(
+    face: Face, boards: Sequence[BoardSize], rules: LiningRules, taken: Taken = NOTHING_TAKEN
+) -> Iterator[Stack]:
+    """Every way to stack courses on this face that the rules allow, with joints that keep off those
+    that are `taken`."""
     area = surface(face, rules)
     if area.is_empty:
         return
@@ -172,15 +236,24 @@ def stacks(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> Itera
     known: dict[tuple[Lay, float, float], list[Stretch]] = {}
     near = [z for _, z in corners(face)]
     for lay in rules.lays:
-        for levels in _levels(low, high, boards) if lay == "across" else [(low, high)]:
-            if any(abs(level - z) < rules.corner_clear_mm for level in levels[1:-1] for z in near):
+        ways = (
+            _levels(low, high, boards, rules.least_course_mm) if lay == "across" else [(low, high)]
+        )
+        for levels in ways:
+            inner = levels[1:-1]
+            if any(abs(level - z) < rules.corner_clear_mm for level in inner for z in near):
+                continue
+            if any(taken.level(z, *run) for z in inner for run in _level_runs(area, z)):
                 continue
             stretches: list[tuple[int, Stretch]] = []
             for course, (bottom, top) in enumerate(pairwise(levels)):
                 key = (lay, bottom, top)
                 if key not in known:
+                    joints = [z for z in (bottom, top) if low < z < high]
                     band = area.intersection(box(x0, bottom, x1, top))
-                    known[key] = [Stretch(face, p, lay, boards, rules) for p in _polygons(band)]
+                    known[key] = [
+                        Stretch(face, p, lay, boards, rules, taken, joints) for p in _polygons(band)
+                    ]
                 stretches += [(course, stretch) for stretch in known[key]]
             if all(stretch.fewest for _, stretch in stretches):
                 level_mm = sum(
@@ -190,12 +263,30 @@ def stacks(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> Itera
                 yield Stack(lay, levels, cost, tuple(stretches))
 
 
-def _levels(low: float, high: float, boards: Sequence[BoardSize]) -> list[tuple[float, ...]]:
-    """Levels of course edges from bottom to top: whole widths, one ripped at the top or bottom."""
+def _level_runs(area: BaseGeometry, z: float) -> list[tuple[float, float]]:
+    """From where to where does a level line at z run over the surface?"""
+    x0, _, x1, _ = area.bounds
+    cut = area.intersection(LineString([(x0, z), (x1, z)]))
+    parts = getattr(cut, "geoms", [cut])
+    return [(part.bounds[0], part.bounds[2]) for part in parts if part.length > 0.5]
+
+
+def _levels(
+    low: float, high: float, boards: Sequence[BoardSize], least: float
+) -> list[tuple[float, ...]]:
+    """Levels of course edges from bottom to top: whole widths, one ripped at the top or bottom.
+
+    Where the ripped one would be lower than `least`, a whole width is ripped as well: one of the
+    two lies at the bottom and one at the top, so that the joints between keep the boards' edges.
+    """
     widths = sorted({board.width_mm for board in boards}, reverse=True)
     height = high - low
     most = -int(-height // max(widths)) + 1
     found: dict[tuple[float, ...], None] = {}
+
+    def keep(order: Sequence[float]) -> None:
+        edges = list(itertools.accumulate(order, initial=low))
+        found[(*edges[:-1], high)] = None
 
     def grow(done: tuple[float, ...]) -> None:
         left = height - sum(done)
@@ -203,11 +294,16 @@ def _levels(low: float, high: float, boards: Sequence[BoardSize]) -> list[tuple[
             return
         for width in widths:
             if width >= left - 0.05:
-                for order in ((*done, left), (left, *done)):
-                    edges = [low]
-                    for step in order:
-                        edges.append(edges[-1] + step)
-                    found[(*edges[:-1], high)] = None
+                if left >= least - 0.05 or not done:
+                    keep((*done, left))
+                    keep((left, *done))
+                    continue
+                for place in range(len(done)):
+                    whole = (*done[:place], *done[place + 1 :])
+                    both = done[place] + left
+                    for bottom in (least, both / 2, both - least):
+                        if min(bottom, both - bottom) >= least - 0.05:
+                            keep((bottom, *whole, both - bottom))
             elif len(done) + 1 < most:
                 grow((*done, width))
 

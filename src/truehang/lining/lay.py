@@ -24,6 +24,7 @@ from truehang.lining.courses import (
     Part,
     Run,
     Stack,
+    Taken,
     bearing,
     stacks,
     stagger,
@@ -54,11 +55,14 @@ from truehang.lining.pool import (
     load_bound,
     shares,
 )
+from truehang.lining.shape import notches, on_board, seen
 
 COMMON_PRACTICE = "common practice, no source"
 NOMINAL_PER_M2 = 800
 """Stands in for a price that isn't known, minor units a m2, so that joints still weigh in."""
 EPS = 1e-6
+SMALLEST = 50.0
+"""No joint leaves less than this in any case, mm; common practice, no source."""
 MOST_LAYOUTS = 5_000
 MOST_BOUGHT = 150
 EXTRA_WITHOUT_BEST = 4_000
@@ -79,10 +83,15 @@ class _Layout:
 
 
 def lay_boards(
-    faces: Sequence[Face], boards: Sequence[BoardSize], rules: LiningRules | None = None
+    faces: Sequence[Face],
+    boards: Sequence[BoardSize],
+    rules: LiningRules | None = None,
+    beside: Sequence[FacePlan] = (),
 ) -> LiningPlan:
     """The lining of these faces with these boards.
 
+    Faces are laid in the order given, each with its joints off those of the layer under it and off
+    the studs of the other side's; `beside` are faces of the wall that other boards line already.
     Never raises for bad values: each becomes a finding that names the field, the value and the
     mend, and the other faces are still laid.
     """
@@ -102,16 +111,21 @@ def lay_boards(
             )
         )
     layouts: list[tuple[Face, _Layout, int]] = []
+    there = [(plan.face, [_ends(joint) for joint in plan.joints]) for plan in beside]
     for face in faces:
         wrong = _check_face(face)
         findings.extend(wrong)
         if any(finding.severity is Severity.STOP for finding in wrong):
             continue
-        found = _least(face, boards, kinds, rules)
+        found = _kept_off(face, boards, kinds, rules, there)
         if found is None:
             findings.append(_no_layout(face, boards, rules))
         else:
             layouts.append((face, *found))
+            lines = [line for _, line in _lines(face, found[0], rules)]
+            findings.extend(_small(face, found[0], rules))
+            findings.extend(_shared(face, lines, there, rules))
+            there.append((face, lines))
     if not layouts:
         return _nothing(findings)
     return _plan(layouts, boards, kinds, rules, findings)
@@ -127,13 +141,148 @@ def _kind(board: BoardSize) -> BoardKind:
     return BoardKind(board.id, length, width, cost, board.on_hand)
 
 
-def _least(
-    face: Face, boards: Sequence[BoardSize], kinds: Sequence[BoardKind], rules: LiningRules
+_Line = tuple[float, float, float, float]
+"""A joint: from x, z to x, z."""
+_There = Sequence[tuple[Face, Sequence[_Line]]]
+"""Faces that are laid already, and their joints."""
+
+
+def _ends(joint: Joint) -> _Line:
+    return joint.x0_mm, joint.z0_mm, joint.x1_mm, joint.z1_mm
+
+
+def _kept_off(
+    face: Face,
+    boards: Sequence[BoardSize],
+    kinds: Sequence[BoardKind],
+    rules: LiningRules,
+    there: _There,
 ) -> tuple[_Layout, int] | None:
-    """The layout of least weight, and the bound on every layout of the face."""
+    """The least layout that keeps off the joints of the layer under it and leaves no small piece,
+    if there is one; else one that leaves smaller pieces; else one that shares the layer's joints.
+    Joints on the other side's studs weigh more in each."""
+    under, dear = _under(face, there, rules), _other_side(face, there)
+    small = replace(
+        rules,
+        least_piece_mm=min(rules.least_piece_mm, SMALLEST),
+        least_course_mm=min(rules.least_course_mm, SMALLEST),
+    )
+    for layer, allowed in dict.fromkeys(itertools.product((under, Taken()), (rules, small))):
+        found = _least(face, boards, kinds, allowed, replace(layer, dear=dear))
+        if found is not None:
+            return found
+    return None
+
+
+def _small(face: Face, layout: _Layout, rules: LiningRules) -> list[Finding]:
+    """What is said where a joint had to leave a piece smaller than the rules want."""
+    lines = [line for _, line in _lines(face, layout, rules)]
+
+    def at_joint(place: float, upright: bool) -> bool:
+        here = 0 if upright else 1
+        return any(
+            (line[0] == line[2]) == upright and abs(line[here] - place) < 0.1 for line in lines
+        )
+
+    found = []
+    for x0, z0, x1, z1 in (part.shape.bounds for _, part in layout.parts):
+        for size, least, ends, upright in (
+            (x1 - x0, rules.least_piece_mm, (x0, x1), True),
+            (z1 - z0, rules.least_course_mm, (z0, z1), False),
+        ):
+            if size < least - 0.5 and any(at_joint(end, upright) for end in ends):
+                found.append((size, "wide" if upright else "high"))
+    if not found:
+        return []
+    size, word = min(found)
+    return [
+        Finding(
+            Severity.WARN,
+            f"lining.face {face.id}",
+            f"joints leave {len(found)} small pieces, the smallest {said(size)} {word}: no layout "
+            "of these boards leaves none",
+            "glue and screw them on all sides, or add a board of another width or length",
+            COMMON_PRACTICE,
+        )
+    ]
+
+
+def _under(face: Face, there: _There, rules: LiningRules) -> Taken:
+    """The joints of the layers next to this one on its own side."""
+    lines = [
+        line
+        for other, laid in there
+        if face.side and other.side == face.side and abs(other.layer - face.layer) == 1
+        for line in laid
+    ]
+    shift = rules.layer_shift_mm
+    return Taken(
+        tuple((x0, z0, z1, shift) for x0, z0, x1, z1 in lines if x0 == x1),
+        tuple((z0, x0, x1, shift) for x0, z0, x1, z1 in lines if z0 == z1),
+    )
+
+
+def _other_side(face: Face, there: _There) -> tuple[float, ...]:
+    """The studs that the joints of the other side stand on, at any height."""
+    return tuple(
+        x0
+        for other, laid in there
+        if face.side and other.side and other.side != face.side
+        for x0, _, x1, _ in laid
+        if x0 == x1
+    )
+
+
+def _shared(face: Face, lines: Sequence[_Line], there: _There, rules: LiningRules) -> list[Finding]:
+    """What is said where joints could not keep off those that were there."""
+    under = _under(face, there, rules)
+    both = Taken(dear=_other_side(face, there))
+    where = f"lining.face {face.id}"
+    found = []
+    on_layer = sum(
+        under.upright(x0, z0, z1) if x0 == x1 else under.level(z0, x0, x1)
+        for x0, z0, x1, z1 in lines
+    )
+    if on_layer:
+        found.append(
+            Finding(
+                Severity.WARN,
+                where,
+                f"{on_layer} joints run within {said(rules.layer_shift_mm)} of joints in the layer "
+                "under them: no layout of these boards keeps off all of them",
+                "add a board of another width or length, or lay one layer the other way",
+                COMMON_PRACTICE,
+            )
+        )
+    studs = sorted({x0 for x0, _, x1, _ in lines if x0 == x1 and both.is_dear(x0)})
+    if studs:
+        found.append(
+            Finding(
+                Severity.NOTE,
+                where,
+                f"joints of both sides fall on the upright at {', '.join(map(said, studs))}: none "
+                f"was found that keeps off it for less than {rules.same_stud_cost / 100:.2f} more",
+                "tape and set both sides well there, or add a longer board to choose from",
+                COMMON_PRACTICE,
+            )
+        )
+    return found
+
+
+def _least(
+    face: Face,
+    boards: Sequence[BoardSize],
+    kinds: Sequence[BoardKind],
+    rules: LiningRules,
+    taken: Taken,
+) -> tuple[_Layout, int] | None:
+    """The layout of least weight, and the bound on every layout of the face that keeps off what is
+    taken."""
     free = [replace(kind, on_hand=None) for kind in kinds]
     search = _Search(free, stagger(face, rules))
-    ways = sorted(stacks(face, boards, rules), key=lambda stack: (stack.level_cost, stack.levels))
+    ways = sorted(
+        stacks(face, boards, rules, taken), key=lambda stack: (stack.level_cost, stack.levels)
+    )
     for stack in ways:
         search.walk(stack, [stretch.fewest for _, stretch in stack.stretches])
     for _ in range(1 if search.best else 2):  # without a best, a first look only finds one
@@ -344,10 +493,31 @@ def _sheets(
     return sheets, places
 
 
-def _name(sheet: Sheet, place: int, piece: str) -> Sheet:
-    """The sheet with the piece at a place named."""
-    named = replace(sheet.pieces[place], piece=piece)
+def _name(sheet: Sheet, place: int, piece: Piece, joints: tuple[bool, bool]) -> Sheet:
+    """The sheet with the piece at a place named and shaped.
+
+    `joints`: is there one at its lower edge, and at its upper (laid across; on end, at its right
+    and left)? A piece that keeps one long edge of the board is turned so that it lies at a joint.
+    """
+    here = sheet.pieces[place]
+    first = here.across_mm < 0.05
+    last = here.across_mm + here.width_mm > sheet.width_mm - 0.05
+    turned = (first and not last and joints == (False, True)) or (
+        last and not first and joints == (True, False)
+    )
+    named = replace(here, piece=piece.id, turned=turned)
+    named = replace(named, outline=on_board(named, piece.corners, piece.lay))
     return replace(sheet, pieces=(*sheet.pieces[:place], named, *sheet.pieces[place + 1 :]))
+
+
+def _beside(face: Face, layout: _Layout, shape: Polygon, rules: LiningRules) -> tuple[bool, bool]:
+    """Is there a joint at the first long edge of a piece, and at the other? See `_name`."""
+    x0, z0, x1, z1 = shape.bounds
+    low_x, low_z, high_x, high_z = surface(face, rules).bounds
+    if layout.stack.lay == "across":
+        return z0 > low_z + 0.5, z1 < high_z - 0.5
+    left, right = x0 > low_x + 0.5, x1 < high_x - 0.5
+    return (left, right) if face.mirrored else (right, left)
 
 
 def _factory_edges(sheet: Sheet, place: int) -> int:
@@ -372,11 +542,11 @@ def _face_plan(
     for number, (course, part) in enumerate(layout.parts, start=1):
         sheet, place = places[part.size].pop(0)
         name = f"{face.id}{number}"
-        sheets[sheet] = _name(sheets[sheet], place, name)
         board = by_id[sheets[sheet].board]
         edges.append(_factory_edges(sheets[sheet], place) if board.recessed else 0)
         x0, z0, x1, z1 = part.shape.bounds
         ring = list(part.shape.exterior.coords)[:-1]
+        corners = seen(part.shape, face.mirrored)
         pieces.append(
             Piece(
                 name,
@@ -393,8 +563,12 @@ def _face_plan(
                 part.shape.area * board.kg_per_m2 / 1e6,
                 board.id,
                 sheet + 1,
+                notches(corners),
+                corners,
             )
         )
+        joints_at = _beside(face, layout, part.shape, rules)
+        sheets[sheet] = _name(sheets[sheet], place, pieces[-1], joints_at)
     joints = tuple(_joints(face, layout, rules, pieces, edges))
     return FacePlan(
         face,
@@ -421,27 +595,39 @@ def _joints(
     A joint is recessed where every piece beside it keeps a board's long edge there: two for a piece
     with a joint on both sides, one for a piece at the end.
     """
-    area = surface(face, rules)
-    x0, _, x1, _ = area.bounds
-    stack = layout.stack
-    last = len(stack.levels) - 2
+    last = len(layout.stack.levels) - 2
     joints: list[Joint] = []
-    for course, z in enumerate(stack.levels[1:-1]):
-        beside = [
-            kept >= (1 if piece.course in (0, last) else 2)
-            for piece, kept in zip(pieces, edges, strict=True)
-            if piece.course in (course, course + 1)
-        ]
-        kind: JointKind = "recessed" if all(beside) else "cut-edge"
-        for a, _, b, _ in _stretches(area, LineString([(x0, z), (x1, z)])):
-            joints.append(Joint(a, z, b, z, kind))
-    for course, run in layout.runs:
-        bottom, top = stack.levels[course], stack.levels[course + 1]
-        for x in run.joints:
-            kind = "butt" if stack.lay == "across" else _upright_kind(x, pieces, edges)
-            for _, low, _, high in _stretches(area, LineString([(x, bottom), (x, top)])):
-                joints.append(Joint(x, low, x, high, kind))
+    for course, line in _lines(face, layout, rules):
+        x0, z0, x1, z1 = line
+        kind: JointKind
+        if x0 == x1:
+            kind = "butt" if layout.stack.lay == "across" else _upright_kind(x0, pieces, edges)
+        else:
+            beside = [
+                kept >= (1 if piece.course in (0, last) else 2)
+                for piece, kept in zip(pieces, edges, strict=True)
+                if piece.course in (course, course + 1)
+            ]
+            kind = "recessed" if all(beside) else "cut-edge"
+        joints.append(Joint(x0, z0, x1, z1, kind))
     return joints
+
+
+def _lines(face: Face, layout: _Layout, rules: LiningRules) -> list[tuple[int, _Line]]:
+    """Where the joints of a layout run, each with its course: level ones over it, then uprights."""
+    area = surface(face, rules)
+    low, _, high, _ = area.bounds
+    levels = layout.stack.levels
+    lines = []
+    for course, z in enumerate(levels[1:-1]):
+        for a, _, b, _ in _stretches(area, LineString([(low, z), (high, z)])):
+            lines.append((course, (a, z, b, z)))
+    for course, run in layout.runs:
+        for x in run.joints:
+            upright = LineString([(x, levels[course]), (x, levels[course + 1])])
+            for _, bottom, _, top in _stretches(area, upright):
+                lines.append((course, (x, bottom, x, top)))
+    return lines
 
 
 def _upright_kind(x: float, pieces: Sequence[Piece], edges: Sequence[int]) -> JointKind:
@@ -521,7 +707,10 @@ def _check_rules(rules: LiningRules) -> list[Finding]:
         value = getattr(rules, name)
         if not math.isfinite(value) or value <= 0:
             found.append(_bad("lining.rules", f"{name} {value!r} is not above 0", "give a number"))
-    for name in ("corner_clear_mm", "floor_gap_mm", "least_piece_mm", "edge_distance_mm"):
+    for name in (
+        "corner_clear_mm", "floor_gap_mm", "least_piece_mm", "least_course_mm", "layer_shift_mm",
+        "edge_distance_mm",
+    ):  # fmt: skip
         value = getattr(rules, name)
         if not math.isfinite(value) or value < 0:
             found.append(_bad("lining.rules", f"{name} {value!r} is below 0", "give mm"))

@@ -88,7 +88,7 @@ def opening_findings(
 
 
 def _about(size: float) -> str:
-    amount = said(abs(size), 0 if abs(size) >= 2 else 1)
+    amount = said(abs(size), 1)
     return f"about {amount} too {'much' if size > 0 else 'little'}"
 
 

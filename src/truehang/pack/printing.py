@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from truehang.figures import is_most
+from truehang.figures import Told, told
 from truehang.lengths import (
-    FINE,
     LengthStyle,
+    format_between,
     format_fall,
+    format_fine,
     format_length,
     format_most,
     format_piece,
@@ -48,8 +49,12 @@ class Printing:
         return "mm" if self.style == "mm" else "ft in"
 
     def length(self, mm: float, *, plus: bool = False) -> str:
-        """A length for a column whose head gives the unit."""
+        """A length as a tape shows it, for a column whose head gives the unit."""
         return _signed(format_length(mm, self.style), plus=plus)
+
+    def between(self, low: float, high: float) -> str:
+        """From one mark to another: the difference of the two as they are printed."""
+        return _signed(format_between(low, high, self.style), plus=False)
 
     def measure(self, mm: float) -> str:
         """A length in running text, with its unit."""
@@ -61,11 +66,14 @@ class Printing:
         joined = " × ".join(self.length(value) for value in mm)
         return f"{joined}\u00a0mm" if self.style == "mm" else joined
 
-    def small(self, mm: float, *, plus: bool = False) -> str:
-        """A small length (misfit, pack, gap): tenths of mm, or 1/32 of an inch."""
-        if self.style == "mm":
-            return _signed(format_length(mm, "mm"), plus=plus)
-        return _signed(format_length(mm, "feet-inches", denominator=32), plus=plus)
+    def fine(self, mm: float, *, plus: bool = False) -> str:
+        """What is reckoned or bought finer than a tape shows: misfit, movement, thickness."""
+        return _signed(format_fine(mm, self.style), plus=plus)
+
+    def fine_measure(self, mm: float) -> str:
+        """A fine length in running text, with its unit."""
+        text = self.fine(mm)
+        return f"{text}\u00a0mm" if self.style == "mm" else text
 
     def most(self, mm: float) -> str:
         """A length that may not be passed, rounded down."""
@@ -75,18 +83,28 @@ class Printing:
         """A packer by its bought size."""
         return format_piece(mm, self.style).replace(" ", "\u00a0")
 
-    def figure(self, key: str, value: float, unit: str) -> str:
-        """A figure's value with its unit; what may not be passed is rounded down."""
+    def figure(
+        self, key: str, value: float, unit: str, ends: tuple[float, float] | None = None
+    ) -> str:
+        """A figure's value with its unit. `ends` are the two marks that a length lies between."""
         if unit == "mm":
-            text = self.most(value) if is_most(key) else self._told(value)
+            text = self._told(key, value, ends)
             return f"{text}\u00a0mm" if self.style == "mm" else text
         if unit == "mm per m":
             return self.fall(value)
         whole = abs(value) >= 100 or value == int(value)
         return self.quantity(value, unit, 0 if whole else 1)
 
-    def _told(self, mm: float) -> str:
-        return self.small(mm) if abs(mm) < FINE else self.length(mm)
+    def _told(self, key: str, mm: float, ends: tuple[float, float] | None) -> str:
+        if ends is not None:
+            return self.between(*ends)
+        match told(key):
+            case Told.MOST:
+                return self.most(mm)
+            case Told.TAPE:
+                return self.length(mm)
+            case Told.FINE:
+                return self.fine(mm)
 
     def fall(self, mm_per_metre: float) -> str:
         """A fall or rise with its unit: per metre, or over ten feet."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from truehang.lengths import on_tape
 from truehang.pack.printing import Printing
 from truehang.pack.sections import takeoff
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 """The earliest time that a zip can hold: stamped on every part, so that no clock shows."""
 
+
+_FROM = {"x": "x, from the datum", "z": "z, from the level datum"}
 
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(<)")
 
@@ -43,20 +46,70 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     _fill(book.create_sheet("Takeoff"), stamp, ("Group", *takeoff.HEADS), parts)
     made = plan.arrangement
     marks = [
-        (mark.axis, round(mark.at, 1), printing.length(mark.at), mark.label, mark.what)
+        (_FROM[mark.axis], on_tape(mark.at), printing.length(mark.at), mark.label, mark.what)
         for mark in (made.rod.marks if made else ())
     ]
     _fill(
-        book.create_sheet("Rod"), stamp, ("Axis", "mm", "As printed", "Mark", "What it is"), marks
+        book.create_sheet("Rod"), stamp, ("From", "mm", "As printed", "Mark", "What it is"), marks
     )
+    _fill(book.create_sheet("Cutting"), stamp, _CUT, list(_cuts(plan, printing)))
+    _fill(book.create_sheet("Boards"), stamp, _PIECE, list(_pieces(plan, printing)))
     raw = io.BytesIO()
     book.save(raw)
     return _same_times(raw.getvalue(), about.issued)
 
 
+_CUT = (
+    "Section", "No.", "From", "Mark", "Long mm", "Long as printed", "What, how made, where",
+    "Rip to mm",
+)  # fmt: skip
+_PIECE = (
+    "Piece", "Board no.", "Board", "Cut long × wide", "Cut out of it, as seen on the wall",
+    "On the board: long from – to", "On the board: wide from – to", "Hung",
+)  # fmt: skip
+
+
+def _cuts(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
+    """Every piece that is cut to length, in the order of sawing."""
+    for line in plan.cutting.lines if plan.cutting else ():
+        source = line.stock if line.source == "rack" else "bought"
+        for cut in line.cuts:
+            yield (
+                line.section, line.number, f"{source}, {printing.measure(line.length_mm)}",
+                printing.length(cut.mark_mm), on_tape(cut.length_mm),
+                printing.length(cut.length_mm), cut.told, "" if cut.rip_mm is None else cut.rip_mm,
+            )  # fmt: skip
+
+
+def _pieces(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
+    """Every piece of board, with what is cut out of it and where it lies on its board."""
+    for made in plan.lining:
+        shaped = {piece.id: piece for face in made.faces for piece in face.pieces}
+        for sheet in made.sheets:
+            for placed in sheet.pieces:
+                piece = shaped[placed.piece]
+                yield (
+                    piece.id, sheet.number, sheet.board,
+                    printing.size(piece.along_mm, piece.across_mm),
+                    piece.cut_out(printing.length),
+                    *(
+                        f"{printing.length(start)} – {printing.length(start + size)}"
+                        for start, size in (
+                            (placed.along_mm, placed.length_mm),
+                            (placed.across_mm, placed.width_mm),
+                        )
+                    ),
+                    "turned end for end" if placed.turned else "as it lies",
+                )  # fmt: skip
+
+
 def _plain(text: str) -> str:
-    """Text without the control characters that a spreadsheet can't hold."""
-    return "".join(sign for sign in text if sign.isprintable())
+    """Text without the control characters that a spreadsheet can't hold; every space is plain.
+
+    A space that does not break is not "printable", and without it 11' 1 5/16" is 11'15/16".
+    """
+    spaced = "".join(" " if sign.isspace() else sign for sign in text)
+    return "".join(sign for sign in spaced if sign.isprintable())
 
 
 def _fill(
@@ -73,7 +126,7 @@ def _fill(
             if y <= 2:
                 cell.font = _bold()
     sheet.freeze_panes = "A3"
-    for letter, width in zip("ABCDEFG", (10, 16, 44, 30, 40, 26, 26), strict=True):
+    for letter, width in zip("ABCDEFGH", (22, 16, 44, 30, 40, 26, 40, 40), strict=True):
         sheet.column_dimensions[letter].width = width
 
 

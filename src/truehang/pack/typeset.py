@@ -14,6 +14,7 @@ from contextlib import contextmanager
 from importlib import resources
 from pathlib import Path
 
+from truehang.lengths import held
 from truehang.pack.content import Document
 from truehang.plain import to_json
 
@@ -44,7 +45,7 @@ def pdf(document: Document) -> bytes:
             font_paths=typst.Fonts(
                 include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
             ),
-            sys_inputs={"document": to_json(document)},
+            sys_inputs={"document": held(to_json(document))},
             format="pdf",
         )
     return compiled

@@ -35,13 +35,14 @@ def line(plan: Plan) -> tuple[LiningPlan, ...]:
     by_board: dict[tuple[str, float], list[Face]] = {}
     for face, layer in _layers(plan, fit):
         by_board.setdefault((layer.material, layer.thickness), []).append(face)
-    made = []
+    made: list[LiningPlan] = []
     for number, ((material, thickness), faces) in enumerate(by_board.items()):
         sizes = _sizes(plan, material, thickness)
         if not sizes:
             made.append(_not_sold(material, thickness))
             continue
-        laid = lay_boards(faces, sizes, _rules(plan))
+        beside = [face for one in made for face in one.faces]
+        laid = lay_boards(faces, sizes, _rules(plan), beside)
         made.append(laid if number == 0 else _numbered(laid, number + 1))
     return tuple(made)
 
@@ -56,7 +57,7 @@ def _layers(plan: Plan, fit: Arrangement) -> Iterator[tuple[Face, models.Layer]]
         face = _face(plan, fit, side)
         for number, layer in enumerate(reversed(layers), start=1):
             name = side if len(layers) == 1 else f"{side}{number}-"
-            yield replace(face, id=name), layer
+            yield replace(face, id=name, side=side, layer=number), layer
 
 
 def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
@@ -74,6 +75,7 @@ def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
             for zone in no_go
             if zone.face == side
         ),
+        mirrored=side == "B",
     )
 
 

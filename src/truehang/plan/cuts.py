@@ -42,6 +42,9 @@ def parts_of(plan: Plan) -> tuple[Part, ...]:
             job=name,
             label=item.label,
             may_join=item.key.startswith(MAY_JOIN),
+            rip_mm=item.rip,
+            making=item.making,
+            where=item.where,
         )
         for item in items
         if item.length is not None and item.stock and item.unit == "m"

@@ -9,6 +9,7 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
+from truehang.figures import Figure
 from truehang.fit import Arrangement, Pocket, Span
 from truehang.fit.model import Side
 from truehang.fixings import (
@@ -44,6 +45,8 @@ SUNK = 2.0
 OUT_OF_PLACE = 3.0
 """How far new timber stands off its mark or plumb, so that the packing behind a frame is that much
 more or less, mm (common practice, no source)."""
+GLUE_DOUBT = "a board maker bars stud adhesive round openings: ask yours before you count on glue"
+"""From a board maker's installation manual (Australia, 2012)."""
 SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
@@ -71,7 +74,20 @@ def fix(
         *_frame_rows(fit, kit, opening, head_depth),
         *(() if job.floor.heated else _base_rows(job, fit, stock)),
     ]
-    return fixings(rows, stock, _no_go(fit))
+    made = fixings(rows, stock, _no_go(fit))
+    return replace(made, figures=(*made.figures, _HEATED)) if job.floor.heated else made
+
+
+_HEATED = Figure(
+    key="fixings.base.length",
+    label="fixing to use: base of the frame to the floor",
+    value="OPEN QUESTION: the floor is heated, so nothing is driven into it. Ask the maker of the "
+    "kit how its base is held, and the maker of the heating whether it may be bonded",
+    unit="",
+    rule="no fixing where the floor is heated",
+    inputs=("job:floor.heated",),
+    source="common practice, no source",
+)
 
 
 _FACES: tuple[Face, Face] = ("A", "B")
@@ -98,22 +114,30 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
     hold = Hold(rule.hold, rule.source, rule.hold_glued, rule.source_glued)
     low, high = fit.heights.frame_bottom, fit.heights.head_underside
     up = spread(low, high, rule.spacing, rule.edge)
-    ribs = [(x, z) for pocket in fit.pockets for x in pocket.rib_centres for z in up]
-    inputs = ("job:wishes.lining", "fit.rib_thickness")
-    yield Row(
-        key=f"lining-ribs-{face.lower()}",
-        label=f"lining to ribs, face {face}",
-        axis=axis,
-        surface=surface,
-        places=tuple(ribs),
-        through=sheets,
-        into=Sheet("rib", fit.pockets[0].rib_thickness),
-        cavity=True,
-        hold=hold,
-        kind="board-screw",
-        glued=True,
-        inputs=inputs,
-    )
+    mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
+    inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x not in mouths]
+    plain = Hold(rule.hold, rule.source)
+    for key, label, xs, glued in (
+        ("mouths", "lining to the ribs at the mouths", mouths, False),
+        ("ribs", "lining to the ribs further in", inner, True),
+    ):
+        if not xs:
+            continue
+        yield Row(
+            key=f"lining-{key}-{face.lower()}",
+            label=f"{label}, face {face}",
+            axis=axis,
+            surface=surface,
+            places=tuple((x, z) for x in xs for z in up),
+            through=sheets,
+            into=Sheet("rib", fit.pockets[0].rib_thickness),
+            cavity=True,
+            hold=hold if glued or rule.glue_at_openings == "ask" else plain,
+            kind="board-screw",
+            glued=glued,
+            glue_doubt="" if glued else GLUE_DOUBT,
+            inputs=("job:wishes.lining", "fit.rib_thickness"),
+        )
     solid = [pocket.back_stud.middle for pocket in fit.pockets]
     solid += [fit.closing_jamb.middle] if fit.closing_jamb else []
     solid += [span.middle for span in fit.infill]

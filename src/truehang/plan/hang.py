@@ -101,6 +101,23 @@ def drags(
     return tuple(found)
 
 
+def force_with(
+    job: Job, arrangement: Arrangement, kit: Kit, construction: LeafConstruction, stock: Catalogue
+) -> dict[str, tuple[float, float]]:
+    """The force that moving a leaf takes with the seals of each offer, by the offer's key."""
+    wished, found = job.wishes.seals, {}
+    for offer in stock.sound_offers:
+        if offer.changes != "seals":
+            continue
+        sealed = wished.model_copy(update={**dict(offer.seals), "drag": None})
+        wishes = job.wishes.model_copy(update={"seals": sealed})
+        with_it = job.model_copy(update={"wishes": wishes})
+        hung = hang(with_it, arrangement, kit, construction, stock.seals)
+        low, high = (max(leaf.force[end] for leaf in hung) for end in (0, 1))
+        found[offer.key] = (low, high)
+    return found
+
+
 def _seal_lengths(
     arrangement: Arrangement, leaf: FitLeaf, middle: float
 ) -> dict[str, tuple[float, float]]:
@@ -178,15 +195,16 @@ def turns(
     arrangement: Arrangement,
     kit: Kit,
     floor: Profile,
-    build_up: float,
+    to_come: float,
     gaps: Mapping[str, tuple[float, float]],
     meeting: MeetingGaps | None = None,
 ) -> HangingAdjustment:
     """Which hanger bolts to turn, from gaps read under closed leaves.
 
-    `gaps` gives for a leaf's name the gap under its leading and its trailing bottom corner, mm.
-    Each should be the hung height over the finished floor there. Raises HardwareError for a leaf
-    that is not there, and for readings that can't be.
+    `gaps` gives for a leaf's name the gap under its leading and its trailing bottom corner, mm,
+    over the floor as it is on the day of reading: `to_come` is what of the finished floor is not
+    laid yet (0 once it is down). Each should be the hung height over that floor. Raises
+    HardwareError for a leaf that is not there, and for readings that can't be.
     """
     names = [leaf.name for leaf in arrangement.leaves]
     for name in gaps:
@@ -199,14 +217,17 @@ def turns(
             leaf.closed.low, leaf.closed.high
         )  # fmt: skip
         read = gaps.get(leaf.name)
-        want = [leaf.bottom - floor.z(x) - build_up for x in ends]
+        laid = arrangement.floor_to_come - to_come
+        want = [leaf.bottom - floor.z(x) - laid for x in ends]
         hung.append(
             LeafAsHung(
                 name=leaf.name,
                 width=leaf.width,
                 height=leaf.height,
                 hangers=_hangers(kit, leaf.width),
-                gaps=EdgeGaps(read[0], read[1], want[0], want[1]) if read else EdgeGaps(),
+                gaps=EdgeGaps(read[0], read[1], want[0], want[1], floor_to_come=to_come)
+                if read
+                else EdgeGaps(),
             )
         )
     return hang_true(hung, meeting)

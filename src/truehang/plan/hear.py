@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
@@ -89,6 +90,28 @@ def hear(
             )
         )
     return Heard(result, tuple(findings))
+
+
+def seals_cost(
+    result: SoundResult | None, now: tuple[float, float], held: Mapping[str, tuple[float, float]]
+) -> tuple[Finding, ...]:
+    """Quiet is paid for at the handle: what the advised seals make of the force.
+
+    `now` is the force that moving a leaf takes (N, low and high), `held` the same with the seals of
+    each offer, by its key.
+    """
+    return tuple(
+        Finding(
+            Severity.NOTE,
+            "sound.upgrades",
+            f"with {gain.label} moving a leaf takes {held[gain.key][0]:.0f} to "
+            f"{held[gain.key][1]:.0f} N; as planned {now[0]:.0f} to {now[1]:.0f} N",
+            "write the seals into wishes.seals, so that the force is held against what is asked",
+            "the seals' own ranges",
+        )
+        for gain in (result.gains if result else ())
+        if gain.advised and gain.key in held
+    )
 
 
 def sound_input(

@@ -22,13 +22,14 @@ from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, named, track_head
 from truehang.plan.fixing_rows import fix
-from truehang.plan.hang import left, unknown_seals
-from truehang.plan.hear import hear
+from truehang.plan.hang import force_with, left, unknown_seals
+from truehang.plan.hear import hear, seals_cost
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
 from truehang.plan.readings import readings
 from truehang.plan.space import access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
+from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import Comparer, SoundResult
 from truehang.steps import Step, order
@@ -66,6 +67,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *unknown_seals(job, catalogue),
         *load.findings,
         *built.findings,
+        *unknown(job, measured, fit),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
     return spelled(
@@ -172,6 +174,11 @@ def _build(
             *(finding for answer in answers for finding in answer.findings),
             *(named(job).findings if carries else ()),
             *heard.findings,
+            *seals_cost(
+                heard.result,
+                (chosen.force_low, chosen.force),
+                force_with(job, fit, kit, leaf, catalogue),
+            ),
         ),
         figures=(
             *(chance.figures if chance else ()),
@@ -194,6 +201,9 @@ def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tupl
         leaf.starting_force[1] - sum(d.high for d in leaf.drags if d.when != "pressed")
         for leaf in chosen.hardware
     )
+    to_come = fit.floor_to_come
+    own["floor-gap"] = (LEAST_GAP + to_come, MOST_GAP + to_come)
+    own["final-gap"] = (LEAST_GAP, MOST_GAP)
     own["force"] = (0.0, math.ceil(bare) if asked is None else asked)
     own["force-finished"] = (0.0, math.ceil(chosen.force) if asked is None else asked)
     return own
@@ -214,8 +224,8 @@ def _steps(
         "services-move": bool(fit.clashes),
         "old-building": wall.built is None or wall.built < where.hazard_year,
         "rated-wall": wall.fire_rated is not False
-        or wall.acoustic_rated is True
-        or wall.escape_route is True,
+        or wall.acoustic_rated is not False
+        or wall.escape_route is not False,
         "load": load.bears,
         "load-hold": load.hold,
         "mouth-props": built.mouth_props,
@@ -237,6 +247,10 @@ def _steps(
         "long_level": words["long-level"],
         "short_level": words["short-level"],
     }
+    if fit.floor_to_come:
+        come = said(fit.floor_to_come, 1)
+        told["gap_now"] = f", now, before the floor to come ({come}) is laid"
+        told["gap_down"] = f", once the floor to come ({come}) is down"
     limits = _limits(chosen, rules)
     return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
 
@@ -257,6 +271,9 @@ def _chance(measured: Measured, fit: Arrangement) -> FitChance | None:
 SURE_ENOUGH = 0.95
 MOUTH_OFF = 2.0
 """How far a leaf may stand off the middle of its mouth, mm (common practice, no source)."""
+LEAST_GAP, MOST_GAP = 5.0, 15.0
+"""The least floor gap along the travel may read from here to here, mm (common practice, no
+source)."""
 LEAST_MOUTH_GAP = 3.0
 """The least gap between a leaf and its mouth, mm (common practice, no source)."""
 
@@ -278,7 +295,7 @@ def _chance_findings(chance: FitChance) -> tuple[Finding, ...]:
 def _nowhere(job: Job) -> Finding:
     if job.wall.situation == "fill-opening":
         what = "the readings don't give the size of the opening, so nothing can be fitted yet"
-        mend = "take at least one width and one height, or set wall.situation to new-opening"
+        mend = "take at least one width and one height"
     else:
         what = "the obstacles leave no run free, so nothing can be fitted"
         mend = "look at wall.obstacles: one of them covers the whole run"

@@ -54,11 +54,18 @@ def take_off(
     plate = 0.0 if fit.situation == "fill" else PLATE
     over = max(top - plate - heights.rough_head - head_depth, 0.0)
     bare_floor = heights.floor_low - job.floor.to_come
+    sides = ("left of the frame", "right of the frame")
     wall = (fit.rough.low, job.wall.run - fit.rough.high) if fit.situation == "divide" else ()
+    walls = [(length, at) for length, at in zip(wall, sides, strict=False) if length > 0.5]
     beside = (
         fit.opening.low - trim_width - old_low,
         old_high - fit.opening.high - trim_width,
     )
+    skirtings = [
+        (length, at)
+        for length, at in zip(beside, ("left of the opening", "right of it"), strict=True)
+        if length > LEAST_SKIRTING
+    ]
     return takeoff(
         Build(
             stud_stock=stud.code if stud else "",
@@ -75,7 +82,9 @@ def take_off(
             stud_breadth=job.wall.make_up.studs.width,
             king_studs=2 if studs_each else 0,
             king_length=job.wall.ceiling - bare_floor,
-            wall=tuple(length for length in wall if length > 0.5),
+            wall=tuple(length for length, _ in walls),
+            wall_at=tuple(at for _, at in walls),
+            infill_at=tuple(sides[span.low > fit.centre] for span in fit.infill),
             wall_height=job.wall.ceiling - bare_floor,
             opening=opening,
             clear_height=clear_height,
@@ -84,10 +93,11 @@ def take_off(
             trim_width=trim_width,
             trim=job.wishes.trim,
             skirting_stock=skirting.code if skirting else "",
-            skirting=tuple(length for length in beside if length > LEAST_SKIRTING),
+            skirting=tuple(length for length, _ in skirtings),
+            skirting_at=tuple(at for _, at in skirtings),
             bead_stock="",
             lined=(lined / 1e6, lined / 1e6),
-            ribs=2 * sum(len(pocket.rib_centres) for pocket in fit.pockets),
+            ribs=2 * sum(len(pocket.rib_centres) - 1 for pocket in fit.pockets),
             rib_length=heights.head_underside - heights.frame_bottom,
             joints=2 * (2 * (top - heights.floor_high) + old_high - old_low),
             insulation=_insulation(job, fit),
@@ -197,22 +207,49 @@ def _seals(job: Job, fit: Arrangement) -> Iterator[tuple[str, str, float]]:
             yield place, seal, length
 
 
+_FRAME_PLACES = {
+    "kit": "in the rough opening",
+    "head": "top of the frame, from end to end",
+    "back-stud": "back of each pocket, under the head member",
+    "jamb": "closing side, under the head member",
+    "rib": "both sides of each pocket, from base batten to head member",
+    "base": "foot of both sides of each pocket",
+    "track": "under the head member",
+    "hanger": "top of each leaf, two to a leaf",
+    "guide": "on the floor at the mouth of each pocket",
+    "buffer": "back of each pocket",
+    "soft-close": "in the track of each leaf",
+}
+"""Where each part of a frame goes."""
+
+
 def _given(
     catalogue: Catalogue, region: Region, fit: Arrangement, fixed: Fixings
 ) -> Iterator[Piece]:
     for part in fit.parts:
-        stock = _timber(catalogue, region, part.section) if part.material == "timber" else ""
+        timber = part.material == "timber"
+        stock = _timber(catalogue, region, part.section) if timber else ""
+        groove = part.key == "jamb" and fit.jamb_groove > 0
         yield Piece(
-            f"frame.{part.key}", "frame", part.label, stock, part.length or None, part.count
-        )
+            f"frame.{part.key}", "frame", part.label, stock, part.length or None, part.count,
+            part.section if timber else None,
+            f"groove {said(fit.jamb_groove, 1)} deep and {said(fit.jamb_groove_width, 1)} wide "
+            "down the middle of the face to the leaf" if groove else "",
+            _FRAME_PLACES[part.key],
+        )  # fmt: skip
     width, height, thickness = fit.leaf_order_size
     label = f"{fit.option.leaf_name}, {said(width)} x {said(height)} x "
     label += said(thickness, 1)
-    yield Piece("leaf", "leaves", label, fit.leaf_id, None, len(fit.leaves))
+    yield Piece(
+        "leaf", "leaves", label, fit.leaf_id, None, len(fit.leaves),
+        where="; ".join(f"{leaf.name}: {leaf.pocket} pocket" for leaf in fit.leaves),
+    )  # fmt: skip
     for box in fixed.boxes:
+        rows = [c.row.label for c in fixed.choices if c.fastener == box.fastener]
         yield Piece(
             f"box.{box.fastener.id}", "fixings", f"box of {box.fastener.box_count}: "
-            f"{box.fastener.name} ({box.count} needed)", box.fastener.id, None, box.boxes
+            f"{box.fastener.name} ({box.count} needed)", box.fastener.id, None, box.boxes,
+            where="; ".join(rows),
         )  # fmt: skip
 
 

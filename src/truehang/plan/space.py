@@ -10,7 +10,7 @@ from truehang.catalogue.access import AccessLimits, Site
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.regions import Region
-from truehang.findings import Finding, Severity
+from truehang.findings import Change, Finding, Severity
 from truehang.fit import (
     ARRANGEMENTS,
     FitRequest,
@@ -289,8 +289,10 @@ def _leaves(
             Severity.WARN,
             "wishes.leaf.thickness",
             f"no leaf is {said(thickness, 1)} thick",
-            f"the nearest is {near.id} at {said(near.thickness, 1)}; all were tried",
+            f"leave the thickness out: all were tried; the nearest is {near.id} at "
+            f"{said(near.thickness, 1)}",
             "catalogue",
+            (Change("wishes.leaf.thickness", None),),
         ),
     )
 
@@ -303,7 +305,8 @@ def _other_thickness(named: LeafConstruction, thickness: float) -> tuple[Finding
             Severity.WARN,
             "wishes.leaf.thickness",
             f"leaf {named.id} is {said(named.thickness, 1)} thick, {said(thickness, 1)} is wished",
-            "the leaf named was tried; leave out its name or the thickness",
+            "leave the thickness out: the leaf named was tried",
             "catalogue",
+            (Change("wishes.leaf.thickness", None),),
         ),
     )

@@ -75,7 +75,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Choice: ("row", "offers"),
     Row: ("label", "note"),
     Takeoff: ("items", "figures"),
-    Item: ("label", "note"),
+    Item: ("label", "note", "making", "where"),
     CuttingPlan: _FOUND,
     SoundResult: _FOUND,
     Step: ("title", "do", "numbers", "pouch", "caution", "checks", "hold"),

@@ -159,7 +159,7 @@ def _state(key: str, state: State) -> list[Figure]:
             "",
             "SII up to 0.05, 0.20, 0.45; level against the room's own noise",
             (f"{whole}.sii", f"{whole}.level"),
-            "from memory: speech privacy classes of ASTM E1130",
+            "from memory: speech privacy classes; check ASTM E1130",
         ),
     ]
     return [Figure(*row) for row in rows]

@@ -18,7 +18,8 @@ from truehang.sound.bands import AIR_SPEED, FREQUENCIES, Floats, decibels, power
 from truehang.sound.given import Construction, DoublePanel, Panel
 
 EMPTY_CAVITY = 0.15
-"""Absorption of a cavity with nothing in it (from memory: bare board and timber)."""
+"""Absorption of a cavity with nothing in it (from memory: bare board and timber; check
+against measured empty walls)."""
 
 STUD_FIT = 3.0
 """Taken off Sharp's line connection, dB, so that walls on single timber studs meet their measured
@@ -145,7 +146,8 @@ def through_cavity(one: Leaf, two: Leaf, cavity: float, absorption: float) -> Fl
 
     Below f0 the mass law of both together; up to 55/d the two leaves plus 20 lg(f d) - 29; above,
     plus 6. An empty cavity loses 10 lg(absorption) against a filled one. The resonance of a real
-    wall is damped: never worse than the better leaf alone (from memory: measured stud walls).
+    wall is damped: never worse than the better leaf alone (from memory: check NRC Canada
+    IR-761).
     """
     depth = cavity / 1000
     gain = np.minimum(20 * np.log10(FREQUENCIES * depth) - 29, 6.0)

@@ -2,7 +2,7 @@
 
 SII: ANSI S3.5-1997, octave-band procedure, normal hearing. The words for it follow the usual
 speech-privacy classes (from memory: ASTM E1130 reads an index up to 0.05 as confidential and up
-to 0.20 as normal privacy).
+to 0.20 as normal privacy; check it there: its index is the older articulation index).
 """
 
 from __future__ import annotations

@@ -26,6 +26,8 @@ class Number:
     label: str
     value: float | str
     unit: str
+    ends: tuple[float, float] | None = None
+    """The two marks (mm) that a length lies between, see `Figure`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +117,14 @@ def order(
     mouth-props (the ribs at the mouths can't hold the head bare), insulate, trim, cut (a new
     opening is cut), new-wall; neither of the last two: an old opening is filled. `words` are the
     region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet}, {top_plate},
-    {long_level} and {short_level}; lengths stay as they are said.
+    {long_level} and {short_level}, and what is to be added for a floor still to come ({gap_now},
+    {gap_down}; nothing if left out); lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
     told = dict(words)
+    told.setdefault("gap_now", "")
+    told.setdefault("gap_down", "")
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
     free = {"load", "cut"} <= have
     told["mouths"] = _FREE_HEAD if free else _PACKED_MOUTHS
@@ -170,7 +175,7 @@ def _numbers(patterns: Iterable[str], figures: Mapping[str, Figure]) -> tuple[Nu
         keys = [pattern] if pattern in figures else matching(figures, pattern)
         for key in keys:
             figure = figures[key]
-            found[key] = Number(key, figure.label, figure.value, figure.unit)
+            found[key] = Number(key, figure.label, figure.value, figure.unit, figure.ends)
     return tuple(found.values())
 
 

@@ -13,7 +13,8 @@ Unit = Literal["each", "m", "m2", "kg", "tube", "box"]
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A part that is given already: one of a frame, a leaf, a box of fasteners."""
+    """A part that is given already: one of a frame, a leaf, a box of fasteners. `section` is its
+    thickness and width (mm) where it is timber, `making` how it is made, `where` where it goes."""
 
     key: str
     group: Group
@@ -21,6 +22,9 @@ class Piece:
     stock: str
     length: float | None
     count: int
+    section: tuple[float, float] | None = None
+    making: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +40,8 @@ class Build:
     rough opening, `wall_height` high from floor to ceiling. `mouths` counts pocket mouths. `lined`
     is the area to be lined on each face, from face A; `ribs` the number of ribs on both faces
     together and `rib_length` their length. `joints` is the length of board joints on both faces.
-    `skirting` are the pieces to put back on each face.
+    `skirting` are the pieces to put back on each face. `infill_at`, `wall_at` and `skirting_at` say
+    where each of those goes.
     """
 
     stud_stock: str
@@ -74,6 +79,9 @@ class Build:
     seals: tuple[tuple[str, str, float], ...] = ()
     """Place, seal and length (mm) of each seal wished for."""
     given: tuple[Piece, ...] = ()
+    infill_at: tuple[str, ...] = ()
+    wall_at: tuple[str, ...] = ()
+    skirting_at: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +90,9 @@ class Item:
 
     `length` (mm) is that of each piece where it is cut to length, else None; `quantity` is in
     `unit`. `stock` names what it is cut from or bought as, "" where nothing in the catalogue fits.
+    `rip` (mm) is the width that the stock is ripped to, None where it keeps its own; `section`
+    (thickness, width) is given where no stock is. `making` says in words what else is done to a
+    piece than to cut it square to length, and `where` where it goes.
     """
 
     key: str
@@ -94,6 +105,10 @@ class Item:
     unit: Unit
     note: str
     source: str
+    rip: float | None = None
+    section: tuple[float, float] | None = None
+    making: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from collections.abc import Awaitable, Callable, Hashable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
@@ -25,6 +25,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from truehang.findings import Finding
 from truehang.job import Job, Problem, examine
 from truehang.job.file import plain
+from truehang.lengths import format_given
 from truehang.money import Money
 from truehang.pack.printing import Printing
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
@@ -33,6 +34,8 @@ from truehang.web.words import saying
 
 if TYPE_CHECKING:
     from truehang.drawing import Scene
+    from truehang.fit import Span
+    from truehang.lining import Piece
     from truehang.plan import Plan
 
 Document = dict[str, Any]
@@ -241,8 +244,10 @@ def _environment() -> Environment:
         auto_reload=False,
     )
     env.filters |= {
-        "mm": _length, "small": _small, "bare": _bare, "money": _money, "when": _when,
+        "mm": _length, "fine": _fine, "span": _span,
+        "given": _given, "thin": _thin, "bare": _bare, "money": _money, "when": _when,
         "figure": _figure, "spoken": _spoken, "asid": _as_id,
+        "cutout": _cut_out,
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
     parts = env.get_template("parts.html").module
@@ -263,10 +268,39 @@ def _length(context: Context, mm: float, plus: bool = False) -> str:
 
 
 @pass_context
-def _small(context: Context, mm: float, plus: bool = False) -> str:
+def _cut_out(context: Context, piece: Piece) -> str:
+    """What is cut out of a piece of board."""
+    return piece.cut_out(partial(_length, context))
+
+
+@pass_context
+def _fine(context: Context, mm: float, plus: bool = False) -> str:
     printing: Printing = context["printing"]
-    text = printing.small(round(mm, 1), plus=plus)
+    text = printing.fine(mm, plus=plus)
     return f"{text}\u00a0mm" if printing.style == "mm" else text
+
+
+@pass_context
+def _span(context: Context, ends: Span | tuple[float, float], unit: bool = False) -> str:
+    """From one mark to another, as the marks are printed."""
+    printing: Printing = context["printing"]
+    low, high = ends if isinstance(ends, tuple) else (ends.low, ends.high)
+    text = printing.between(low, high)
+    return f"{text}\u00a0mm" if unit and printing.style == "mm" else text
+
+
+@pass_context
+def _given(context: Context, mm: float, unit: bool = True) -> str:
+    """A length as it was typed."""
+    printing: Printing = context["printing"]
+    text = format_given(mm, printing.style).replace(" ", "\u00a0")
+    return f"{text}\u00a0mm" if unit and printing.style == "mm" else text
+
+
+@pass_context
+def _thin(context: Context, mm: float) -> str:
+    printing: Printing = context["printing"]
+    return printing.fine(mm)
 
 
 @pass_context
@@ -281,7 +315,7 @@ def _figure(context: Context, item: Any) -> str:
     if isinstance(item.value, str):
         return item.value
     printing: Printing = context["printing"]
-    return printing.figure(item.key, item.value, item.unit)
+    return printing.figure(item.key, item.value, item.unit, item.ends)
 
 
 def _money(minor: int, currency: str) -> str:

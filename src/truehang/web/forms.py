@@ -6,6 +6,7 @@ A form holds texts; `fields` makes them from a document's values and `read` make
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -17,7 +18,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from truehang.job.fields import Day, Millimetres, Note
-from truehang.lengths import LengthStyle, format_length
+from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
 
 Kind = Literal[
     "length", "number", "text", "note", "choice", "truth", "yes", "day", "lengths", "rows", "group"
@@ -183,7 +184,7 @@ class Form:
         if value is None:
             return ""
         if kind == "length" and isinstance(value, int | float):
-            return format_length(value, self.style)
+            return format_given(value, self.style)
         if kind == "lengths" and not isinstance(value, str):
             return "; ".join(self.text("length", item) for item in value)
         if kind == "yes":
@@ -257,7 +258,17 @@ class Form:
                 found.append(kept)
         if item.keyed and found:
             return {str(row.pop("name", "")): row.get("value", row) for row in found}
+        if item.last == "stations":
+            found.sort(key=_x_of)
         return found or None
+
+
+def _x_of(row: Mapping[str, Any]) -> float:
+    """Where a station is, so that stations typed in any order run from left to right."""
+    try:
+        return parse_length(row.get("x"))
+    except LengthError:
+        return math.inf  # told by its field
 
 
 def _as_rows(value: Any) -> list[dict[str, Any]]:

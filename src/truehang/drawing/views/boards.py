@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.metrics import width
 from truehang.drawing.scene import TEXT_HEIGHT, Box, Layer, Point, Scene, Text
 from truehang.drawing.sheet import Sheet, largest
+from truehang.lengths import lead
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,8 @@ def board_layout(
     mirror: bool = False,
     notes: Sequence[str] = (),
 ) -> Scene:
-    """Pieces on a face, or on the board they are cut from, with marks and sizes."""
+    """Pieces on a face, or on the board they are cut from, with marks and sizes, and running marks
+    at every edge of a piece and every corner of a notch."""
     points = [point for board in boards for point in board.outline] + list(outline)
     xs, ys = zip(*points, strict=True)
 
@@ -75,16 +77,31 @@ def board_layout(
         for board in boards:
             box = board.box
             middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-            whole = f"{board.mark}  {board.size}"
+            whole = f"{lead(board.mark)}  {board.size}"
             if _room(box, whole, scale):
                 draft.label(whole, middle, box)
             else:
                 draft.label(board.mark, middle, box)
                 told.append(whole)
+        draft.running("below", _marks((x for board in boards for x, _ in board.outline), sheet))
+        draft.running("left", _marks((z for board in boards for _, z in board.outline), sheet))
         more = [*notes, *([sheet.word("Sizes: ") + ";  ".join(told)] if told else [])]
         return draft.close(key, title, notes=more, bar=sheet.bar(scale))
 
     return largest(build, sheet, (max(xs) - min(xs), max(ys) - min(ys)), finest=10)
+
+
+def _marks(places: Iterable[float], sheet: Sheet) -> list[tuple[float, str]]:
+    """Running marks at these places, each told once."""
+    kept: list[float] = []
+    for place in sorted(places):
+        if not kept or place - kept[-1] > SAME_PLACE:
+            kept.append(place)
+    return [(place, sheet.length(place)) for place in kept]
+
+
+SAME_PLACE = 0.5
+"""Places nearer than this have one mark, mm."""
 
 
 def _room(box: Box, text: str, scale: float) -> bool:
@@ -132,7 +149,7 @@ def _bar(draft: Draft, bar: Bar, sheet: Sheet, y: float, deep: float, unit: floa
     for number, piece in enumerate(bar.pieces, 1):
         box = (piece.start * unit, y, piece.end * unit, y + deep)
         draft.rectangle(Layer.FRAME, box, part="piece")
-        whole = f"{piece.label} {sheet.length(piece.end - piece.start)}"
+        whole = f"{lead(piece.label)} {sheet.length(piece.end - piece.start)}"
         room = box[2] - box[0] - 2.0
         middle = ((box[0] + box[2]) / 2, y + deep / 2)
         if width(whole, TEXT_HEIGHT) <= room:

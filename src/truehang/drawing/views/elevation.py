@@ -40,7 +40,7 @@ def elevation(
     """The dimensioned elevation from side A, or B (mirrored, x to the left).
 
     `floor` are (x, z) stations, `outline` the measured old opening (x, z) or empty; `services`
-    are all services in the run. Heights are dimensioned from the level line.
+    are all services in the run. Heights are dimensioned from the level line and say so.
     """
     size = wall_size(arrangement, outline)
     return largest(
@@ -91,7 +91,7 @@ def _elevation(
     draft = Draft(scale, mirror=side == "B")
     wall_geometry(draft, arrangement, side, floor, outline, services)
     _along(draft, arrangement, sheet)
-    _up(draft, arrangement, sheet)
+    up_dimensions(draft, arrangement, sheet)
     _names(draft, arrangement, sheet, services, _ends(arrangement, outline))
     word = sheet.word
     keys = [
@@ -108,11 +108,39 @@ def _elevation(
         keys=keys,
         notes=[
             *service_notes(arrangement, sheet, services, _ends(arrangement, outline)),
-            f"{word('Heights drawn are from the level line, z')} "
-            f"{sheet.length(arrangement.heights.level_line)}; "
-            f"{word('marks to strike are on the rod.')}",
+            level_line_note(arrangement, sheet),
         ],
         bar=sheet.bar(scale),
+    )
+
+
+def level_line_note(arrangement: Arrangement, sheet: Sheet) -> str:
+    """From where the heights with arrows are taken, and where that is."""
+    word = sheet.word
+    return (
+        f"{word('Heights from line are from the level line, the underside of the frame, at z')} "
+        f"{sheet.length(arrangement.heights.level_line)} {word('from the level datum.')}"
+    )
+
+
+def up_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
+    """Dimensions up the wall: heights from the level line say so; the leaf and frame are sizes."""
+    heights, word = arrangement.heights, sheet.word
+    line = heights.level_line
+    wanted: tuple[tuple[Edge, float, str], ...] = (
+        ("left", heights.handle, "handle"),
+        ("left", heights.clear_head, "clear head"),
+        ("right", heights.head_underside, "head underside"),
+        ("right", heights.head_top, "top of frame"),
+        ("right", heights.rough_head, "rough head"),
+    )
+    plain = sheet.style == "mm"
+    for edge, at, name in wanted:
+        words = f"{word(name)}, {word('from line')}"
+        draft.dimension(edge, line, at, sheet.between(line, at), words, plain)
+    leaf = arrangement.leaves[0].height
+    draft.dimension(
+        "left", heights.leaf_bottom, heights.leaf_top, sheet.length(leaf), word("leaf"), plain
     )
 
 
@@ -128,7 +156,8 @@ def service_notes(
     for index, service in enumerate(services, 1):
         note = (
             f"S{index}: {service.name}, side {service.face}, "
-            f"x {sheet.length(service.x)}, z {sheet.length(service.z)}"
+            f"x {sheet.length(service.x)} {sheet.word('from the datum')}, "
+            f"z {sheet.length(service.z)} {sheet.word('from the level datum')}"
         )
         clash = trades.get(service.name)
         if clash is not None:
@@ -263,7 +292,7 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     word, plain = sheet.word, sheet.style == "mm"
 
     def want(edge: Edge, low: float, high: float, name: str) -> None:
-        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
+        draft.dimension(edge, low, high, sheet.between(low, high), word(name), plain)
 
     for pocket in arrangement.pockets:
         want("above", pocket.inside.low, pocket.inside.high, "pocket")
@@ -275,27 +304,11 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     want("above", arrangement.frame.low, arrangement.frame.high, "frame")
     want("above", arrangement.rough.low, arrangement.rough.high, "rough opening")
     for leaf in arrangement.leaves:
-        want("below", leaf.closed.low, leaf.closed.high, "leaf")
+        size = sheet.length(leaf.width)
+        draft.dimension("below", leaf.closed.low, leaf.closed.high, size, word("leaf"), plain)
     passage = arrangement.passage
     if abs(passage.length - arrangement.opening.length) > 0.05:
         want("below", passage.low, passage.high, "clear passage")
-
-
-def _up(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
-    """Dimensions up the wall, from the level line; the leaf by itself."""
-    heights = arrangement.heights
-    word, plain = sheet.word, sheet.style == "mm"
-
-    def want(edge: Edge, low: float, high: float, name: str) -> None:
-        draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
-
-    line = heights.level_line
-    want("left", line, heights.handle, "handle")
-    want("left", line, heights.clear_head, "clear head")
-    want("left", heights.leaf_bottom, heights.leaf_top, "leaf")
-    want("right", line, heights.head_underside, "head underside")
-    want("right", line, heights.head_top, "frame")
-    want("right", line, heights.rough_head, "rough head")
 
 
 def _names(
@@ -310,7 +323,7 @@ def _names(
     for leaf in arrangement.leaves:
         middle = (leaf.closed.middle, (leaf.bottom + leaf.top) / 2)
         region = (leaf.closed.low, leaf.bottom, leaf.closed.high, leaf.top)
-        measure = f"{size(leaf.width)} x {size(leaf.height)} x {size(leaf.thickness)}"
+        measure = f"{size(leaf.width)} x {size(leaf.height)} x {sheet.fine(leaf.thickness)}"
         draft.label(word(leaf.name), middle, region, bold=True)
         draft.label(measure, middle, region)
     for pocket in arrangement.pockets:

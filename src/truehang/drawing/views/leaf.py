@@ -55,10 +55,12 @@ def _order(
         draft.dimension("below", 0.0, width, length(width), word("width"), plain)
         draft.dimension("left", 0.0, height, length(height), word("height"), plain)
         draft.dimension("left", 0.0, handle, length(handle), word("handle"), plain)
-        draft.dimension("below", side, side + thick, length(thick), word("thick"), plain)
+        draft.dimension("below", side, side + thick, sheet.fine(thick), word("thick"), plain)
         start = 0.0
         for number, x in enumerate(hangers, 1):
-            draft.dimension("above", start, x, length(x - start), word(f"hanger {number}"), plain)
+            draft.dimension(
+                "above", start, x, sheet.between(start, x), word(f"hanger {number}"), plain
+            )
         region = (0.0, 0.0, width, height)
         lead, trail = word("leading edge"), word("trailing edge")
         near = 9.0 * scale
@@ -81,7 +83,7 @@ def _order(
 
 def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
     word, length = sheet.word, sheet.length
-    size = f"{length(leaf.width)} x {length(leaf.height)} x {length(leaf.thickness)}"
+    size = f"{length(leaf.width)} x {length(leaf.height)} x {sheet.fine(leaf.thickness)}"
     notes = [
         f"{word(leaf.name)}: {size} ({word('width x height x thickness')}), "
         f"{leaf.mass:.1f} kg, {word(arrangement.option.leaf_name)}."
@@ -99,6 +101,6 @@ def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
     if arrangement.guide_groove:
         notes.append(
             f"{word('Groove in the bottom edge for the guide, over the whole width, depth')} "
-            f"{length(arrangement.guide_groove)}; {word('its width to suit the guide.')}"
+            f"{sheet.fine(arrangement.guide_groove)}; {word('its width to suit the guide.')}"
         )
     return notes

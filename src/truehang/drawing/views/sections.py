@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import STUD, floor_between
+from truehang.drawing.views.elevation import (
+    STUD,
+    floor_between,
+    level_line_note,
+    up_dimensions,
+)
+from truehang.drawing.views.setout import marks
 from truehang.drawing.views.zones import Zone
 
 if TYPE_CHECKING:
@@ -181,7 +187,7 @@ def _plan_detail(
             rows = [
                 (
                     (layer.y0 + layer.y1) / 2,
-                    f"{sheet.word(layer.label)} {sheet.length(layer.y1 - layer.y0)}",
+                    f"{sheet.word(layer.label)} {sheet.fine(layer.y1 - layer.y0)}",
                 )
                 for layer in arrangement.pocket_section
             ]
@@ -191,10 +197,10 @@ def _plan_detail(
         edge: Edge = "left" if pocket is None or pocket.side == "left" else "right"
         plain = sheet.style == "mm"
         if key != "plan-meeting":
-            draft.dimension(edge, 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
+            draft.dimension(edge, 0.0, wall, sheet.fine(wall), sheet.word("wall"), plain)
         y0, y1 = _leaf_depth(arrangement)
         if pocket is None:
-            draft.dimension("right", y0, y1, sheet.length(y1 - y0), sheet.word("leaf"), plain)
+            draft.dimension("right", y0, y1, sheet.fine(y1 - y0), sheet.word("leaf"), plain)
         note = sheet.word("Marks are from the datum. Side A is at the bottom.")
         return draft.close(
             key,
@@ -211,11 +217,7 @@ def _plan_detail(
 
 def _plan_marks(arrangement: Arrangement, sheet: Sheet, window: Window) -> list[tuple[float, str]]:
     """The rod's marks along the wall that fall into the window."""
-    marks: dict[float, list[str]] = {}
-    for mark in arrangement.rod.along:
-        if window.x0 < mark.at < window.x1:
-            marks.setdefault(round(mark.at, 2), []).append(sheet.word(mark.label))
-    return [(at, f"{sheet.length(at)}  {'; '.join(words)}") for at, words in marks.items()]
+    return marks(sheet, [m for m in arrangement.rod.along if window.x0 < m.at < window.x1])
 
 
 def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> None:
@@ -292,7 +294,7 @@ def _jamb(draft: Draft, arrangement: Arrangement, window: Window) -> None:
     groove = arrangement.jamb_groove
     if groove > 0:
         y0, y1 = _leaf_depth(arrangement)
-        slack = 2.0
+        slack = (arrangement.jamb_groove_width - (y1 - y0)) / 2
         face = jamb.low if jamb.middle > arrangement.centre else jamb.high
         into = face + groove if face == jamb.low else face - groove
         if not window.holds(face, y0):
@@ -306,7 +308,7 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
 
     def want(low: float, high: float, name: str, above: bool) -> None:
         edge: Edge = "above" if above else "below"
-        draft.dimension(edge, low, high, sheet.length(high - low), sheet.word(name), plain)
+        draft.dimension(edge, low, high, sheet.between(low, high), sheet.word(name), plain)
 
     for pocket in arrangement.pockets:
         want(pocket.inside.low, pocket.inside.high, "pocket", True)
@@ -317,11 +319,12 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
     want(arrangement.frame.low, arrangement.frame.high, "frame", True)
     want(arrangement.rough.low, arrangement.rough.high, "rough opening", True)
     for leaf in arrangement.leaves:
-        want(leaf.closed.low, leaf.closed.high, "leaf closed", False)
-        want(leaf.open.low, leaf.open.high, "leaf open", False)
+        for span, name in ((leaf.closed, "leaf closed"), (leaf.open, "leaf open")):
+            size = sheet.length(leaf.width)
+            draft.dimension("below", span.low, span.high, size, sheet.word(name), plain)
     want(arrangement.passage.low, arrangement.passage.high, "clear passage", False)
     wall = arrangement.wall.thickness
-    draft.dimension("left", 0.0, wall, sheet.length(wall), sheet.word("wall"), plain)
+    draft.dimension("left", 0.0, wall, sheet.fine(wall), sheet.word("wall"), plain)
 
 
 # --- what no fixing may reach --------------------------------------------------------------------
@@ -408,22 +411,13 @@ def vertical_section(
         upright_geometry(draft, arrangement, floor, cut, Window())
         _barred_upright(draft, arrangement, here, Window())
         plain, word = sheet.style == "mm", sheet.word
-        line = heights.level_line
-        wanted: tuple[tuple[Edge, float, float, str], ...] = (
-            ("left", line, heights.handle, "handle"),
-            ("left", line, heights.clear_head, "clear head"),
-            ("left", heights.leaf_bottom, heights.leaf_top, "leaf"),
-            ("right", line, heights.head_underside, "head underside"),
-            ("right", line, heights.head_top, "frame"),
-            ("right", line, heights.rough_head, "rough head"),
-        )
-        for edge, low, high, name in wanted:
-            draft.dimension(edge, low, high, sheet.length(high - low), word(name), plain)
+        up_dimensions(draft, arrangement, sheet)
         wall = arrangement.wall.thickness
-        draft.dimension("below", 0.0, wall, sheet.length(wall), word("wall"), plain)
+        draft.dimension("below", 0.0, wall, sheet.fine(wall), word("wall"), plain)
         notes = [
             f"{word('Cut through the')} {word(cut.side + ' pocket')}, "
-            f"{word('leaf open. Side A is at the left. Heights from the level line.')}"
+            f"{word('leaf open. Side A is at the left.')}",
+            level_line_note(arrangement, sheet),
         ]
         title = word("Vertical section")
         return draft.close(
@@ -451,7 +445,7 @@ def vertical_details(
     wall = arrangement.wall.thickness
     ground = floor_between(floor, cut.x, cut.x)[0][1]
     section = [
-        ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {length(layer.y1 - layer.y0)}")
+        ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {sheet.fine(layer.y1 - layer.y0)}")
         for layer in arrangement.pocket_section
     ]
     here = _barred_at(zones, cut)
@@ -468,7 +462,7 @@ def vertical_details(
             (heights.head_underside, heights.head_top, "head"),
             (heights.head_top, heights.rough_head, "clearance"),
         ):
-            draft.dimension("left", low, high, length(high - low), word(name), plain)
+            draft.dimension("left", low, high, sheet.between(low, high), word(name), plain)
         draft.running(
             "right",
             _shared(
@@ -484,7 +478,7 @@ def vertical_details(
             ),
         )
         draft.running("below", section)
-        draft.dimension("above", 0.0, wall, length(wall), word("wall"), plain)
+        draft.dimension("above", 0.0, wall, sheet.fine(wall), word("wall"), plain)
         title = word("Vertical section: head")
         return draft.close(
             "section-head",
@@ -500,13 +494,24 @@ def vertical_details(
         window = Window(y1=heights.leaf_bottom + 110.0)
         upright_geometry(draft, arrangement, floor, cut, window)
         _barred_upright(draft, arrangement, here, window)
-        gap = heights.leaf_bottom - ground
-        draft.dimension("left", ground, heights.leaf_bottom, length(gap), word("gap here"), plain)
+        gap = sheet.between(ground, heights.leaf_bottom)
+        to_come = arrangement.floor_to_come
+        name = word("gap here now") if to_come else word("gap here")
+        draft.dimension("left", ground, heights.leaf_bottom, gap, name, plain)
+        if to_come:
+            draft.dimension(
+                "left",
+                ground + to_come,
+                heights.leaf_bottom,
+                sheet.between(ground + to_come, heights.leaf_bottom),
+                word("gap when the floor is down"),
+                plain,
+            )
         draft.dimension(
             "left",
             ground,
             heights.level_line,
-            length(heights.level_line - ground),
+            sheet.between(ground, heights.level_line),
             word("packers here"),
             plain,
         )
@@ -515,13 +520,14 @@ def vertical_details(
             _shared(
                 (
                     (ground, word("floor here")),
+                    *([(ground + to_come, word("floor to come, top"))] if to_come else []),
                     (heights.level_line, word("level line, underside of frame")),
                     (heights.leaf_bottom, word("bottom of leaf")),
                 )
             ),
         )
         draft.running("above", section)
-        draft.dimension("below", 0.0, wall, length(wall), word("wall"), plain)
+        draft.dimension("below", 0.0, wall, sheet.fine(wall), word("wall"), plain)
         title = word("Vertical section: foot")
         return draft.close(
             "section-foot",
@@ -536,11 +542,11 @@ def vertical_details(
         marks: dict[float, list[str]] = {}
         for at, name in rows:
             marks.setdefault(round(at, 2), []).append(name)
-        return [(at, f"{length(at)}  {'; '.join(names)}") for at, names in marks.items()]
+        return [(at, f"z {length(at)}  {'; '.join(names)}") for at, names in marks.items()]
 
     note = (
         f"{word('Cut at x')} {length(cut.x)}. "
-        f"{word('Side A is at the left. Running heights are from the level datum.')}"
+        f"{word('Side A is at the left. Running heights, z, are from the level datum.')}"
     )
     tall = heights.rough_head - heights.clear_head + 160.0
     return (
@@ -567,6 +573,15 @@ def cut_at(arrangement: Arrangement) -> Cut:
     return Cut(x, pocket.side, leaf)
 
 
+def _floor_to_come(
+    draft: Draft, arrangement: Arrangement, ground: float, ends: tuple[float, float]
+) -> None:
+    """The flooring still to be laid, up to the linings on both sides."""
+    top = ground + arrangement.floor_to_come
+    for low, high in ((ends[0], 0.0), (arrangement.wall.thickness, ends[1])):
+        draft.rectangle(Layer.OUTLINE, (low, ground, high, top), "dots", "floor")
+
+
 def upright_geometry(
     draft: Draft, arrangement: Arrangement, floor: Sequence[Point], cut: Cut, window: Window
 ) -> None:
@@ -586,6 +601,8 @@ def upright_geometry(
             edge=False,
         )
         draft.line(Layer.FLOOR, (slab[0], ground), (slab[2], ground), "floor")
+        if arrangement.floor_to_come:
+            _floor_to_come(draft, arrangement, ground, (slab[0], slab[2]))
         draft.line(
             Layer.CENTRE, (slab[0], heights.level_line), (slab[2], heights.level_line), "level-line"
         )

@@ -21,11 +21,12 @@ _NOT_OF_THE_FRAME = ("leaf", "handle", "clear-head")
 
 
 def marks(sheet: Sheet, rows: Sequence[RodMark]) -> list[tuple[float, str]]:
-    """Running marks as (place, text); marks at one place share a line."""
+    """Running marks as (place, text); marks at one place share a line. Heights are called z."""
     shared: dict[float, list[str]] = {}
     for mark in rows:
         shared.setdefault(round(mark.at, 2), []).append(sheet.word(mark.label))
-    return [(at, f"{sheet.length(at)}  {'; '.join(words)}") for at, words in shared.items()]
+    z = "z " if rows and rows[0].axis == "z" else ""
+    return [(at, f"{z}{sheet.length(at)}  {'; '.join(words)}") for at, words in shared.items()]
 
 
 def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
@@ -41,7 +42,12 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Poi
         wall_geometry(draft, arrangement, "A", floor, leaves=False)
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
-        notes = [word("Running marks from the datum. Never add them up.")]
+        notes = [
+            word(
+                "Running marks: along from the datum, up (z) from the level datum. "
+                "Never add them up."
+            )
+        ]
         return draft.close(
             "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
         )
@@ -65,6 +71,10 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
             corners = (a, b, (b[0], bottom), (a[0], bottom))
             draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
         draft.polyline(Layer.FLOOR, steep, "floor")
+        to_come = arrangement.floor_to_come
+        if to_come:
+            finished = [(x, z + to_come * STEEPER) for x, z in steep]
+            draft.polyline(Layer.CENTRE, finished, "floor")
         line = heights.level_line * STEEPER
         draft.line(Layer.CENTRE, (low, line), (high, line), "level-line")
         for pack in arrangement.packs:
@@ -83,25 +93,29 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
         draft.running(
             "right",
             [
-                (line, f"{word('level line')} {sheet.length(heights.level_line)}"),
-                (under, f"{word('bottom of leaf')} {sheet.length(heights.leaf_bottom)}"),
+                (line, f"{word('level line')} z {sheet.length(heights.level_line)}"),
+                (under, f"{word('bottom of leaf')} z {sheet.length(heights.leaf_bottom)}"),
             ],
         )
         draft.running("above", _gap_marks(arrangement, sheet))
         title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
-        return draft.close("packers", title, bar=sheet.bar(scale), to_scale=False)
+        notes = [
+            word("z is from the level datum. Packs are from the floor here up to the level line.")
+        ]
+        return draft.close("packers", title, notes=notes, bar=sheet.bar(scale), to_scale=False)
 
     return largest(build, sheet, (high - low, tall), finest=5, around=(20.0, 50.0))
 
 
 def _pack_words(pack: Pack, sheet: Sheet) -> str:
     if pack.pieces is None:
-        stack = sheet.word("plane, or tapered plate")
+        height = sheet.between(pack.floor, pack.floor + pack.height)
+        stack = f"{height}, {sheet.word('plane, or tapered plate')}"
     elif pack.pieces:
         stack = " + ".join(sheet.piece(piece) for piece in pack.pieces)
     else:
         stack = sheet.word("none")
-    return f"{sheet.word(pack.label)} {sheet.length(pack.height)}: {stack}"
+    return f"{sheet.word(pack.label)}: {stack}"
 
 
 def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]]:
@@ -109,7 +123,17 @@ def _gap_marks(arrangement: Arrangement, sheet: Sheet) -> list[tuple[float, str]
     rows = []
     for gap in arrangement.floor_gaps:
         name = sheet.word(gap.leaf)
-        rows.append((gap.least_at, f"{name} {sheet.word('least gap')} {sheet.length(gap.least)}"))
+        least = _now_and_down(gap.least_now, gap.least, sheet)
+        most = _now_and_down(gap.most_now, gap.most, sheet)
+        rows.append((gap.least_at, f"{name} {sheet.word('least gap')} {least}"))
         if abs(gap.most - gap.least) > 0.05:
-            rows.append((gap.most_at, f"{name} {sheet.word('most gap')} {sheet.length(gap.most)}"))
+            rows.append((gap.most_at, f"{name} {sheet.word('most gap')} {most}"))
     return rows
+
+
+def _now_and_down(now: float, down: float, sheet: Sheet) -> str:
+    """A floor gap in print: one figure, or two while a floor is to come."""
+    if abs(now - down) < 0.05:
+        return sheet.length(down)
+    floor = sheet.word("when the floor is down")
+    return f"{sheet.length(now)} {sheet.word('now')}, {sheet.length(down)} {floor}"

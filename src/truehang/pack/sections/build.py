@@ -44,14 +44,14 @@ def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
 def _value(item: steps.Number, printing: Printing) -> str:
     if isinstance(item.value, str):
         return item.value
-    return printing.figure(item.key, item.value, item.unit)
+    return printing.figure(item.key, item.value, item.unit, item.ends)
 
 
 def _check(check: steps.Check, printing: Printing) -> str:
     if check.low is None or check.high is None:
         return check.label
     if check.unit == "mm":
-        low, high = printing.small(check.low), printing.small(check.high)
+        low, high = printing.fine(check.low), printing.fine(check.high)
     else:
         low, high = number(check.low, 1), number(check.high, 1)
     unit = "" if check.unit == "mm" and printing.style != "mm" else f" {check.unit}"

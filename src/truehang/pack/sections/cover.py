@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from truehang.pack.content import Banner, Block, Bullets, Facts, Text
 from truehang.pack.printing import Printing, number
 from truehang.pack.sections.findings import tally
+from truehang.pack.sections.order import frame_size, rough_size
 from truehang.structure import WallState
 
 if TYPE_CHECKING:
@@ -84,40 +85,45 @@ def _sizes(made: Arrangement, printing: Printing) -> Facts:
     option = made.option
     width, height, thickness = made.leaf_order_size
     count = len(made.leaves)
+    unit = "\u00a0mm" if printing.style == "mm" else ""
     return Facts(
         (
             (
                 "Clear passage, leaves open" if count > 1 else "Clear passage, leaf open",
-                printing.measure(option.passage),
-                f"clear height {printing.measure(option.clear_height)}",
+                f"{printing.between(made.passage.low, made.passage.high)}{unit}",
+                f"clear height {_over_floor(made, printing)}{unit} over the finished floor",
             ),
             (
                 "Rough opening",
-                printing.size(option.rough_width, option.rough_height),
-                "width × height",
+                f"{rough_size(made, printing)}{unit}",
+                "width × height, from the lowest floor under a support",
             ),
-            ("Frame", printing.size(option.frame_width, option.frame_height), "width × height"),
+            ("Frame", f"{frame_size(made, printing)}{unit}", "width × height"),
             (
                 f"Leaf, {count} off",
                 printing.size(width, height),
-                f"{printing.length(thickness)} thick, {number(option.leaf_mass, 1)} kg each",
+                f"{printing.fine(thickness)} thick, {number(option.leaf_mass, 1)} kg each",
             ),
             (
                 "Floor, low to high",
-                f"{printing.small(made.heights.floor_low, plus=True)} to "
-                f"{printing.small(made.heights.floor_high, plus=True)}",
+                f"{printing.length(made.heights.floor_low, plus=True)} to "
+                f"{printing.length(made.heights.floor_high, plus=True)}",
                 f"from the level datum; level line at "
-                f"{printing.small(made.heights.level_line, plus=True)}",
+                f"{printing.length(made.heights.level_line, plus=True)}",
             ),
             (
                 "Wall",
-                printing.measure(made.wall.thickness),
-                f"stud {printing.length(made.wall.stud)}, linings "
-                f"{printing.length(made.wall.lining_a)} and "
-                f"{printing.length(made.wall.lining_b)}",
+                printing.fine_measure(made.wall.thickness),
+                f"stud {printing.fine(made.wall.stud)}, linings "
+                f"{printing.fine(made.wall.lining_a)} and "
+                f"{printing.fine(made.wall.lining_b)}",
             ),
         )
     )
+
+
+def _over_floor(made: Arrangement, printing: Printing) -> str:
+    return printing.between(made.heights.floor_high, made.heights.clear_head)
 
 
 def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:

@@ -40,7 +40,7 @@ def _part(part: SectionCuts, printing: Printing) -> list[Block]:
                 Column("No.", "right"),
                 Column(f"Length {printing.unit}", "right"),
                 Column("From"),
-                Column("Mark at (part)", share=1, strong=True),
+                Column("Mark at (how long: what, how made, where)", share=1, strong=True),
                 Column("Left over", "right"),
             ),
             rows=tuple(_line(line, printing) for line in part.lines),
@@ -55,8 +55,7 @@ def _part(part: SectionCuts, printing: Printing) -> list[Block]:
 
 def _line(line: CutLine, printing: Printing) -> tuple[str, ...]:
     marks = ";  ".join(
-        f"{printing.length(cut.mark_mm)} ({cut.label or cut.part}, "
-        f"{printing.length(cut.length_mm)})"
+        f"{printing.length(cut.mark_mm)} ({printing.length(cut.length_mm)}: {cut.told})"
         for cut in line.cuts
     )
     left = printing.length(line.remainder_mm) + (", keep" if line.kept else "")

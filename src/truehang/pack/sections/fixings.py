@@ -90,7 +90,7 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
         return choice.fastener.name + (", and glue" if choice.glued else "")
 
     def clear(choice: Choice) -> str:
-        return printing.small(choice.spare) if choice.fastener and choice.row.cavity else "solid"
+        return printing.fine(choice.spare) if choice.fastener and choice.row.cavity else "solid"
 
     return Table(
         columns=(
@@ -107,8 +107,8 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
                 choice.row.label,
                 number(choice.count),
                 use(choice),
-                f"{printing.small(choice.shortest)} – {printing.most(choice.longest)}",
-                printing.small(choice.holds) if choice.fastener else "",
+                f"{printing.fine(choice.shortest)} – {printing.most(choice.longest)}",
+                printing.fine(choice.holds) if choice.fastener else "",
                 clear(choice),
                 "; ".join(choice.offers) or choice.row.note,
             )

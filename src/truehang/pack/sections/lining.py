@@ -38,8 +38,14 @@ def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
         )
     ]
     blocks += [_face(face, printing) for face in given.faces]
+    if given.sheets:
+        blocks += [_cuts(given, printing), Text(_AS_SEEN, tone="small")]
     joints = sum(face.joint_m for face in given.faces)
-    best = "nothing better exists" if given.proved else "may be bettered a little"
+    best = (
+        "each face costs the least it can beside those laid before it"
+        if given.proved
+        else "may be bettered"
+    )
     blocks.append(
         Text(
             f"Joints {number(joints, 1)} m, {given.screws} screws, waste "
@@ -58,6 +64,7 @@ def _face(face: FacePlan, printing: Printing) -> Table:
             Column(f"x from – to, {printing.unit}", "right", share=1),
             Column("z from – to", "right", share=1),
             Column("Cut long × wide", "right", share=1),
+            Column("Cut out of it", share=2),
             Column("kg", "right"),
             Column("From board no.", "right"),
         ),
@@ -67,6 +74,7 @@ def _face(face: FacePlan, printing: Printing) -> Table:
                 f"{printing.length(piece.x0_mm)} – {printing.length(piece.x1_mm)}",
                 f"{printing.length(piece.z0_mm)} – {printing.length(piece.z1_mm)}",
                 f"{printing.length(piece.along_mm)} × {printing.length(piece.across_mm)}",
+                piece.cut_out(printing.length),
                 number(piece.mass_kg, 1),
                 str(piece.sheet),
             )
@@ -74,3 +82,42 @@ def _face(face: FacePlan, printing: Printing) -> Table:
         ),
         title=f"Face {face.face.id}: {lay}, {number(face.area_m2, 1)} m²",
     )
+
+
+_AS_SEEN = (
+    "What is cut out of a piece is told as it is seen on the wall from its own side. On a board, "
+    "long is from its first end and wide from its lower edge, with its face up; no saw cut is "
+    "taken off, since board is scored. A piece that is hung turned goes up end for end, so that "
+    "the edge that it kept of its board lies at a joint."
+)
+
+
+def _cuts(given: LiningPlan, printing: Printing) -> Table:
+    """Where each piece lies on the board that it is cut from."""
+    return Table(
+        columns=(
+            Column("Board no.", "right", strong=True),
+            Column("Board", share=1),
+            Column("Piece", strong=True),
+            Column(f"Long from – to, {printing.unit}", "right", share=1),
+            Column("Wide from – to", "right", share=1),
+            Column("Hung"),
+        ),
+        rows=tuple(
+            (
+                str(sheet.number),
+                sheet.board,
+                piece.piece,
+                _from_to(piece.along_mm, piece.length_mm, printing),
+                _from_to(piece.across_mm, piece.width_mm, printing),
+                "turned" if piece.turned else "as it lies",
+            )
+            for sheet in given.sheets
+            for piece in sheet.pieces
+        ),
+        title="How each board is cut",
+    )
+
+
+def _from_to(start: float, size: float, printing: Printing) -> str:
+    return f"{printing.length(start)} – {printing.length(start + size)}"

@@ -89,7 +89,7 @@ def _slips(measured: Measured, printing: Printing) -> Table | None:
     def row(slip: Slip) -> tuple[str, ...]:
         names = ", or ".join(labels.get(name, name) for name in slip.suspects)
         longer = "too long" if slip.size > 0 else "too short"
-        return (names, f"{printing.small(abs(slip.size))} {longer}", number(slip.w, 1, plus=True))
+        return (names, f"{printing.fine(abs(slip.size))} {longer}", number(slip.w, 1, plus=True))
 
     return Table(
         columns=(
@@ -112,16 +112,16 @@ def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list
     suspects = {name for slip in measured.slips for name in slip.suspects}
 
     def optional(value: float | None) -> str:
-        return DASH if value is None else printing.small(value)
+        return DASH if value is None else printing.fine(value)
 
     def row(check: ReadingCheck) -> tuple[str, ...]:
         flag = "assumed" if check.assumed else "suspect" if check.id in suspects else ""
         return (
             check.label,
-            printing.small(check.value),
-            f"± {printing.small(check.sigma)}",
-            printing.small(check.adjusted),
-            printing.small(check.misfit, plus=True),
+            printing.fine(check.value),
+            f"± {printing.fine(check.sigma)}",
+            printing.fine(check.adjusted),
+            printing.fine(check.misfit, plus=True),
             number(check.redundancy, 2),
             DASH if check.w is None else number(check.w, 1, plus=True),
             optional(check.least_slip),
@@ -165,10 +165,10 @@ def _corners(best: Adjustment, printing: Printing) -> Table:
     rows = [
         (
             corner.name.replace("-", " "),
-            printing.small(corner.x),
-            f"± {printing.small(2 * corner.sigma_x)}",
-            printing.small(corner.z),
-            f"± {printing.small(2 * corner.sigma_z)}",
+            printing.fine(corner.x),
+            f"± {printing.fine(2 * corner.sigma_x)}",
+            printing.fine(corner.z),
+            f"± {printing.fine(2 * corner.sigma_z)}",
         )
         for corner in best.corners
     ]
@@ -202,14 +202,14 @@ def _advice(measured: Measured) -> Table:
 
 def _profile(title: str, profile: Profile, printing: Printing) -> list[Block]:
     rows = tuple(
-        (printing.length(x), printing.small(z, plus=True), f"± {printing.small(2 * sigma)}")
+        (printing.length(x), printing.fine(z, plus=True), f"± {printing.fine(2 * sigma)}")
         for x, z, sigma in profile.stations
     )
     (high_x, high), (low_x, low) = profile.highest, profile.lowest
     summary = (
-        f"{title}: highest {printing.small(high, plus=True)} at {printing.length(high_x)}, lowest "
-        f"{printing.small(low, plus=True)} at {printing.length(low_x)}, "
-        f"{printing.measure(profile.spread)} between"
+        f"{title}: highest {printing.fine(high, plus=True)} at {printing.length(high_x)}, lowest "
+        f"{printing.fine(low, plus=True)} at {printing.length(low_x)}, "
+        f"{printing.fine_measure(profile.spread)} between"
     )
     return [
         Table(
@@ -229,15 +229,18 @@ def _wall(measured: Measured, printing: Printing) -> list[Block]:
     if measured.run is not None:
         run = measured.run
         rows.append(
-            ("Wall run", f"{printing.measure(run.length)} ± {printing.small(2 * run.sigma)} (95 %)")
+            (
+                "Wall run",
+                f"{printing.fine_measure(run.length)} ± {printing.fine(2 * run.sigma)} (95 %)",
+            )
         )
     if measured.thickness is not None:
         wall = measured.thickness
         rows.append(
             (
                 "Finished wall",
-                f"{printing.small(wall.least)} to {printing.small(wall.most)}, mean "
-                f"{printing.measure(wall.mean)}",
+                f"{printing.fine(wall.least)} to {printing.fine(wall.most)}, mean "
+                f"{printing.fine_measure(wall.mean)}",
             )
         )
     for face in measured.faces:
@@ -245,7 +248,7 @@ def _wall(measured: Measured, printing: Printing) -> list[Block]:
         rows.append(
             (
                 f"Face {face.face}, at worst",
-                f"{printing.small(abs(face.worst))} {shape} over {printing.measure(face.over)}, "
+                f"{printing.fine(abs(face.worst))} {shape} over {printing.measure(face.over)}, "
                 f"at x {printing.length(face.at)}",
             )
         )

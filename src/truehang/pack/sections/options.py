@@ -82,7 +82,7 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
         Column(f"Clear height {printing.unit}", "right"),
         Column(f"Wall lost {printing.unit}", "right"),
         Column("Leaves, kg each", "right"),
-        Column("To start N", "right"),
+        Column("To move N", "right"),
         Column("Rw dB", "right"),
         Column("Clashes", share=1),
         Column("Accessibility", share=0.6),
@@ -131,7 +131,7 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
     def short(by: float, unit: str) -> str:
         if not by:
             return DASH
-        return printing.measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
+        return printing.fine_measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
 
     return Table(
         columns=(

@@ -41,7 +41,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
 def _rounding(printing: Printing) -> str:
     if printing.style == "mm":
         return "Leaf heights are already rounded down to the millimetre"
-    return "Leaf sizes are worked out in whole millimetres, told to the nearest 1/16 inch,"
+    return "Leaf sizes are worked out in whole millimetres, told to the nearest 1/32 inch,"
 
 
 def _leaf_facts(made: Arrangement, printing: Printing) -> Facts:
@@ -50,7 +50,7 @@ def _leaf_facts(made: Arrangement, printing: Printing) -> Facts:
         (
             ("Leaf width", printing.measure(width), f"{len(made.leaves)} off"),
             ("Leaf height", printing.measure(height), ""),
-            ("Leaf thickness", printing.measure(thickness), made.option.leaf_name),
+            ("Leaf thickness", printing.fine_measure(thickness), made.option.leaf_name),
         )
     )
 
@@ -70,7 +70,7 @@ def _leaves(made: Arrangement, printing: Printing) -> Table:
                 leaf.name,
                 printing.length(leaf.width),
                 printing.length(leaf.height),
-                printing.length(leaf.thickness),
+                printing.fine(leaf.thickness),
                 number(leaf.mass, 1),
                 f"{leaf.pocket} pocket",
             )
@@ -81,22 +81,40 @@ def _leaves(made: Arrangement, printing: Printing) -> Table:
     )
 
 
+def frame_size(made: Arrangement, printing: Printing) -> str:
+    """Width × height of the frame, each from mark to mark as they are printed."""
+    up = made.heights
+    return (
+        f"{printing.between(made.frame.low, made.frame.high)} × "
+        f"{printing.between(up.level_line, up.head_top)}"
+    )
+
+
+def rough_size(made: Arrangement, printing: Printing) -> str:
+    """Width × height of the rough opening, its height from the lowest floor under a support."""
+    head = made.heights.rough_head
+    return (
+        f"{printing.between(made.rough.low, made.rough.high)} × "
+        f"{printing.between(head - made.option.rough_height, head)}"
+    )
+
+
 def _frame(made: Arrangement, printing: Printing) -> Table:
     option = made.option
     facts = (
         (
             "Frame",
-            f"{printing.length(option.frame_width)} × {printing.length(option.frame_height)}",
+            frame_size(made, printing),
         ),
         (
             "Goes into a rough opening of",
-            f"{printing.length(option.rough_width)} × {printing.length(option.rough_height)}",
+            rough_size(made, printing),
         ),
-        ("Clear opening between jambs", printing.length(option.opening)),
+        ("Clear opening between jambs", printing.between(made.opening.low, made.opening.high)),
         (
             "Wall: lining A, stud, lining B",
             " + ".join(
-                printing.small(t) for t in (made.wall.lining_a, made.wall.stud, made.wall.lining_b)
+                printing.fine(t) for t in (made.wall.lining_a, made.wall.stud, made.wall.lining_b)
             ),
         ),
         ("Lead time, days", str(option.lead_time_days)),

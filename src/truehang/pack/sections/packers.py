@@ -25,23 +25,24 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             (
                 (
                     "Level line (top of all packs)",
-                    f"{printing.small(heights.level_line, plus=True)} {_mm(printing)}",
-                    "z from the level datum",
+                    f"{printing.length(heights.level_line, plus=True)} {_mm(printing)}",
+                    "from the level datum",
                 ),
                 (
                     "Underside of leaf",
-                    f"{printing.small(heights.leaf_bottom, plus=True)} {_mm(printing)}",
-                    "z from the level datum",
+                    f"{printing.length(heights.leaf_bottom, plus=True)} {_mm(printing)}",
+                    f"from the level datum; {_over_line(made, printing)} from the level line",
                 ),
                 (
                     "Finished floor, low to high",
-                    f"{printing.small(heights.floor_low, plus=True)} to "
-                    f"{printing.small(heights.floor_high, plus=True)} {_mm(printing)}",
-                    "under the frame",
+                    f"{printing.length(heights.floor_low, plus=True)} to "
+                    f"{printing.length(heights.floor_high, plus=True)} {_mm(printing)}",
+                    "from the level datum, under the frame",
                 ),
             )
         ),
         _stacks(made, printing),
+        _from_the_floor(made, printing),
         _gaps(made, printing),
         Text(
             "Pack solid before any fixing is tightened, and check the base against the level line "
@@ -50,6 +51,10 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         ),
     ]
     return (Section("Packers and floor gap", tuple(blocks)),)
+
+
+def _over_line(made: Arrangement, printing: Printing) -> str:
+    return printing.between(made.heights.level_line, made.heights.leaf_bottom)
 
 
 def _mm(printing: Printing) -> str:
@@ -66,17 +71,17 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
     return Table(
         columns=(
             Column("Support", share=1),
-            Column(f"x {printing.unit}", "right"),
-            Column("Floor z", "right"),
-            Column("Pack", "right", strong=True),
+            Column(f"x from the datum, {printing.unit}", "right"),
+            Column("Floor here, from the level datum", "right"),
+            Column("Pack: floor here to level line", "right", strong=True),
             Column("Pieces", strong=True, share=0.7),
         ),
         rows=tuple(
             (
                 pack.label,
                 printing.length(pack.x),
-                printing.small(pack.floor, plus=True),
-                printing.small(pack.height),
+                printing.length(pack.floor, plus=True),
+                printing.between(pack.floor, pack.floor + pack.height),
                 _pieces(pack, printing),
             )
             for pack in made.packs
@@ -86,25 +91,60 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
     )
 
 
+def _from_the_floor(made: Arrangement, printing: Printing) -> Table:
+    """Every height that is wanted at a support, stud or jamb, from the floor at that place."""
+    up = made.heights
+    to_come = bool(made.floor_to_come)
+    return Table(
+        columns=(
+            Column("From the floor here, as it is now", share=1),
+            Column(f"x from the datum, {printing.unit}", "right"),
+            Column("Level line", "right", strong=True),
+            *((Column("Level line, when the floor is down", "right"),) if to_come else ()),
+            Column("Head, underside", "right", strong=True),
+            Column("Rough head", "right", strong=True),
+        ),
+        rows=tuple(
+            (
+                f"{place.label} ({place.what})" if place.what not in place.label else place.label,
+                printing.length(place.x),
+                printing.between(place.floor, place.line),
+                *((printing.between(place.floor_to_come, place.line),) if to_come else ()),
+                printing.between(place.floor, up.head_underside),
+                printing.between(place.floor, up.rough_head),
+            )
+            for place in made.floor_here
+        ),
+        title="Heights from the floor here, at each support, stud and jamb",
+        large=True,
+    )
+
+
 def _gaps(made: Arrangement, printing: Printing) -> Table:
-    def at(gap: float, x: float) -> str:
-        return f"{printing.small(gap)} at {printing.length(x)}"
+    to_come = made.floor_to_come
+
+    def at(gap: float, now: float, x: float) -> str:
+        place = f"at x {printing.length(x)}"
+        if not to_come:
+            return f"{printing.length(gap)} {place}"
+        return f"{printing.length(now)} now, {printing.length(gap)} when the floor is down, {place}"
 
     return Table(
         columns=(
             Column("Leaf", share=1),
             Column(f"Least gap, {printing.unit}", "right"),
             Column(f"Most gap, {printing.unit}", "right"),
-            Column("Guide still engaged by", "right"),
+            Column("Guide still engaged by" + (", floor down" if to_come else ""), "right"),
         ),
         rows=tuple(
             (
                 gap.leaf,
-                at(gap.least, gap.least_at),
-                at(gap.most, gap.most_at),
-                printing.small(gap.guide_engagement),
+                at(gap.least, gap.least_now, gap.least_at),
+                at(gap.most, gap.most_now, gap.most_at),
+                printing.length(gap.guide_engagement),
             )
             for gap in made.floor_gaps
         ),
-        title="Gap between leaf and finished floor along the travel",
+        title="Gap between leaf and finished floor along the travel"
+        + (f", {printing.fine(to_come)} of it still to come" if to_come else ""),
     )

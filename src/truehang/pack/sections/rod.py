@@ -24,15 +24,16 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     lead = (
         "Hook the tape on the datum once and strike every mark from it; never measure on from the "
         f"last mark. Along: x = 0 is {_plain(plan.job.wall.datum)}, to the right seen from side A. "
-        "Up: z = 0 is the level datum line, not the floor. The rod strip prints the marks along "
-        "the wall at full size."
+        "Up: z = 0 is the level datum line, not the floor; beside it, the same mark from the level "
+        "line, which is the underside of the frame. The rod strip prints the marks along the wall "
+        "at full size."
     )
     return (
         Section(
             "Rod: running marks",
             (
-                _marks("Along the wall, x", rod.along, printing),
-                _marks("Up the wall, z", rod.up, printing),
+                _along(rod.along, printing),
+                _up(rod.up, plan.arrangement.heights.level_line, printing),
             ),
             lead=lead,
             fresh=True,
@@ -44,15 +45,33 @@ def _plain(text: str) -> str:
     return text.strip().rstrip(".")
 
 
-def _marks(title: str, marks: Sequence[RodMark], printing: Printing) -> Table:
+def _along(marks: Sequence[RodMark], printing: Printing) -> Table:
     return Table(
         columns=(
             Column("Struck"),
-            Column(printing.unit, "right", strong=True),
+            Column(f"x from the datum, {printing.unit}", "right", strong=True),
             Column("Mark", share=1),
             Column("What it is", share=1.3),
         ),
         rows=tuple((_BOX, printing.length(m.at), m.label, m.what) for m in marks),
-        title=title,
+        title="Along the wall, x",
+        large=True,
+    )
+
+
+def _up(marks: Sequence[RodMark], line: float, printing: Printing) -> Table:
+    return Table(
+        columns=(
+            Column("Struck"),
+            Column(f"z from the level datum, {printing.unit}", "right", strong=True),
+            Column(f"from the level line, {printing.unit}", "right"),
+            Column("Mark", share=1),
+            Column("What it is", share=1),
+        ),
+        rows=tuple(
+            (_BOX, printing.length(m.at), printing.between(line, m.at), m.label, m.what)
+            for m in marks
+        ),
+        title="Up the wall, z",
         large=True,
     )

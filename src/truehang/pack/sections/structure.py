@@ -14,6 +14,12 @@ if TYPE_CHECKING:
     from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, TrackHeadChoice
 
 
+_PROPPED = (
+    "Until both faces are lined the ribs at the mouths can't hold its ends: prop them before a "
+    "leaf hangs, as the build steps say."
+)
+
+
 def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
     """The state of the wall, the head's movement, and any preliminary sizing."""
     blocks = _bearing(plan.bearing)
@@ -21,6 +27,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         blocks += _movement(plan.head_movement, printing)
     if plan.track_head is not None:
         blocks.append(_track(plan.track_head, printing))
+        if any(step.key == "mouth-props" for step in plan.steps):
+            blocks.append(Text(_PROPPED, tone="strong"))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
     return (Section("Structure", tuple(blocks), fresh=True),)
@@ -42,19 +50,19 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
         (
             (
                 "Head moves at the hangers, at most",
-                printing.measure(head.deflection),
-                f"limit {printing.measure(head.limit)} over a span of "
+                printing.fine_measure(head.deflection),
+                f"limit {printing.fine_measure(head.limit)} over a span of "
                 f"{printing.measure(head.span)}",
             ),
             (
                 "Of that, the head's own",
-                printing.measure(head.permanent),
+                printing.fine_measure(head.permanent),
                 "its weight and lining, with creep",
             ),
             (
                 "Closed edges out of parallel",
-                printing.measure(head.out_of_parallel),
-                f"top to bottom as first hung; {printing.measure(head.out_of_parallel_later)} "
+                printing.fine_measure(head.out_of_parallel),
+                f"top to bottom as first hung; {printing.fine_measure(head.out_of_parallel_later)} "
                 "more in time",
             ),
         )
@@ -66,16 +74,16 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
             Column("when moved by", "right"),
             Column("Leading / trailing edge drops as hung", "right"),
             Column("Drops later", "right"),
-            Column("Least floor gap", "right"),
+            Column("Least gap, finished floor", "right"),
         ),
         rows=tuple(
             (
                 leaf.name,
-                printing.small(leaf.worst),
+                printing.fine(leaf.worst),
                 printing.length(abs(leaf.at)),
-                " / ".join(printing.small(drop) for drop in leaf.hung_drop),
-                printing.small(leaf.later_drop),
-                printing.small(leaf.least_gap),
+                " / ".join(printing.fine(drop) for drop in leaf.hung_drop),
+                printing.fine(leaf.later_drop),
+                printing.fine(leaf.least_gap),
             )
             for leaf in head.leaves
         ),
@@ -85,7 +93,7 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
 
 
 def _track(choice: TrackHeadChoice, printing: Printing) -> Text:
-    moves, limit = printing.measure(choice.deflection), printing.measure(choice.limit)
+    moves, limit = printing.fine_measure(choice.deflection), printing.fine_measure(choice.limit)
     return Text(
         f"A head of {choice.section} holds the track: it moves {moves} at most, limit {limit}; "
         f"{number(choice.mass, 1)} kg, {Money(choice.price, choice.currency)}. "
@@ -109,6 +117,15 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
     ]
     if found:
         blocks.append(_heads(found, printing))
+    if sizing.cheapest is not None:
+        blocks.append(
+            Text(
+                f"Of the cheapest, {sizing.cheapest.combination} asks most of its strength. Every "
+                "combination of the code was tried; which, and what is left out, is in the theory "
+                "page on structure.",
+                tone="small",
+            )
+        )
     else:
         blocks.append(Text("No section of the catalogue passes; the engineer must design it."))
     if sizing.jamb is not None:
@@ -116,7 +133,7 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
         blocks.append(
             Text(
                 f"Jamb studs under each end: {jamb.each_end}, {number(100 * jamb.utilisation)} % "
-                f"used by {number(jamb.load / 1000, 1)} kN."
+                f"used by {number(jamb.load / 1000, 1)} kN ({jamb.combination})."
             )
         )
     props = sizing.props
@@ -154,7 +171,7 @@ def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
             (
                 name,
                 f"{head.plies} × {head.section}, {head.grade}",
-                f"{printing.length(head.breadth)} × {printing.length(head.depth)}",
+                f"{printing.fine(head.breadth)} × {printing.fine(head.depth)}",
                 number(head.mass),
                 str(Money(head.price, head.currency)),
                 percent(head.bending),

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
     from truehang.takeoff import Item
 
-HEADS = ("Count", "Part", "Length", "In all", "Bought as", "Note")
+HEADS = ("Count", "Part", "Length", "In all", "Bought as", "Where it goes", "How it is made")
 _UNITS = {"each": "", "tube": "× tube"}
 
 
@@ -29,7 +29,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
                 Column(f"{HEADS[2]} {printing.unit}", "right"),
                 Column(HEADS[3], "right"),
                 Column(HEADS[4], share=0.8),
-                Column(HEADS[5], share=0.8),
+                Column(HEADS[5], share=1.0),
+                Column(HEADS[6], share=1.0),
             ),
             rows=tuple(row(item, printing) for item in items),
             title=group.capitalize(),
@@ -51,5 +52,6 @@ def row(item: Item, printing: Printing) -> tuple[str, ...]:
         length,
         DASH if item.unit == "each" else whole,
         item.stock or DASH,
-        item.note,
+        item.where,
+        "; ".join(text for text in (item.making, item.note) if text),
     )

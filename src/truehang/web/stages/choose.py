@@ -29,6 +29,7 @@ Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 ANY = {"arrangement": "any", "kit": "any"}
 PARTS: dict[str, tuple[str, type[Any]]] = {
     "wishes": ("What is wanted", m.Wishes),
+    "building": ("What building it stands in", m.Building),
     "sound": ("Who makes the noise and who hears it", m.Sound),
 }
 MOST_CARDS = 16
