@@ -173,7 +173,7 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
         from truehang.summary import print_standing
 
         typer.echo(f"{path}: the file can be read, and nothing in it is wrong by itself")
-        print_standing(made.standing, _console())
+        print_standing(made.standing, _console(), warnings=made.findings)
     _end(made.standing)
 
 

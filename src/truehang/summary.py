@@ -11,7 +11,7 @@ from rich.table import Table
 
 from truehang.cutting import CuttingPlan, Rack
 from truehang.figures import Figure, Told, told
-from truehang.findings import Finding
+from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
 from truehang.lengths import (
@@ -69,10 +69,18 @@ def print_plan(plan: Plan, console: Console) -> None:
     )
 
 
-def print_standing(standing: Standing, console: Console, *, listed: bool = True) -> None:
-    """Says before all else what stands in the way; `listed` False where all findings follow."""
+def print_standing(
+    standing: Standing,
+    console: Console,
+    *,
+    listed: bool = True,
+    warnings: tuple[Finding, ...] = (),
+) -> None:
+    """Says before all else what stands in the way; `listed` False where all findings follow.
+    `warnings` are told too, where they are no more than that."""
     console.print(f"{standing.headline}.", style="bold" if standing.draft else "", markup=False)
-    for finding in standing.findings if listed else ():
+    warned = [one for one in warnings if one.severity is Severity.WARN]
+    for finding in (*standing.findings, *warned) if listed else ():
         console.print(
             f"{MARKS[finding.severity.word]} {finding.where}: {finding.what}; {finding.mend}",
             markup=False, highlight=False,

@@ -56,8 +56,6 @@ FIELDS = [
     ("{x: 1800, z: -2}", "{x: 1800, z: -2,5}", "floor.stations[2].5", "a comma parts", "a point"),
     ("{x: 1800, z: -2}", "{x: 180, z: -2}", "floor.stations[2].x", "left of the station before",
      "from the datum"),
-    ("x: 310, z: 300,", "x: 31, z: 30,", "wall.services[0].z", "looks like centimetres",
-     "did you mean 300 mm"),
     ("  handle: ", "  handle_height: 105\n  handle: ", "wishes.handle_height",
      "looks like centimetres", "did you mean 1050"),
     ("run: 5200", "run: 17' 13\"", "wall.run", "a foot or more of inches", "under 12 inches"),
@@ -359,15 +357,3 @@ def test_a_tab_is_called_a_tab(old: str, new: str) -> None:
     assert "a tab stands here" in problem.what
     assert "spaces" in problem.mend
     assert problem.line == _line_of(text, new.strip("\t "))
-
-
-def test_services_that_are_all_near_the_datum_and_the_floor_look_like_centimetres() -> None:
-    line = "    - {id: outlet-1, kind: outlet, x: 310, z: 300, face: A, runs: up}"
-    both = (
-        "    - {id: tap, kind: water, x: 182, z: 43, face: inside}\n"
-        "    - {id: drain, kind: waste, x: 205, z: 38, face: inside}"
-    )
-    told = job.check(_with(line, both))
-    assert [problem.field for problem in told] == ["wall.services[0].z", "wall.services[1].z"]
-    said = both.replace("x: 182, z: 43", "x: 182 mm, z: 43 mm")
-    assert job.check(_with(line, said)) == []

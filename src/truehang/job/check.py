@@ -216,7 +216,6 @@ def _across(tree: Tree) -> Iterator[Problem]:
     yield from _short_diagonals(tree)
     yield from _misplaced(tree)
     yield from _stations(tree)
-    yield from _in_centimetres(tree)
     yield from _make_up(tree)
 
 
@@ -416,42 +415,6 @@ def _stations(tree: Tree) -> Iterator[Problem]:
             )
         seen.setdefault(x, tree.line((*path, "x")))
         last = x
-
-
-LOWEST = {
-    "switch": 300.0, "thermostat": 300.0, "light": 300.0,
-    "outlet": 60.0, "double-outlet": 60.0, "data": 60.0,
-}  # fmt: skip
-"""No service of this kind has its centre lower over the datum, mm (common practice, no source)."""
-
-
-def _in_centimetres(tree: Tree) -> Iterator[Problem]:
-    """Services that are plausible only as centimetres: lower than any of its kind, or all of them
-    in a tenth of the run and of a wall's height. A unit after the number says that it is meant."""
-    run = _mm(tree.at("wall", "run"))
-    bare = [
-        (path, service["kind"], float(service["x"]), float(service["z"]))
-        for path, service in tree.items("wall", "services")
-        if _is_number(service.get("x")) and _is_number(service.get("z"))
-        and isinstance(service.get("kind"), str)
-    ]  # fmt: skip
-    every = (
-        len(bare) > 1
-        and run is not None
-        and all(x <= run / 10 and 0 < z <= 270 for _, _, x, z in bare)
-    )
-    for path, kind, _, z in bare:
-        if every or 0 < z < LOWEST.get(kind, 0.0):
-            yield _problem(
-                tree,
-                (*path, "z"),
-                "not plausible as millimetres; it looks like centimetres",
-                f"did you mean {10 * z:g} mm? write x and z in mm, or write the unit after them",
-            )
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _make_up(tree: Tree) -> Iterator[Problem]:

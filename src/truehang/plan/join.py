@@ -21,6 +21,7 @@ from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, adjust, fit_chance
 from truehang.plan.carry import bearing_head, evidence, named, track_head
+from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
@@ -68,6 +69,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *load.findings,
         *built.findings,
         *unknown(job, measured, fit),
+        *doubt(job),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
     return spelled(
