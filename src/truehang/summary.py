@@ -337,7 +337,7 @@ def print_boards(plan: Plan, console: Console) -> None:
                 escape(item.board), str(item.count), str(item.price or "-"), str(item.total or "-")
             )
         console.print(table)
-        proof = "proved least" if laid.proved else "not proved least"
+        proof = "each face proved least" if laid.proved else "not proved least"
         console.print(
             f"together {laid.total or '-'}, {proof}; {laid.screws} screws\n",
             markup=False, highlight=False,

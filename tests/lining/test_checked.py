@@ -136,7 +136,8 @@ def test_no_piece_over_an_opening_is_left_low_where_it_can_be_helped(faults: Fau
     made = lay_boards([face], [narrow], LiningRules(lays=("across",)))
     assert any("120.0 high" in fault for fault in faults([made], [narrow], LiningRules()))
     assert any("the smallest ⟨120 mm⟩ high" in finding.what for finding in made.findings)
-    boards = [narrow, board(1350, 2400)]
+    # Dear as it is, the wider board is taken.
+    boards = [narrow, replace(board(1350, 2400), price=Money(40_000, "AUD"))]
     wider = lay_boards([face], boards, LiningRules(lays=("across",)))
     assert faults([wider], boards, LiningRules()) == []
     assert wider.findings == ()
@@ -156,6 +157,18 @@ def test_two_layers_share_no_joint(faults: Faults) -> None:
     alone = [replace(face, side="") for face in faces]
     same = lay_boards(alone, BOARDS, LiningRules(lays=("across",)))
     assert any("share" in fault for fault in faults([together(same, faces)], BOARDS, LiningRules()))
+
+
+def test_boards_on_end_in_two_layers_meet_on_other_studs(faults: Faults) -> None:
+    # By hand: 2400 is two boards of 1200 that meet at 1200; the next layer begins with a half.
+    faces = [face for face in both_sides(2400, 2400, 600, None, 2) if face.side == "A"]
+    boards, rules = [board(1200, 2400)], LiningRules(lays=("up",))
+    made = lay_boards(faces, boards, rules)
+    assert faults([made], boards, rules) == []
+    assert made.findings == ()
+    inner, outer = ({joint.x0_mm for joint in face.joints} for face in made.faces)
+    assert inner == {1200.0}
+    assert outer == {600.0, 1800.0}
 
 
 def together(made: LiningPlan, faces: list[Face]) -> LiningPlan:
