@@ -139,7 +139,7 @@ def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -
 
 def lining_pictures(plan: PlanLike, sheet: Sheet) -> list[Scene]:
     """Which board goes where on each face, seen from its own side, and how each board is cut."""
-    faces, bought = sheet.upright(share=2), sheet.upright(share=4)
+    faces, bought = sheet.upright(share=2), sheet.upright(share=3)
     found = []
     for number, made in enumerate(plan.lining, 1):
         found += [_lined(number, one, faces) for one in made.faces if one.pieces]
