@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from truehang.measure.blame import log_weights, scatter_odds
 from truehang.measure.chance import (
-    DETECT,
     ELLIPSE_SCALE,
+    POWER_SHIFT,
     TIED,
     chi_square_limit,
     chi_square_tail,
@@ -56,6 +57,24 @@ class Solved:
         """Sum of squared misfits over sigma: chi-square where all is sound."""
         return float(self.solution.misfits @ self.solution.misfits)
 
+    @property
+    def checked(self) -> list[int]:
+        """Observations that others check at all."""
+        return [int(index) for index in np.flatnonzero(self.redundancy > CHECKED)]
+
+    @property
+    def spread(self) -> Vector:
+        """How surely a slip in each checked observation would be known, mm."""
+        sigmas = np.array([self.network.observations[index].sigma for index in self.checked])
+        found: Vector = sigmas / np.sqrt(self.redundancy[self.checked])
+        return found
+
+    @property
+    def tests(self) -> Matrix:
+        """Correlation of the test figures that there are, n x n."""
+        checked = self.checked if self.redundant > 0 else []
+        return self.correlation[np.ix_(checked, checked)]
+
     def tied_to(self, index: int) -> tuple[int, ...]:
         """Observations that can't be told apart from this one."""
         tied = np.flatnonzero(np.abs(self.correlation[index]) > TIED)
@@ -79,13 +98,24 @@ def solve(network: Network) -> Solved:
     return Solved(network, solution, redundancy, standardised, correlation)
 
 
-def adjustment(
-    solved: Solved, set_aside: Sequence[str], humps: Sequence[Station], seed: int
-) -> Adjustment:
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What holds for every adjustment of one job: the limit of its test figures, floor stations
+    (x, z, sigma) inside the opening, how many times wider the readings scatter than was said, and
+    the seed of the draws."""
+
+    limit: float
+    humps: tuple[Station, ...] = ()
+    scatter: float = 1.0
+    seed: int = 0
+
+
+def adjustment(solved: Solved, set_aside: Sequence[str], terms: Terms) -> Adjustment:
     """The solved network in the carpenter's terms."""
     network = solved.network
     figure = solved.figure
-    covariance: Matrix = solved.solution.root @ solved.solution.root.T
+    root = solved.solution.root * terms.scatter
+    covariance: Matrix = root @ root.T
     whole = np.zeros((len(NAMES), len(NAMES)))
     whole[np.ix_(network.free, network.free)] = covariance
     return Adjustment(
@@ -94,10 +124,10 @@ def adjustment(
         unknowns=tuple(NAMES[column] for column in network.free),
         values=tuple(float(value) for value in solved.solution.parameters),
         covariance=tuple(tuple(float(value) for value in row) for row in covariance),
-        readings=checks(solved),
+        readings=checks(solved, terms.limit),
         global_test=global_test(solved),
-        usable=usable_opening(figure, network.free, covariance, humps=humps, seed=seed),
-        humps=tuple(humps),
+        usable=usable_opening(figure, network.free, covariance, humps=terms.humps, seed=terms.seed),
+        humps=terms.humps,
         set_aside=tuple(set_aside),
     )
 
@@ -129,7 +159,7 @@ def _side(name: str, figure: Vector, covariance: Matrix, network: Network) -> Si
     return Side(name, float(x), float(z), float(figure[column]), sigma, read)
 
 
-def checks(solved: Solved) -> tuple[ReadingCheck, ...]:
+def checks(solved: Solved, limit: float) -> tuple[ReadingCheck, ...]:
     """Every observation with what the adjustment made of it."""
     rows = []
     for index, o in enumerate(solved.network.observations):
@@ -149,7 +179,7 @@ def checks(solved: Solved) -> tuple[ReadingCheck, ...]:
                 misfit=misfit,
                 redundancy=share,
                 w=float(solved.standardised[index]) if checked else None,
-                least_slip=DETECT * o.sigma / share**0.5 if checked else None,
+                least_slip=(limit + POWER_SHIFT) * o.sigma / share**0.5 if checked else None,
                 slip=misfit / share if checked else None,
                 tied=tuple(solved.network.observations[other].id for other in tied),
                 assumed=o.assumed,
@@ -165,4 +195,22 @@ def global_test(solved: Solved) -> GlobalTest | None:
         return None
     limit = chi_square_limit(freedom)
     tail = chi_square_tail(freedom, solved.total)
-    return GlobalTest(freedom, solved.total, limit, tail, solved.total <= limit)
+    return GlobalTest(
+        freedom,
+        solved.total,
+        limit,
+        tail,
+        solved.total <= limit,
+        scatter=(solved.total / freedom) ** 0.5,
+        odds=odds_of_scatter(solved),
+    )
+
+
+def weights(solved: Solved) -> Vector:
+    """How likely each checked observation is to be off: logarithms of odds."""
+    return log_weights(solved.standardised[solved.checked], solved.spread)
+
+
+def odds_of_scatter(solved: Solved) -> float:
+    """Odds of "everything scatters more widely than was said" against "one reading is off"."""
+    return scatter_odds(weights(solved), solved.total, solved.redundant)

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from truehang.measure.adjustment import Solved
+from truehang.measure.adjustment import Solved, Terms
 from truehang.measure.network import COLUMN, NAMES, Observation, equation, label_of
 from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, USUAL_INSTRUMENT
-from truehang.measure.results import Advice
+from truehang.measure.results import Advice, Usable
 from truehang.measure.solver import Matrix, Vector
+from truehang.measure.usable import draws, joint_bounds
 
 WEAK = 0.1
 """Redundancy under which a slip would hardly show (common practice, no source)."""
@@ -44,6 +45,27 @@ def advise(solved: Solved) -> tuple[Advice, ...]:
         cofactors = cofactors - np.outer(turned[best], turned[best]) / spread[best]
         del candidates[best]
     return tuple(found)
+
+
+def unread(solved: Solved, usable: Usable, terms: Terms, bow_prior: float) -> tuple[Advice, ...]:
+    """The bows that nobody read, and how much more of the opening would be sure if they all were:
+    the figures are drawn again from what the cofactors would be then."""
+    assumed = [o for o in solved.network.observations if o.assumed and o.kind == "bow"]
+    if not assumed or bow_prior <= 0:
+        return ()
+    free, cofactors = list(solved.network.free), solved.solution.cofactors * terms.scatter**2
+    for o in assumed:
+        column = free.index(COLUMN[o.what.removeprefix("bow.") + ".bow"])
+        turned = cofactors[:, column]
+        spread = INSTRUMENT_SIGMA["straightedge"] ** 2 + cofactors[column, column]
+        cofactors = cofactors - np.outer(turned, turned) / spread
+    edges = draws(solved.figure, free, cofactors, terms.humps, terms.seed, each=4)
+    width_low, height_low = joint_bounds(edges[:, 1] - edges[:, 0], edges[:, 3] - edges[:, 2])
+    gain = max(width_low - usable.width_low, height_low - usable.height_low, 0.0)
+    sides = [o.what.removeprefix("bow.") for o in assumed]
+    return tuple(
+        Advice("bow", side, label_of("bow", side), (), 0.0, 0.0, surer=gain) for side in sides
+    )
 
 
 def _as_if_read(solved: Solved) -> tuple[Matrix, Matrix, Vector]:

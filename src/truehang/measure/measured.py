@@ -3,29 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from truehang.findings import Finding, worst_first
 from truehang.measure import say
-from truehang.measure.adjustment import Solved, adjustment
-from truehang.measure.advice import advise
-from truehang.measure.chance import normals
-from truehang.measure.network import NAMES, RUN, SHAPE_KINDS, Network, build
+from truehang.measure.adjustment import Solved, Terms, adjustment, global_test, solve
+from truehang.measure.advice import WEAK, advise, unread
+from truehang.measure.chance import limit_of, normals
+from truehang.measure.network import BOW_PRIOR, NAMES, RUN, SHAPE_KINDS, Network, build
 from truehang.measure.profiles import SAME_STATION, faces, plain_run, profile, thickness
 from truehang.measure.readings import Reading
 from truehang.measure.results import (
     Adjustment,
-    FaceBow,
+    Advice,
     FitChance,
     Measured,
     Profile,
+    ReadingCheck,
     Run,
-    Thickness,
+    Slip,
 )
 from truehang.measure.screen import screen
 from truehang.measure.slips import Snooped, one_each, snoop, swapped
 from truehang.measure.solver import NotSolved
+from truehang.measure.stations import Along, Line, again, checks, is_loose, lines, search
 from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious
 
 MOST_ALTERNATIVES = 6
@@ -37,97 +40,171 @@ SURE = 0.99
 """Chance of fitting that the advised clearance is for (common practice, no source)."""
 
 
-def adjust(readings: Sequence[Reading], *, seed: int = 0) -> Measured:
+def adjust(readings: Sequence[Reading], *, seed: int = 0, bow_prior: float = BOW_PRIOR) -> Measured:
     """Everything that can be known from the readings of one opening or one stretch of wall.
 
     Never raises for what the readings say: what is wrong, missing or contradictory comes back as
     findings, and everything else is still worked out. `seed` fixes the draws behind the 95 %
-    bounds, so the same readings always give the same result.
+    bounds, so the same readings always give the same result. `bow_prior` (mm) is how straight a
+    side is that nobody read; 0 takes it as exactly straight.
     """
     sound, screened = screen(readings)
-    floor, floor_findings = profile(sound, "floor")
-    ceiling, ceiling_findings = profile(sound, "ceiling")
-    wall, wall_findings = thickness(sound)
-    bows, bow_findings = faces(sound)
-    findings = [*screened, *floor_findings, *ceiling_findings, *wall_findings, *bow_findings]
-    snooped, trouble = _snooped(sound, floor)
-    findings += trouble
+    along = _along(sound)
+    as_read, trouble = _solved(sound, along.floor, bow_prior)
+    if as_read is None:
+        return _without_opening(sound, along, [*screened, *trouble], seed)
+    lines = _beside(along.lines, as_read)
+    tests = [as_read.tests, *(line.tests for line in lines)]
+    limit = limit_of(tests, scattered=as_read.redundant > 0)
+    snooped = _snooped(as_read, limit)
     if snooped is None:
-        return _without_opening(sound, findings, floor, ceiling, wall, bows, seed)
-    humps = _humps(sound, snooped.as_read, floor)
-    opening, as_read, alternatives = _adjustments(snooped, humps, seed)
+        trouble = [say.contradiction_finding()]
+        return _without_opening(sound, along, [*screened, *trouble], seed)
+    terms = Terms(limit, _humps(sound, as_read, along.floor), _scatter(snooped), seed)
+    opening, as_given, alternatives = _adjustments(snooped, terms)
     if not alternatives:
-        findings.append(say.contradiction_finding())
-        return _without_opening(sound, findings, floor, ceiling, wall, bows, seed)
+        return _without_opening(sound, along, [*screened, say.contradiction_finding()], seed)
+    checked = _checked(lines, limit, opening)
     usable = most_cautious([a.usable for a in alternatives])
-    advice = advise(snooped.sound)
+    bows = unread(snooped.sound, usable, terms, bow_prior)
+    first = advise(snooped.sound)
+    advised = {(each.kind, each.place) for each in first}
+    bows = tuple(each for each in bows if (each.kind, each.place) not in advised)
+    advice = (*first, *bows, *checked.advice)
     run = _run(snooped.sound) or plain_run(sound)
-    findings += say.opening_findings(opening, as_read, snooped.slips, snooped.settled, advice)
-    if snooped.slips and (pair := swapped(snooped.as_read)) is not None:
-        findings.append(say.swapped_finding(as_read, pair))
+    findings = [
+        *screened,
+        *along.findings,
+        *checked.findings,
+        *say.opening_findings(opening, as_given, snooped.slips, snooped.settled, advice, limit),
+    ]
+    if snooped.slips and (pair := swapped(as_read, limit)) is not None:
+        findings.append(say.swapped_finding(as_given, pair))
     return Measured(
         opening=opening,
-        as_read=as_read,
+        as_read=as_given,
         alternatives=alternatives,
         usable=usable,
-        slips=snooped.slips,
+        slips=(*snooped.slips, *checked.slips),
+        along=checked.along,
+        limit=limit,
         advice=advice,
         run=run,
-        floor=floor,
-        ceiling=ceiling,
-        thickness=wall,
-        faces=bows,
+        floor=along.floor,
+        ceiling=along.ceiling,
+        thickness=along.thickness,
+        faces=along.faces,
         seed=seed,
         findings=worst_first(tuple(findings)),
-        figures=say.figures(sound, opening, usable, run, floor, ceiling, wall, bows),
+        figures=say.figures(sound, opening, usable, run, along),
     )
 
 
+def _along(readings: Sequence[Reading]) -> Along:
+    floor, floor_findings = profile(readings, "floor")
+    ceiling, ceiling_findings = profile(readings, "ceiling")
+    wall, wall_findings = thickness(readings)
+    bows, bow_findings = faces(readings)
+    findings = (*floor_findings, *ceiling_findings, *wall_findings, *bow_findings)
+    return Along(floor, ceiling, wall, bows, lines(readings), findings)
+
+
+def _beside(along: Sequence[Line], solved: Solved) -> tuple[Line, ...]:
+    """The lines that are to be tested by themselves: a run in the network is tested there."""
+    ids = {o.id for o in solved.network.observations}
+    return tuple(line for line in along if line.kind != "run" or line.readings[0].id not in ids)
+
+
+@dataclass(frozen=True, slots=True)
+class _Checked:
+    along: tuple[ReadingCheck, ...]
+    slips: tuple[Slip, ...]
+    advice: tuple[Advice, ...]
+    findings: tuple[Finding, ...]
+
+
+def _checked(along: Sequence[Line], limit: float, opening: Adjustment | None) -> _Checked:
+    """What the lines along the wall say of their own readings. What the opening's network checks
+    as well is no longer unchecked."""
+    slips: list[Slip] = []
+    rows: list[ReadingCheck] = []
+    loose: list[ReadingCheck] = []
+    findings: list[Finding] = []
+    well = {c.id for c in opening.readings if c.redundancy >= WEAK} if opening else set()
+    for line in along:
+        found = search(line, limit)
+        own = checks(line, limit)
+        slips += found.slips
+        findings += [say.station_finding(own, slip, limit) for slip in found.slips]
+        findings += [say.step_finding(line.kind, step) for step in found.steps]
+        weak = [check for check in own if is_loose(check) and check.id not in well]
+        if weak:
+            findings.append(say.unchecked_stations(line.kind, weak, opening is not None))
+        rows += own
+        loose += weak
+    return _Checked(tuple(rows), tuple(slips), tuple(map(again, loose)), tuple(findings))
+
+
 def _without_opening(
-    readings: Sequence[Reading],
-    findings: Sequence[Finding],
-    floor: Profile | None,
-    ceiling: Profile | None,
-    wall: Thickness | None,
-    bows: tuple[FaceBow, ...],
-    seed: int,
+    readings: Sequence[Reading], along: Along, findings: Sequence[Finding], seed: int
 ) -> Measured:
     """What still stands where there is no opening, or none that the readings can agree on."""
     run = plain_run(readings)
+    limit = limit_of([line.tests for line in along.lines], scattered=False)
+    checked = _checked(along.lines, limit, None)
     return Measured(
         opening=None,
         as_read=None,
         alternatives=(),
         usable=None,
-        slips=(),
-        advice=(),
+        slips=checked.slips,
+        along=checked.along,
+        limit=limit,
+        advice=checked.advice,
         run=run,
-        floor=floor,
-        ceiling=ceiling,
-        thickness=wall,
-        faces=bows,
+        floor=along.floor,
+        ceiling=along.ceiling,
+        thickness=along.thickness,
+        faces=along.faces,
         seed=seed,
-        findings=worst_first(tuple(findings)),
-        figures=say.figures(readings, None, None, run, floor, ceiling, wall, bows),
+        findings=worst_first((*findings, *along.findings, *checked.findings)),
+        figures=say.figures(readings, None, None, run, along),
     )
 
 
-def _snooped(
-    readings: Sequence[Reading], floor: Profile | None
-) -> tuple[Snooped | None, list[Finding]]:
-    """The adjusted and searched network; None for a new opening, or with a finding why not."""
+def _solved(
+    readings: Sequence[Reading], floor: Profile | None, bow_prior: float
+) -> tuple[Solved | None, list[Finding]]:
+    """The adjusted network; None for a new opening, or with a finding why not."""
     if not any(reading.kind in SHAPE_KINDS for reading in readings):
         return None, []
-    network = build(readings, floor)
+    network = build(readings, floor, bow_prior)
     loose = _loose(network)
     if loose:
         return None, [say.loose_finding(loose)]
     try:
-        snooped = snoop(network)
+        solved = solve(network)
     except (NotSolved, np.linalg.LinAlgError):
         return None, [say.contradiction_finding()]
-    shaky = _shaky(snooped.as_read) or _shaky(snooped.sound)
-    return (None, [say.loose_finding(shaky)]) if shaky else (snooped, [])
+    shaky = _shaky(solved)
+    return (None, [say.loose_finding(shaky)]) if shaky else (solved, [])
+
+
+def _snooped(as_read: Solved, limit: float) -> Snooped | None:
+    """The searched network; None where its readings contradict one another altogether."""
+    try:
+        snooped = snoop(as_read, limit)
+    except (NotSolved, np.linalg.LinAlgError):
+        return None
+    return None if _shaky(snooped.sound) else snooped
+
+
+def _scatter(snooped: Snooped) -> float:
+    """How many times wider the readings scatter than was said, where that is likelier than slips:
+    the bounds are as much wider."""
+    test = global_test(snooped.as_read)
+    worse = test is not None and not test.passed and test.odds > 1.0
+    return test.scatter if worse and test is not None else 1.0
 
 
 def _shaky(solved: Solved) -> tuple[str, ...]:
@@ -170,16 +247,16 @@ def _humps(
 
 
 def _adjustments(
-    snooped: Snooped, humps: Sequence[Station], seed: int
+    snooped: Snooped, terms: Terms
 ) -> tuple[Adjustment, Adjustment, tuple[Adjustment, ...]]:
     """The opening, the opening as read, and all that may be true of it: those with any room."""
-    as_read = adjustment(snooped.as_read, (), humps, seed)
+    as_read = adjustment(snooped.as_read, (), terms)
     if not snooped.slips:
         return as_read, as_read, (as_read,) if _has_room(as_read) else ()
     firsts = [slip.suspects[0] for slip in snooped.slips]
-    opening = adjustment(snooped.sound, firsts, humps, seed)
+    opening = adjustment(snooped.sound, firsts, terms)
     others = [
-        adjustment(solved, aside, humps, seed)
+        adjustment(solved, aside, terms)
         for aside, solved in one_each(snooped.as_read, snooped.slips)
     ]
     every = [each for each in (opening, as_read, *others) if _has_room(each)]

@@ -27,10 +27,15 @@ NAMES = (
 COLUMN = {name: column for column, name in enumerate(NAMES)}
 RUN = COLUMN["run"]
 
-STRAIGHT_SIGMA = 2.0
-"""How straight an unread side is taken to be, mm (common practice, no source)."""
+BOW_PRIOR = 2.0
+"""How straight a side is that nobody read: 0, give or take this, mm (common practice, no source;
+the job may give its own)."""
 SQUARE_SIGMA = 5.0
 """How plumb or level an unread side is taken to be, mm over itself (common practice, no source)."""
+UNSURE = 2.0
+"""What was not read is reckoned this many times less sure than its prior says: how crooked the
+walls of one house are is not known either, and the stated bounds must hold in a house that is twice
+as crooked (simulated in benchmarks/trust)."""
 AT_CORNER = 60.0
 """A floor station this near a bottom corner (or 1/10 of the width from the middle) reads it."""
 
@@ -107,7 +112,6 @@ _ENDS = {
     "left": "height.left",
 }
 _FLOOR_POINT = {"left": "bottom-left", "middle": "base", "right": "bottom-right"}
-_NEEDS_BOW = {"width.middle": ("left", "right"), "height.middle": ("base", "head")}
 
 SHAPE_KINDS = frozenset({"width", "height", "diagonal", "plumb", "level", "bow"})
 PLACE_KINDS = frozenset({"mark", "clear", "run"})
@@ -285,8 +289,11 @@ def sigma_of(reading: Reading) -> float:
     return INSTRUMENT_SIGMA.get(instrument, 1.5)
 
 
-def build(readings: Sequence[Reading], floor: Profile | None) -> Network:
-    """The network of these (screened) readings, with assumptions where rank would be short.
+def build(
+    readings: Sequence[Reading], floor: Profile | None, bow_prior: float = BOW_PRIOR
+) -> Network:
+    """The network of these (screened) readings, with a prior for every bow that was not read and
+    assumptions where rank would be short. A `bow_prior` of 0 takes unread sides as straight.
 
     `rank()` of the result is less than its unknowns only where no assumption can help: no width,
     or no height.
@@ -311,8 +318,11 @@ def build(readings: Sequence[Reading], floor: Profile | None) -> Network:
     tied_down = any(o.kind == "floor" for o in observations)
     if floor is not None and not tied_down:
         start[[COLUMN[f"{corner}.z"] for corner in CORNERS]] += floor.z(float(start[0]))
-    free = _free(observations, tied_down)
-    observations += _straight(observations, free)
+    unread = _unread(observations) if bow_prior > 0 else []
+    free = _free(observations, tied_down, unread)
+    observations += [
+        _assume("bow", side, f"{side_name(side)} taken as straight", bow_prior) for side in unread
+    ]
     return _completed(Network(tuple(observations), free, start))
 
 
@@ -368,7 +378,16 @@ def _floor_at_corners(readings: Sequence[Reading], start: Vector) -> list[Observ
     return found if any(o.place != "middle" for o in found) else []
 
 
-def _free(observations: Sequence[Observation], tied_down: bool) -> tuple[int, ...]:
+def _unread(observations: Sequence[Observation]) -> list[str]:
+    """Sides whose bow nobody read; a floor station at mid-width reads the base's."""
+    read = {o.place for o in observations if o.kind == "bow"}
+    read |= {"base"} if any(o.what == "floor.middle" for o in observations) else set()
+    return [side for side in SIDES if side not in read]
+
+
+def _free(
+    observations: Sequence[Observation], tied_down: bool, unread: Sequence[str]
+) -> tuple[int, ...]:
     whats = {o.what for o in observations}
     kinds = {o.kind for o in observations}
     free = set(range(8))
@@ -377,30 +396,16 @@ def _free(observations: Sequence[Observation], tied_down: bool) -> tuple[int, ..
         free.discard(COLUMN["bottom-left.x"])
     if not tied_down:
         free.discard(COLUMN["bottom-left.z"])
-    bowed = {o.place for o in observations if o.kind == "bow"}
-    for what, sides in _NEEDS_BOW.items():
-        bowed |= set(sides) if what in whats else set()
-    if "floor.middle" in whats:
-        bowed.add("base")
+    bowed = set(SIDES) - set(_unread(observations)) | set(unread)
     free |= {COLUMN[f"{side}.bow"] for side in bowed}
     if "run" in whats or "clear.right" in whats:
         free.add(RUN)
     return tuple(sorted(free))
 
 
-def _straight(observations: Sequence[Observation], free: tuple[int, ...]) -> list[Observation]:
-    read = {o.place for o in observations if o.kind == "bow"}
-    read |= {"base"} if any(o.what == "floor.middle" for o in observations) else set()
-    unread = [s for s in SIDES if COLUMN[f"{s}.bow"] in free and s not in read]
-    return [
-        _assume("bow", side, f"{side_name(side)} taken as straight", STRAIGHT_SIGMA)
-        for side in unread
-    ]
-
-
-def _assume(kind: str, place: str, label: str, sigma: float) -> Observation:
+def _assume(kind: str, place: str, label: str, prior: float) -> Observation:
     over = 2000.0 if kind == "plumb" else None
-    name = f"assumed.{kind}.{place}"
+    name, sigma = f"assumed.{kind}.{place}", prior * UNSURE
     return Observation(name, label, kind, place, f"{kind}.{place}", 0.0, sigma, 0.0, over, True)
 
 

@@ -9,7 +9,6 @@ import numpy as np
 
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
-from truehang.measure.chance import LIMIT
 from truehang.measure.network import sigma_of
 from truehang.measure.readings import Reading
 from truehang.measure.results import FaceBow, Profile, Run, Thickness
@@ -29,7 +28,8 @@ def _of(readings: Sequence[Reading], kind: str) -> list[Reading]:
 def profile(readings: Sequence[Reading], kind: str) -> tuple[Profile | None, tuple[Finding, ...]]:
     """The floor's or ceiling's heights along the run, with what is odd about them.
 
-    Repeated stations are joined by their weighted mean.
+    Repeated stations are joined by their weighted mean; whether they agree is tested with the
+    others, in `stations`.
     """
     groups: list[list[Reading]] = []
     for reading in _of(readings, kind):
@@ -38,7 +38,7 @@ def profile(readings: Sequence[Reading], kind: str) -> tuple[Profile | None, tup
     if not groups:
         return None, ()
     stations = tuple(_joined(group) for group in groups)
-    findings = [f for group in groups for f in _repeats(group, kind)] + _steps(stations, kind)
+    findings = _steps(stations, kind)
     slope, sigma_slope = _slope(stations)
     points = [(x, z) for x, z, _ in stations]
     highest = max(points, key=lambda point: point[1])
@@ -52,24 +52,6 @@ def _joined(group: Sequence[Reading]) -> tuple[float, float, float]:
     return group[0].at or 0.0, value, sum(weights) ** -0.5
 
 
-def _repeats(group: Sequence[Reading], kind: str) -> list[Finding]:
-    lowest = min(group, key=lambda reading: reading.value)
-    highest = max(group, key=lambda reading: reading.value)
-    apart = highest.value - lowest.value
-    if apart <= LIMIT * (sigma_of(highest) ** 2 + sigma_of(lowest) ** 2) ** 0.5:
-        return []
-    return [
-        Finding(
-            Severity.STOP,
-            f"measure.{highest.id}",
-            f"{lowest.id} and {highest.id} read the {kind} at x "
-            f"{said(group[0].at or 0.0)} {said(apart, 1)} apart",
-            f"read the {kind} there again",
-            "Baarda 1968, level 0.001",
-        )
-    ]
-
-
 def _steps(stations: Sequence[tuple[float, float, float]], kind: str) -> list[Finding]:
     steps = []
     for (x0, z0, _), (x1, z1, _) in pairwise(stations):
@@ -80,7 +62,8 @@ def _steps(stations: Sequence[tuple[float, float, float]], kind: str) -> list[Fi
                     f"measure.{kind}",
                     f"the {kind} steps by {said(z1 - z0, 1, plus=True)} between x {said(x0)} and "
                     f"{said(x1)}",
-                    "read both stations again; if the step is real, say so in the job's notes",
+                    "read both stations again, and write each second reading as a station of its "
+                    "own",
                     SOURCE,
                 )
             )

@@ -74,20 +74,27 @@ class ReadingCheck:
 
 @dataclass(frozen=True, slots=True)
 class GlobalTest:
-    """Chi-square test of all misfits together: passed where `value` <= `limit` (95 %)."""
+    """Chi-square test of all misfits together: passed where `value` <= `limit`.
+
+    `scatter` is how many times as widely as was said the readings scatter; `odds` are those of
+    "all of them scatter so" against "one of them is off".
+    """
 
     redundant: int
     value: float
     limit: float
     p: float
     passed: bool
+    scatter: float
+    odds: float
 
 
 @dataclass(frozen=True, slots=True)
 class Usable:
-    """Largest plumb, level rectangle inside the outline, mm, with 95 % one-sided lower bounds.
+    """Largest plumb, level rectangle inside the outline, mm, with lower bounds.
 
-    `held_by` names what touches (left, right, base, head) edges: "left jamb, middle" and so on.
+    Both bounds hold together, in one and the same opening, with 95 %. `held_by` names what touches
+    (left, right, base, head) edges: "left jamb, middle" and so on.
     """
 
     left: float
@@ -142,14 +149,15 @@ class Adjustment:
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A slip found: `suspects` (the likeliest first, all that can't be told apart), how much the
-    first reads too much (+) or too little (-), mm, with its standard uncertainty, and its
-    standardised residual."""
+    """A slip found: `suspects` (the likeliest first, until the wrong one is among them with 99 %),
+    how much the first reads too much (+) or too little (-), mm, with its standard uncertainty, and
+    its standardised residual. `instead` says what else it may be, "the floor steps ..."."""
 
     suspects: tuple[str, ...]
     size: float
     sigma: float
     w: float
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +165,9 @@ class Advice:
     """A reading to take next, and why: `checks` names the readings that it would check.
 
     The redundancies are those of the one that it checks least, before and after (after it, those
-    advised before it, and every side taken on trust are read).
+    advised before it, and every side taken on trust are read). A bow that nobody read checks
+    nothing: `surer` is by how much more, mm, the usable opening would be sure once all of the
+    bows are read, the most of width and height.
     """
 
     kind: str
@@ -166,6 +176,7 @@ class Advice:
     checks: tuple[str, ...]
     redundancy_before: float
     redundancy_after: float
+    surer: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +254,9 @@ class Measured:
     `opening` is None for a new opening, or where the readings can't make one (a finding says
     why); then run, floor, ceiling and thickness still stand. With slips, `as_read` has every
     reading in, `opening` has each slip's first suspect set aside, and `usable` is the most
-    cautious over all `alternatives` (each suspect set aside in turn, and none).
+    cautious over all `alternatives` (each suspect set aside in turn, and none). `along` is what
+    the readings along the wall (floor, ceiling, thickness, run) make of each other. A test figure
+    over `limit` is blamed; a sound job has one with chance 1 %.
     """
 
     opening: Adjustment | None
@@ -251,6 +264,8 @@ class Measured:
     alternatives: tuple[Adjustment, ...]
     usable: Usable | None
     slips: tuple[Slip, ...]
+    along: tuple[ReadingCheck, ...]
+    limit: float
     advice: tuple[Advice, ...]
     run: Run | None
     floor: Profile | None
@@ -260,6 +275,14 @@ class Measured:
     seed: int
     findings: tuple[Finding, ...]
     figures: tuple[Figure, ...]
+
+    @property
+    def checks(self) -> tuple[ReadingCheck, ...]:
+        """Every reading with what the others make of it, as read: the opening's, then those along
+        the wall that are not in it."""
+        shape = self.as_read.readings if self.as_read is not None else ()
+        known = {check.id for check in shape}
+        return shape + tuple(check for check in self.along if check.id not in known)
 
 
 @dataclass(frozen=True, slots=True)

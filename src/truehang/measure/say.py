@@ -9,14 +9,14 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
 from truehang.measure.advice import WEAK
-from truehang.measure.chance import LIMIT
-from truehang.measure.network import side_name
+from truehang.measure.chance import JOB_ALARM, SCATTER_ALARM
+from truehang.measure.network import UNSURE, side_name
 from truehang.measure.readings import Reading
 from truehang.measure.results import (
     Adjustment,
     Advice,
-    FaceBow,
     FitChance,
+    GlobalTest,
     Profile,
     ReadingCheck,
     Run,
@@ -25,9 +25,18 @@ from truehang.measure.results import (
     Usable,
 )
 from truehang.measure.screen import SOURCE
+from truehang.measure.stations import Along
 
-BAARDA = "Baarda 1968, data snooping, level 0.001, power 80 %"
-CHI_SQUARE = "chi-square test of the misfits, level 0.05 (Ghilani, Adjustment Computations)"
+BAARDA = (
+    f"data snooping (Baarda 1968); of sound jobs {100 * JOB_ALARM:g} % are blamed for anything at "
+    "all (simulated); power 80 %"
+)
+CHI_SQUARE = (
+    f"chi-square test of the misfits, level {SCATTER_ALARM:g} (Ghilani, Adjustment Computations)"
+)
+ROUGHNESS = f"neighbours by least squares, a rough floor's prior (common practice); {BAARDA}"
+SCATTER_SAID = 1 / 3
+"""Odds of a worse instrument against one slip from which on it is said beside the slip."""
 _SHAPING = frozenset({"width", "height", "diagonal", "plumb", "level"})
 LEAST_SQUARES = "weighted least squares, known uncertainties (Ghilani, Adjustment Computations)"
 
@@ -65,26 +74,32 @@ def opening_findings(
     slips: Sequence[Slip],
     settled: bool,
     advice: Sequence[Advice],
+    limit: float,
 ) -> list[Finding]:
     """All that is to be said about an adjusted opening."""
-    findings = [_slip_finding(as_read, slip, alone=len(slips) == 1) for slip in slips]
+    findings = [_slip_finding(as_read, slip, limit, alone=len(slips) == 1) for slip in slips]
     if not settled or len(slips) > 2:
         findings.append(_too_many(len(slips)))
     test = opening.global_test
-    if test is not None and not test.passed and settled:
-        findings.append(
-            Finding(
-                Severity.WARN,
-                "measure",
-                f"together the readings disagree more than their uncertainties allow "
-                f"(chi-square {test.value:.1f}, limit {test.limit:.1f})",
-                "read the bows of the jambs and the head; or the readings are less sure than said",
-                CHI_SQUARE,
-            )
-        )
-    findings += [_assumption(check) for check in opening.readings if check.assumed]
-    findings += _unchecked(opening, advice)
+    if test is not None and not test.passed and settled and not slips:
+        findings.append(_scattered(test))
+    findings += [_assumption(c) for c in opening.readings if c.assumed and c.kind != "bow"]
+    findings += _unread_bows(opening, advice)
+    findings += _unchecked(opening, [each for each in advice if each.kind not in _STATIONS])
     return findings
+
+
+def _scattered(test: GlobalTest) -> Finding:
+    return Finding(
+        Severity.WARN,
+        "measure",
+        f"together the readings scatter {test.scatter:.1f} times as widely as their uncertainties "
+        f"allow (chi-square {test.value:.1f}, limit {test.limit:.1f}): the instruments are worse "
+        "than was said",
+        "read all of it again with a better tape, or write the uncertainty that your instruments "
+        "have (measure.instruments)",
+        CHI_SQUARE,
+    )
 
 
 def _about(size: float) -> str:
@@ -92,30 +107,100 @@ def _about(size: float) -> str:
     return f"about {amount} too {'much' if size > 0 else 'little'}"
 
 
-def _slip_finding(as_read: Adjustment, slip: Slip, *, alone: bool) -> Finding:
+def _slip_finding(as_read: Adjustment, slip: Slip, limit: float, *, alone: bool) -> Finding:
     checks = {check.id: check for check in as_read.readings}
     first, *others = (checks[suspect] for suspect in slip.suspects)
-    what = (
-        f"{first.label} ({said(first.value, 1)}) reads {_about(slip.size)}, "
-        f"give or take {said(2 * slip.sigma)} "
-        f"(|w| {abs(slip.w):.1f}, limit {LIMIT:.2f})"
-    )
-    if first.assumed:
-        what = f"{first.label}, but the readings say {said(abs(slip.size))} otherwise"
-    told = [
-        f"{other.label} ({said(other.value, 1)})"
-        + (f" {_about(other.slip)}" if alone and other.slip is not None else "")
-        if not other.assumed
-        else f"not {other.label}"
-        for other in others
-    ]
+    what = _off(first, slip, limit)
+    told = [_or_this(other, alone) for other in others]
     if told:
-        what += f"; it can't be told apart from: {', '.join(told)}"
+        what += f"; or it is {', or '.join(told)}"
+    test = as_read.global_test
+    worse = test is not None and not test.passed and test.odds >= SCATTER_SAID
+    if worse and test is not None:
+        what += (
+            "; or the instrument is worse than you said: together the readings scatter "
+            f"{test.scatter:.1f} times as widely"
+        )
     again = [check.label for check in (first, *others) if not check.assumed]
     guesses = [_read_instead(check) for check in (first, *others) if check.assumed]
-    mend = "take these again: " + ", ".join(again) if again else ""
-    mend = "; ".join(part for part in (mend, *guesses) if part)
+    mends = [f"take these again: {', '.join(again)}" if again else "", *guesses]
+    if worse:
+        mends.append("or write the uncertainty that your instruments have (measure.instruments)")
+    mend = "; ".join(part for part in mends if part)
     return Finding(Severity.STOP, f"measure.{slip.suspects[0]}", what, mend, BAARDA)
+
+
+def _off(check: ReadingCheck, slip: Slip, limit: float) -> str:
+    """What is wrong with the likeliest one."""
+    if check.assumed:
+        return f"{check.label}, but the readings say {said(abs(slip.size))} otherwise"
+    return (
+        f"{check.label} ({said(check.value, 1)}) reads {_about(slip.size)}, "
+        f"give or take {said(2 * slip.sigma)} "
+        f"(|w| {abs(slip.w):.1f}, limit {limit:.2f})"
+    )
+
+
+def _or_this(check: ReadingCheck, alone: bool) -> str:
+    if check.assumed:
+        return f"not {check.label.replace('taken as', 'that is')}"
+    size = f" {_about(check.slip)}" if alone and check.slip is not None else ""
+    return f"{check.label} ({said(check.value, 1)}){size}"
+
+
+# ---------------------------------------------------------------- along the wall
+
+_STATIONS = frozenset({"floor", "ceiling", "thickness", "run"})
+_AGAIN = {
+    "floor": "read the floor there again, from a level line set up anew, and write it as a station "
+    "of its own: if both agree, the floor is so",
+    "ceiling": "read the ceiling there again and write both readings: if they agree, the ceiling "
+    "is so",
+    "thickness": "read the thickness there again and write both readings (again): if they agree, "
+    "the wall is so",
+    "run": "read the run again, from its other end or in two parts, and write both readings",
+}
+
+
+def station_finding(along: Sequence[ReadingCheck], slip: Slip, limit: float) -> Finding:
+    """A station does not go with its neighbours."""
+    checks = {check.id: check for check in along}
+    first, *others = (checks[suspect] for suspect in slip.suspects)
+    told = [_or_this(other, alone=False) for other in others]
+    told += [slip.instead] if slip.instead else []
+    what = _off(first, slip, limit) + "".join(f"; or {each}" for each in told)
+    return Finding(Severity.STOP, f"measure.{first.id}", what, _AGAIN[first.kind], ROUGHNESS)
+
+
+def step_finding(kind: str, step: tuple[float, float, float]) -> Finding:
+    """The readings are all right if there is a step."""
+    before, after, size = step
+    return Finding(
+        Severity.WARN,
+        f"measure.{kind}",
+        f"the {kind} steps by {said(size, 1, plus=True)} between x {said(before)} and "
+        f"{said(after)}",
+        "read on both sides of the step again and write each second reading too",
+        ROUGHNESS,
+    )
+
+
+def unchecked_stations(kind: str, weak: Sequence[ReadingCheck], opening: bool) -> Finding:
+    """Readings along the wall that no other reading checks, or hardly."""
+    bare = [check for check in weak if check.least_slip is None]
+    if bare:
+        names = ", ".join(f"{check.label} ({said(check.value, 1)})" for check in bare)
+        what = f"no reading checks {names}: a slip of any size would pass unseen"
+    else:
+        names = ", ".join(f"{check.label} ({said(check.least_slip or 0.0)})" for check in weak)
+        what = f"only a slip larger than in brackets would show in: {names}"
+    # Beside an old opening the ceiling and the thickness are a cross-check themselves.
+    matters = bool(bare) and (kind in ("floor", "run") or (kind == "ceiling" and not opening))
+    severity = Severity.WARN if matters else Severity.NOTE
+    return Finding(severity, f"measure.{kind}", what, _AGAIN[kind], ROUGHNESS)
+
+
+# ---------------------------------------------------------------- what was not read
 
 
 def _read_instead(check: ReadingCheck) -> str:
@@ -152,12 +237,39 @@ def _too_many(count: int) -> Finding:
 
 def _assumption(check: ReadingCheck) -> Finding:
     return Finding(
-        Severity.NOTE if check.kind == "bow" else Severity.WARN,
+        Severity.WARN,
         f"measure.{check.kind}-{check.place}",
-        f"{check.label}, give or take {said(check.sigma, 1)}: it was not read",
+        f"{check.label}, give or take {said(check.sigma / UNSURE, 1)} (what is sure to 95 % "
+        f"reckons with {said(check.sigma, 1)}): it was not read",
         _read_instead(check),
         SOURCE,
     )
+
+
+def _unread_bows(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
+    """Sides that are straight only because nobody looked."""
+    bows = [check for check in opening.readings if check.assumed and check.kind == "bow"]
+    if not bows:
+        return []
+    sides = [side_name(check.place) for check in bows]
+    prior = bows[0].sigma
+    surer = max((each.surer for each in advice if each.kind == "bow"), default=0.0)
+    worth = f"; it would make about {said(surer)} more of the opening sure" if surer >= 1 else ""
+    return [
+        Finding(
+            Severity.NOTE,
+            "measure.bow",
+            f"the {_listed(sides)} {'was' if len(sides) == 1 else 'were'} not read for bow: taken "
+            f"as straight, give or take {said(prior / UNSURE, 1)} (what is sure to 95 % reckons "
+            f"with {said(prior, 1)})",
+            f"read the bow of the {_listed(sides)} from a string, end to end{worth}",
+            SOURCE,
+        )
+    ]
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
 
 
 def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
@@ -170,9 +282,10 @@ def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
         what = "no reading is checked by another: a slip of any size would pass unseen"
     else:
         what = f"a slip would hardly show in: {names}"
-    if advice:
+    useful = [each for each in advice if each.checks]
+    if useful:
         mend = "read as well: " + "; ".join(
-            f"{a.label} (checks {', '.join(labels[each] for each in a.checks)})" for a in advice
+            f"{a.label} (checks {', '.join(labels[each] for each in a.checks)})" for a in useful
         )
     else:
         mend = f"read again, on their own, as second readings: {names}"
@@ -186,10 +299,7 @@ def figures(
     opening: Adjustment | None,
     usable: Usable | None,
     run: Run | None,
-    floor: Profile | None,
-    ceiling: Profile | None,
-    wall: Thickness | None,
-    faces: Sequence[FaceBow],
+    along: Along,
 ) -> tuple[Figure, ...]:
     """Every number of the measure that a person acts on, with the readings behind it."""
     found: list[Figure] = []
@@ -209,11 +319,11 @@ def figures(
                 LEAST_SQUARES,
             )
         )
-    found += _profile_figures(readings, floor, "floor")
-    found += _profile_figures(readings, ceiling, "ceiling")
-    if wall is not None:
-        found += _thickness_figures(readings, wall)
-    for bow in faces:
+    found += _profile_figures(readings, along.floor, "floor")
+    found += _profile_figures(readings, along.ceiling, "ceiling")
+    if along.thickness is not None:
+        found += _thickness_figures(readings, along.thickness)
+    for bow in along.faces:
         found.append(
             Figure(
                 f"measure.face.{bow.face}",
@@ -289,7 +399,8 @@ def _usable_figures(usable: Usable, opening: Adjustment) -> Iterator[Figure]:
             f"usable {name}, sure to 95 %",
             low,
             "mm",
-            "95 % of figures drawn from the adjustment's covariance are at least this",
+            "95 % of openings drawn from the adjustment's covariance have at least this and the "
+            "other bound; sides that nobody read are reckoned twice as crooked as their prior",
             (f"measure.usable_{name}",),
             "JCGM 101:2008, propagation of distributions",
         )

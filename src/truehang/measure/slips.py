@@ -1,8 +1,9 @@
 """Is a reading wrong, which one, by how much, and which others could it be instead?
 
-Baarda's data snooping, one slip at a time: the reading with the largest standardised residual
-over the limit is set aside and the rest adjusted again. In the end each one set aside is tried
-back in, since a first slip can make a sound reading look wrong.
+Baarda's data snooping, one slip at a time: where a standardised residual is over the job's limit,
+the likeliest reading is set aside and the rest adjusted again; those that may as well be the wrong
+one are named with it. In the end each one set aside is tried back in, since a first slip can make
+a sound reading look wrong.
 """
 
 from __future__ import annotations
@@ -12,8 +13,9 @@ from itertools import combinations
 
 import numpy as np
 
-from truehang.measure.adjustment import Solved, solve
-from truehang.measure.chance import LIMIT, chi_square_limit
+from truehang.measure.adjustment import Solved, solve, weights
+from truehang.measure.blame import likeliest
+from truehang.measure.chance import chi_square_limit
 from truehang.measure.network import Network
 from truehang.measure.results import Slip
 from truehang.measure.solver import NotSolved
@@ -34,12 +36,14 @@ class Snooped:
     settled: bool
 
 
-def snoop(network: Network) -> Snooped:
-    """Find the slips. Raises solver.NotSolved where the whole network can't be adjusted."""
-    as_read = solve(network)
+def snoop(as_read: Solved, limit: float) -> Snooped:
+    """Find the slips in a network that was adjusted with every reading in."""
     slips: list[Slip] = []
     sound = as_read
-    while len(slips) < MOST_SLIPS and sound.redundant > 0 and (slip := _worst(sound)) is not None:
+    while len(slips) < MOST_SLIPS and sound.redundant > 0:
+        slip = _worst(sound, limit)
+        if slip is None:
+            break
         try:
             after = solve(sound.network.without([slip.suspects[0]], sound.figure))
         except NotSolved:
@@ -47,28 +51,30 @@ def snoop(network: Network) -> Snooped:
         slips.append(slip)
         sound = after
     if len(slips) > 1:
-        slips, sound = _tried_back(network, slips, sound)
-    return Snooped(as_read, sound, tuple(slips), _worst(sound) is None)
+        slips, sound = _tried_back(as_read.network, slips, sound, limit)
+    return Snooped(as_read, sound, tuple(slips), _worst(sound, limit) is None)
 
 
-def _worst(solved: Solved) -> Slip | None:
-    index = int(np.argmax(np.abs(solved.standardised)))
-    w = float(solved.standardised[index])
-    if abs(w) <= LIMIT:
+def _worst(solved: Solved, limit: float) -> Slip | None:
+    """The slip that the misfits tell of, with every reading that it may as well be."""
+    if not np.max(np.abs(solved.standardised), initial=0.0) > limit:
         return None
-    observations = solved.network.observations
-    others = sorted(solved.tied_to(index), key=lambda other: -abs(solved.standardised[other]))
-    suspects = (index, *others)
+    named = [solved.checked[each] for each in likeliest(weights(solved))]
+    observations, index = solved.network.observations, named[0]
     share, sigma = float(solved.redundancy[index]), observations[index].sigma
     size = float(solved.solution.misfits[index]) / share * sigma
-    return Slip(tuple(observations[each].id for each in suspects), size, sigma / share**0.5, w)
+    suspects = tuple(observations[each].id for each in named)
+    w = float(solved.standardised[index])
+    return Slip(suspects, size, sigma / share**0.5, w)
 
 
-def _tried_back(network: Network, slips: list[Slip], sound: Solved) -> tuple[list[Slip], Solved]:
+def _tried_back(
+    network: Network, slips: list[Slip], sound: Solved, limit: float
+) -> tuple[list[Slip], Solved]:
     for slip in slips[:-1]:
         rest = [other for other in slips if other is not slip]
         again = solve(network.without([other.suspects[0] for other in rest], sound.figure))
-        if _worst(again) is None:
+        if _worst(again, limit) is None:
             slips, sound = rest, again
     return slips, sound
 
@@ -97,15 +103,15 @@ def _near(apart: float, *slips: float) -> bool:
     return all(apart / 3 <= slip <= apart * 3 for slip in slips)
 
 
-def swapped(as_read: Solved) -> tuple[str, str] | None:
+def swapped(as_read: Solved, limit: float) -> tuple[str, str] | None:
     """Two lengths that, put in each other's place, make the whole measure agree; else None."""
     observations = as_read.network.observations
     over = [
         index
         for index, o in enumerate(observations)
-        if o.kind in _LENGTHS and abs(as_read.standardised[index]) > LIMIT
+        if o.kind in _LENGTHS and abs(as_read.standardised[index]) > limit
     ]
-    limit = chi_square_limit(as_read.redundant) if as_read.redundant else 0.0
+    most = chi_square_limit(as_read.redundant) if as_read.redundant else 0.0
     for first, second in combinations(over[:6], 2):
         a, b = observations[first], observations[second]
         if not _near(abs(a.value - b.value), _slip(as_read, first), _slip(as_read, second)):
@@ -117,6 +123,6 @@ def swapped(as_read: Solved) -> tuple[str, str] | None:
             again = solve(Network(tuple(trial), as_read.network.free, as_read.figure))
         except NotSolved:
             continue
-        if again.total <= limit and float(np.max(np.abs(again.standardised))) <= LIMIT:
+        if again.total <= most and float(np.max(np.abs(again.standardised))) <= limit:
             return a.id, b.id
     return None

@@ -16,7 +16,7 @@ from dataclasses import replace
 import numpy as np
 
 from truehang.lengths import said
-from truehang.measure.chance import normals
+from truehang.measure.chance import SURE, normals
 from truehang.measure.network import COLUMN, NAMES
 from truehang.measure.results import Adjustment, Usable
 from truehang.measure.solver import Matrix, Vector
@@ -127,13 +127,15 @@ def draws(
     covariance: Matrix,
     humps: Sequence[Station],
     seed: int,
+    each: int = 1,
 ) -> Matrix:
-    """Left, right, base, head of the rectangle in SAMPLES draws, k x 4, mm."""
+    """Left, right, base, head of the rectangle in SAMPLES draws, or in each so-manieth of them,
+    k x 4, mm."""
     size = len(free)
-    noise = normals(SAMPLES, size + len(humps), seed)
+    noise = normals(SAMPLES, size + len(humps), seed)[::each]
     squares, axes = np.linalg.eigh(covariance)
     root = axes * np.sqrt(np.clip(squares, 0.0, None))
-    figures = np.tile(figure, (SAMPLES, 1))
+    figures = np.tile(figure, (len(noise), 1))
     figures[:, list(free)] += noise[:, :size] @ root.T
     heights = np.array([hump[1] for hump in humps])
     sigmas = np.array([hump[2] for hump in humps])
@@ -165,12 +167,23 @@ def usable_opening(
         float(head),
         float(right - left),
         float(head - base),
-        float(np.quantile(widths, 0.05)),
-        float(np.quantile(tall, 0.05)),
+        *joint_bounds(widths, tall),
         float(widths.std()),
         float(tall.std()),
         _held_by(touching, humps),
     )
+
+
+def joint_bounds(widths: Vector, heights: Vector) -> tuple[float, float]:
+    """Lower bounds of width and height that hold together in SURE of the drawn openings (k): both
+    at the same quantile, the highest that leaves so many."""
+    across, up = np.sort(widths), np.sort(heights)
+    ranks = (
+        np.searchsorted(across, widths, side="right"),
+        np.searchsorted(up, heights, side="right"),
+    )
+    rank = int(np.sort(np.minimum(*ranks))[int((1 - SURE) * len(widths))]) - 1
+    return float(across[rank]), float(up[rank])
 
 
 def _held_by(

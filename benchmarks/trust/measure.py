@@ -1,0 +1,293 @@
+"""Do the measure's own promises hold? Openings are made up, read with noise, and asked about.
+
+Bounds of the usable opening, the chance that a frame goes in, slips and who is blamed for them,
+and how often a sound job is blamed for anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TypeVar
+
+import numpy as np
+from benchmarks.trust.openings import SETS, opening, read, read_along
+from benchmarks.trust.table import Row, Table
+
+from truehang.findings import Severity
+from truehang.measure import Measured, Reading, adjust, fit_chance
+
+BOWS = (0.0, 2.0, 4.0)
+SIDE, HEAD = 3.0, 3.0
+_Case = TypeVar("_Case")
+_Out = TypeVar("_Out")
+
+
+def spread_out(work: Callable[[_Case], _Out], cases: Sequence[_Case]) -> list[_Out]:
+    """`work` on every case, on two processes where there are many."""
+    if len(cases) < 200:
+        return [work(case) for case in cases]
+    with ProcessPoolExecutor(2) as pool:
+        return list(pool.map(work, cases, chunksize=50))
+
+
+# ---------------------------------------------------------------- bounds and chances
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One opening: did both bounds hold, what chance was said for a frame, and did it go in?"""
+
+    names: str
+    bow: float
+    held: bool
+    chance: float
+    went_in: bool
+
+
+def said(case: tuple[str, float, int]) -> Said:
+    """One made-up opening, read and asked about."""
+    names, bow, seed = case
+    rng = np.random.default_rng((seed, round(bow)))
+    true = opening(rng, bow)
+    measured = adjust(read(true, SETS[names], rng))
+    usable = measured.usable
+    assert usable is not None, case
+    width, height = true.usable
+    held = width >= usable.width_low and height >= usable.height_low
+    # A frame that may just go in, by its width, its height or both.
+    most = rng.uniform(-0.5, 1.5, 2) + rng.choice([(0.0, 0.0), (0.0, 3.0), (3.0, 0.0)])
+    frame = (
+        usable.width - 2 * SIDE - most[0] * (usable.width - usable.width_low),
+        usable.height - HEAD - most[1] * (usable.height - usable.height_low),
+    )
+    chance = fit_chance(measured, *frame, least_side=SIDE, least_head=HEAD)
+    assert chance is not None
+    went_in = width >= frame[0] + 2 * SIDE and height >= frame[1] + HEAD
+    return Said(names, bow, held, chance.probability, went_in)
+
+
+@lru_cache(maxsize=2)
+def simulated(count: int) -> tuple[Said, ...]:
+    """`count` openings of every reading set at every bow."""
+    cases = [(names, bow, seed) for names in SETS for bow in BOWS for seed in range(count)]
+    return tuple(spread_out(said, cases))
+
+
+def coverage(quick: bool) -> Table:
+    """Are both bounds true in one and the same opening, as often as is said?"""
+    count = 200 if quick else 2000
+    rows = []
+    for names in SETS:
+        shares = []
+        for bow in BOWS:
+            mine = [one.held for one in simulated(count) if (one.names, one.bow) == (names, bow)]
+            shares.append(sum(mine) / len(mine))
+        slack = 0.02 + 2 * (0.95 * 0.05 / count) ** 0.5
+        rows.append(
+            Row(
+                f"{names} ({len(SETS[names])})",
+                tuple(f"{100 * share:.1f} %" for share in shares),
+                "95 % or more, 2 allowed",
+                min(shares) >= 0.95 - slack,
+            )
+        )
+    return Table(
+        f"Both 95 % bounds of the usable opening hold together ({count} openings each)",
+        tuple(f"bow sd {bow:g}" for bow in BOWS),
+        tuple(rows),
+    )
+
+
+def chance(quick: bool) -> Table:
+    """How often does a frame go in of which it was said that it would with some chance?"""
+    count = 200 if quick else 2000
+    rows = []
+    for low in range(10):
+        cells, met = [], True
+        for names in ("every reading", None):
+            for bow in BOWS:
+                mine = [
+                    one
+                    for one in simulated(count)
+                    if one.bow == bow
+                    and (one.names == names if names else one.names != "every reading")
+                    and low / 10 <= one.chance < (low + 1) / 10 + (low == 9)
+                ]
+                told = float(np.mean([one.chance for one in mine])) if mine else 0.0
+                came = float(np.mean([one.went_in for one in mine])) if mine else 0.0
+                slack = 0.05 + 3 * (0.25 / max(len(mine), 1)) ** 0.5
+                met = met and came >= told - slack
+                cells.append(f"{100 * told:.0f} / {100 * came:.0f} ({len(mine)})")
+        rows.append(
+            Row(f"{10 * low} to {10 * low + 10} %", tuple(cells), "came true as said, or more", met)
+        )
+    columns = [
+        f"{which}, bow sd {bow:g}" for which in ("every reading", "the other sets") for bow in BOWS
+    ]
+    return Table(
+        "The chance that the frame goes in: said / came true, % (openings)",
+        tuple(columns),
+        tuple(rows),
+    )
+
+
+# ---------------------------------------------------------------- slips and blame
+
+
+@dataclass(frozen=True, slots=True)
+class Blamed:
+    """What came of one job: anything blamed, the true one among the named, how many, and whether a
+    worse instrument was offered."""
+
+    blamed: bool
+    named: bool
+    count: int
+    worse: bool
+
+
+def whole_job(rng: np.random.Generator, bow: float, noise: float = 1.0) -> list[Reading]:
+    """Every reading of an old opening, and the floor, ceiling and thickness along the run; with
+    `noise` times the uncertainty that is said."""
+    true = opening(rng, bow)
+    found = read(true, SETS["every reading"], rng)
+    for kind, apart in (("floor", 600.0), ("ceiling", 1500.0), ("thickness", 1200.0)):
+        found += read_along(rng, kind, true, apart)
+    if noise == 1.0:
+        return found
+    return [
+        replace(r, value=r.value + rng.normal(0.0, (r.sigma or 1.0) * (noise**2 - 1) ** 0.5))
+        for r in found
+    ]
+
+
+def verdict(measured: Measured, slipped: str = "") -> Blamed:
+    """What the carpenter is told."""
+    text = " ".join(finding.what for finding in measured.findings)
+    worse = "instrument is worse" in text or "instruments are worse" in text
+    stopped = any(finding.severity is Severity.STOP for finding in measured.findings)
+    named = [suspect for slip in measured.slips for suspect in slip.suspects]
+    return Blamed(stopped or worse, slipped in named, len(named), worse)
+
+
+def with_slip(case: tuple[str, float, int]) -> Blamed:
+    """One job with one reading off by `size`."""
+    name, size, seed = case
+    rng = np.random.default_rng((seed, 77))
+    found = whole_job(rng, 2.0)
+    off = size if rng.uniform() < 0.5 else -size
+    found = [replace(r, value=r.value + off) if r.id == name else r for r in found]
+    return verdict(adjust(found), name)
+
+
+def without_slip(case: tuple[float, float, int]) -> Blamed:
+    """One sound job; `noise` times as uncertain as said."""
+    bow, noise, seed = case
+    return verdict(adjust(whole_job(np.random.default_rng((seed, 91)), bow, noise)))
+
+
+SLIPS = tuple(name for name in SETS["every reading"])
+
+
+def blame(quick: bool) -> Table:
+    """Is the true one among the readings that are named, and are not too many named?"""
+    each = 6 if quick else 40
+    rows = []
+    for size, aim in ((5.0, 0.0), (8.0, 0.97), (11.0, 0.99), (25.0, 0.99)):
+        cases = [(name, size, seed) for name in SLIPS for seed in range(each)]
+        found = spread_out(with_slip, cases)
+        hits = [one for one in found if one.count]
+        inside = sum(one.named for one in hits) / max(len(hits), 1)
+        worst = _worst(cases, found)
+        mean = sum(one.count for one in hits) / max(len(hits), 1)
+        slack = (inside * (1 - inside) / max(len(hits), 1)) ** 0.5 if quick else 0.0
+        rows.append(
+            Row(
+                f"one reading {size:g} off",
+                (
+                    f"{100 * len(hits) / len(found):.0f} %",
+                    f"{100 * inside:.1f} %",
+                    f"{mean:.2f}",
+                    worst,
+                    f"{100 * sum(one.worse for one in hits) / max(len(hits), 1):.0f} %",
+                ),
+                f"true one named {100 * aim:.0f} %, 3 names or fewer" if aim else "",
+                (inside >= aim - 2 * slack and mean <= 3.0) if aim else None,
+            )
+        )
+    return Table(
+        f"Who is blamed ({len(SLIPS)} readings, {each} jobs each)",
+        ("found", "true one named", "names on average", "least named", "\"or the instrument\""),
+        tuple(rows),
+    )
+
+
+def _worst(cases: Sequence[tuple[str, float, int]], found: Sequence[Blamed]) -> str:
+    shares = {}
+    for name in SLIPS:
+        mine = [f for case, f in zip(cases, found, strict=True) if case[0] == name and f.count]
+        if mine:
+            shares[name] = sum(f.named for f in mine) / len(mine)
+    worst = min(shares, key=lambda name: shares[name], default="")
+    return f"{worst} {100 * shares[worst]:.0f} %" if worst else ""
+
+
+def along(quick: bool) -> Table:
+    """Are stations that are off found?"""
+    jobs = 60 if quick else 400
+    rows = []
+    for name, title in (
+        ("floor-3", "floor, 600 apart"),
+        ("floor-1", "floor, the end"),
+        ("ceiling-2", "ceiling, 1500 apart"),
+        ("thickness-2", "thickness, 1200 apart"),
+    ):
+        cells = []
+        for size in (8.0, 14.0, 25.0, 50.0):
+            found = spread_out(with_slip, [(name, size, seed) for seed in range(jobs)])
+            cells.append(f"{100 * sum(one.named for one in found) / jobs:.0f} %")
+        rows.append(Row(title, tuple(cells)))
+    return Table(
+        f"One station off: found and named ({jobs} jobs each)",
+        ("8 off", "14 off", "25 off", "50 off"),
+        tuple(rows),
+        ("What is not found 4 times in 5 at 14 is listed in the job as checked by nothing.",),
+    )
+
+
+def alarms(quick: bool) -> Table:
+    """How often is a sound job blamed, and what is said when the instruments are worse?"""
+    jobs = 400 if quick else 4000
+    rows = []
+    for bow in BOWS:
+        found = spread_out(without_slip, [(bow, 1.0, seed) for seed in range(jobs)])
+        share = sum(one.blamed for one in found) / jobs
+        slack = 3 * (0.01 * 0.99 / jobs) ** 0.5
+        rows.append(
+            Row(
+                f"sound jobs, bow sd {bow:g} ({jobs})",
+                (f"{100 * share:.2f} %", ""),
+                "1 % or less",
+                share <= 0.01 + slack,
+            )
+        )
+    few = jobs // 8
+    found = spread_out(without_slip, [(2.0, 2.0, seed) for seed in range(few)])
+    blamed = [one for one in found if one.blamed]
+    told = sum(one.worse for one in blamed) / max(len(blamed), 1)
+    rows.append(
+        Row(
+            f"noise twice what was said ({few})",
+            (f"{100 * len(blamed) / few:.0f} %", f"{100 * told:.0f} %"),
+            "the instrument named wherever it is likelier",
+        )
+    )
+    return Table(
+        "Sound jobs that are blamed, and jobs whose instruments are worse than said",
+        ("blamed", "of these: \"or the instrument\""),
+        tuple(rows),
+    )
+
+
