@@ -28,9 +28,8 @@ from truehang.catalogue.regions import region
 from truehang.fit import arrange
 from truehang.fit import options as fit_options
 from truehang.job import Job, load
-from truehang.measure import adjust
 from truehang.plan import plan
-from truehang.plan.readings import readings
+from truehang.plan.readings import measure
 from truehang.plan.space import ask
 
 HERE = Path(__file__).parent
@@ -77,7 +76,7 @@ def planning(runs: int) -> Iterator[Row]:
 
 def measure_and_fit(job: Job, bought: Catalogue) -> object:
     """Readings to the best arrangement with all its marks, as the plan does it first."""
-    measured = adjust(readings(job), seed=job.job.seed)
+    measured = measure(job)
     asked = ask(job, bought, region(job.job.region), measured)
     if asked is None:
         raise LookupError("the demo's readings give no opening")

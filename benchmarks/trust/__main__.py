@@ -6,11 +6,16 @@ import argparse
 import sys
 from collections.abc import Callable
 
-from benchmarks.trust import mends
+from benchmarks.trust import measure, mends
 from benchmarks.trust.table import Table
 
 TABLES: dict[str, Callable[[bool], Table]] = {
     "mends": mends.table,
+    "coverage": measure.coverage,
+    "chance": measure.chance,
+    "blame": measure.blame,
+    "along": measure.along,
+    "alarms": measure.alarms,
 }
 """Every table by its name, in the order of printing. Each is told whether to be quick."""
 

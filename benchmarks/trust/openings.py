@@ -59,7 +59,7 @@ def opening(rng: np.random.Generator, bow: float) -> Opening:
     x, z = rng.uniform(500.0, 1600.0), rng.normal(0.0, 3.0)
     fall, rise, left, right = rng.normal(0.0, LEAN * max(bow / 2.0, 1.0), 4)
     bl, br = np.array([x, z]), np.array([x + width, z + fall])
-    tl, tr = bl + [left, height], np.array([x + width + right, z + height + rise])
+    tl, tr = bl + np.array([left, height]), np.array([x + width + right, z + height + rise])
     wave = np.sin(np.pi * _T)[:, None] * rng.normal(0.0, bow, 4)
 
     def side(start: Array, end: Array, inward: tuple[float, float], n: int) -> Array:
@@ -122,14 +122,13 @@ _MIDDLES = ("width.middle", "height.middle")
 _DIAGONALS = ("diagonal.rising", "diagonal.falling")
 _PLUMB = ("plumb.left", "plumb.right", "level.head")
 _BOWS = ("bow.left", "bow.right", "bow.head", "bow.base")
-_PLACE = tuple(name for name in TRUE if name.startswith(("mark", "clear"))) + ("run",)
+_PLACE = tuple(name for name in TRUE if name.startswith(("mark", "clear", "run")))
 SETS: dict[str, tuple[str, ...]] = {
     "every reading": (*_SIZES, *_MIDDLES, *_DIAGONALS, *_PLUMB, "level.base", *_BOWS, *_PLACE),
     "no bows": (*_SIZES, *_MIDDLES, *_DIAGONALS, *_PLUMB, "level.base", *_PLACE),
     "no bows, no middles": (*_SIZES, *_DIAGONALS, *_PLUMB, "level.base"),
     "sizes with middles, nothing else": (*_SIZES, *_MIDDLES),
     "two widths, two heights": _SIZES,
-    "the middle width and height": _MIDDLES,
     "one width, one height": ("width.bottom", "height.left"),
 }
 """Reading sets that the program accepts."""
@@ -153,7 +152,7 @@ def read(true: Opening, names: tuple[str, ...], rng: np.random.Generator) -> lis
 def stations(rng: np.random.Generator, run: float, apart: float) -> tuple[Array, Array]:
     """Where a floor or a ceiling is read, and what it is there: a fall of 3 mm a metre, two long
     waves and what a trowel leaves (all standard deviations; common practice, no source)."""
-    x = np.linspace(0.0, run, max(int(round(run / apart)) + 1, 2))
+    x = np.linspace(0.0, run, max(round(run / apart) + 1, 2))
     waves = sum(
         rng.normal(0.0, size) * np.sin(2 * np.pi * (x / length + rng.uniform()))
         for size, length in ((2.0, 4500.0), (1.0, 1700.0))

@@ -136,7 +136,8 @@ def _print_measure(plan: Plan, console: Console) -> None:
         console.print(
             f"take again: {', '.join(slip.suspects)} (about "
             f"{spell(said(abs(slip.size), 1), plan.style)} too "
-            f"{'much' if slip.size > 0 else 'little'})",
+            f"{'much' if slip.size > 0 else 'little'})"
+            f"{f', or {slip.instead}' if slip.instead else ''}",
             highlight=False,
         )
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from truehang.findings import Severity
+from truehang.lengths import said
 from truehang.measure import Reading, adjust
 
 NAMES = {"bl": "bottom-left", "br": "bottom-right", "tr": "top-right", "tl": "top-left"}
@@ -127,11 +128,30 @@ def test_plumb_reads_the_bow_too(corners, take) -> None:
 
 
 def test_an_unread_side_is_said_to_be_taken_as_straight(corners, take) -> None:
-    middle = (math.dist(corners["bl"], corners["br"]) + math.dist(corners["tl"], corners["tr"])) / 2
-    measured = adjust([*take(corners), Reading("middle", "width", middle, "middle")])
-    notes = [f for f in measured.findings if "taken as straight" in f.what]
-    assert {note.where for note in notes} == {"measure.bow-left", "measure.bow-right"}
-    assert all("string" in note.mend for note in notes)
+    """Base, left and head unread: each is 0 give or take the prior, one finding says so, and the
+    advice names them with what reading them would make sure."""
+    measured = adjust([*take(corners), Reading("b", "bow", 0.0, "right")])
+    (note,) = [f for f in measured.findings if f.where == "measure.bow"]
+    assert "base, head and left jamb were not read for bow" in note.what
+    assert f"give or take {said(2)}" in note.what
+    assert "string" in note.mend
+    bows = [each for each in measured.advice if each.kind == "bow"]
+    assert {each.place for each in bows} == {"base", "head", "left"}
+    assert bows[0].surer > 2.0
+    assert f"about {said(bows[0].surer)} more" in note.mend
+    unsure = {s.name: s.sigma_bow for s in measured.opening.sides if not s.measured}
+    assert unsure["base"] == pytest.approx(4.0)
+    assert unsure["head"] == pytest.approx(4.0)
+    assert unsure["left"] < 2.5, "the level held against the lower part of a jamb tells of its bow"
+
+
+def test_the_bow_prior_is_the_jobs_own(corners, take) -> None:
+    """The more crooked the walls may be, the less is sure; read bows end the doubt."""
+    lows = [adjust(take(corners), bow_prior=prior).usable.width_low for prior in (0.0, 1, 2, 4)]
+    assert lows == sorted(lows, reverse=True)
+    assert lows[0] - lows[2] > 1.5
+    read = [Reading(f"b-{side}", "bow", 0.0, side) for side in ("left", "right", "head", "base")]
+    assert adjust([*take(corners), *read]).usable.width_low > lows[2] + 1.0
 
 
 def test_width_and_height_alone_still_give_an_opening() -> None:
@@ -176,7 +196,13 @@ def test_new_opening_has_run_floor_and_ceiling_only() -> None:
     assert measured.usable is None
     assert measured.run.length == 2438
     assert measured.floor.z(1200) == pytest.approx(1.5)
-    assert measured.findings == ()
+    said_of = {f.where: f.what for f in measured.findings}
+    assert set(said_of) == {"measure.run", "measure.floor", "measure.ceiling", "measure.thickness"}
+    for kind in ("run", "ceiling", "thickness"):
+        assert "a slip of any size would pass unseen" in said_of[f"measure.{kind}"]
+    assert "only a slip larger" in said_of["measure.floor"]
+    labels = [each.label for each in measured.advice]
+    assert "wall run, a second time" in labels
     assert {"measure.run", "measure.floor.highest", "measure.ceiling.lowest"} <= {
         figure.key for figure in measured.figures
     }

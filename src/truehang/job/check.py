@@ -404,7 +404,7 @@ def _stations(tree: Tree) -> Iterator[Problem]:
                 tree,
                 (*path, "x"),
                 f"a station at this x is on line {seen[x]} already",
-                "give each station its own x; keep the better reading",
+                "give each station its own x; write a second reading there as `again: [..]`",
             )
         elif last is not None and x < last:
             yield _problem(

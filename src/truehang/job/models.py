@@ -452,6 +452,10 @@ class Measure(Section):
     instruments: dict[Id, Instrument] = Field(
         default={}, description="your own instruments, or the usual ones with your own sigma"
     )
+    bow_prior: Sigma = Field(
+        default=2.0,
+        description="how straight a side is that nobody read for bow: 0, give or take this, mm",
+    )
     readings: tuple[Reading, ...] = Field(default=(), description="the readings")
     note: Note = Field(default="", description="how it was measured")
 
@@ -466,6 +470,7 @@ class Station(Section):
 
     x: Along = Field(description="where along the wall, mm from the datum")
     z: Offset = Field(description="floor above (+) or below (-) the level datum, mm")
+    again: tuple[Offset, ...] = Field(default=(), description="the same station read again, mm")
 
 
 class Floor(Section):
@@ -733,13 +738,14 @@ class Job(Section):
         )
         floor = tuple(
             GivenReading(
-                id=f"floor-{number}",
+                id=f"floor-{number}" if take == 1 else f"floor-{number}#{take}",
                 kind="floor",
-                value=station.z,
+                value=value,
                 at=station.x,
                 sigma=self.floor.sigma or self.measure.sigma_of(self.floor.instrument),
                 instrument=self.floor.instrument,
             )
             for number, station in enumerate(self.floor.stations, start=1)
+            for take, value in enumerate((station.z, *station.again), start=1)
         )
         return taken + floor

@@ -36,7 +36,8 @@ def likeliest(weights: Vector) -> list[int]:
     chance."""
     chances = np.exp(weights - weights.max())
     chances /= chances.sum()
-    order = np.argsort(-chances, kind="stable")
+    # Rounded, so that which of two equals comes first is not left to the last bit.
+    order = np.argsort(-np.round(weights, 6), kind="stable")
     count = int(np.searchsorted(np.cumsum(chances[order]), NAMED)) + 1
     return [int(index) for index in order[:count]]
 

@@ -203,8 +203,7 @@ def _scatter(snooped: Snooped) -> float:
     """How many times wider the readings scatter than was said, where that is likelier than slips:
     the bounds are as much wider."""
     test = global_test(snooped.as_read)
-    worse = test is not None and not test.passed and test.odds > 1.0
-    return test.scatter if worse and test is not None else 1.0
+    return test.scatter if test is not None and test.likely_worse else 1.0
 
 
 def _shaky(solved: Solved) -> tuple[str, ...]:

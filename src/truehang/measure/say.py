@@ -35,8 +35,6 @@ CHI_SQUARE = (
     f"chi-square test of the misfits, level {SCATTER_ALARM:g} (Ghilani, Adjustment Computations)"
 )
 ROUGHNESS = f"neighbours by least squares, a rough floor's prior (common practice); {BAARDA}"
-SCATTER_SAID = 1 / 3
-"""Odds of a worse instrument against one slip from which on it is said beside the slip."""
 _SHAPING = frozenset({"width", "height", "diagonal", "plumb", "level"})
 LEAST_SQUARES = "weighted least squares, known uncertainties (Ghilani, Adjustment Computations)"
 
@@ -115,8 +113,7 @@ def _slip_finding(as_read: Adjustment, slip: Slip, limit: float, *, alone: bool)
     if told:
         what += f"; or it is {', or '.join(told)}"
     test = as_read.global_test
-    worse = test is not None and not test.passed and test.odds >= SCATTER_SAID
-    if worse and test is not None:
+    if test is not None and test.worse:
         what += (
             "; or the instrument is worse than you said: together the readings scatter "
             f"{test.scatter:.1f} times as widely"
@@ -124,7 +121,7 @@ def _slip_finding(as_read: Adjustment, slip: Slip, limit: float, *, alone: bool)
     again = [check.label for check in (first, *others) if not check.assumed]
     guesses = [_read_instead(check) for check in (first, *others) if check.assumed]
     mends = [f"take these again: {', '.join(again)}" if again else "", *guesses]
-    if worse:
+    if test is not None and test.worse:
         mends.append("or write the uncertainty that your instruments have (measure.instruments)")
     mend = "; ".join(part for part in mends if part)
     return Finding(Severity.STOP, f"measure.{slip.suspects[0]}", what, mend, BAARDA)

@@ -99,8 +99,8 @@ def _slip(solved: Solved, index: int) -> float:
 
 
 def _near(apart: float, *slips: float) -> bool:
-    """Whether two readings are as far apart as their slips say, to a factor of three."""
-    return all(apart / 3 <= slip <= apart * 3 for slip in slips)
+    """Whether two readings are as far apart as their slips say, to a factor of five."""
+    return all(apart / 5 <= slip <= apart * 5 for slip in slips)
 
 
 def swapped(as_read: Solved, limit: float) -> tuple[str, str] | None:

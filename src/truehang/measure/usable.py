@@ -133,8 +133,10 @@ def draws(
     k x 4, mm."""
     size = len(free)
     noise = normals(SAMPLES, size + len(humps), seed)[::each]
-    squares, axes = np.linalg.eigh(covariance)
-    root = axes * np.sqrt(np.clip(squares, 0.0, None))
+    # A Cholesky root moves smoothly with the covariance; axes of equal length turn at a whim.
+    scale = np.sqrt(np.clip(np.diagonal(covariance), 1e-12, None))
+    tame = covariance / np.outer(scale, scale) + 1e-12 * np.eye(size)
+    root = np.linalg.cholesky(tame) * scale[:, None]
     figures = np.tile(figure, (len(noise), 1))
     figures[:, list(free)] += noise[:, :size] @ root.T
     heights = np.array([hump[1] for hump in humps])

@@ -19,7 +19,7 @@ from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
-from truehang.measure import FitChance, Measured, adjust, fit_chance
+from truehang.measure import FitChance, Measured, fit_chance
 from truehang.plan.carry import bearing_head, evidence, named, track_head
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
@@ -27,7 +27,7 @@ from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
-from truehang.plan.readings import readings
+from truehang.plan.readings import disagreements, measure
 from truehang.plan.space import access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
 from truehang.plan.unknown import unknown
@@ -45,7 +45,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     why.
     """
     where = region(job.job.region)
-    measured = adjust(readings(job), seed=job.job.seed)
+    measured = measure(job)
     asked = ask(job, catalogue, where, measured)
     found = fit_options(asked.request, asked.kits, asked.leaves) if asked else _NO_OPTIONS
     rules = access_rules(job, catalogue, where)
@@ -61,6 +61,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     )
     findings = (
         *measured.findings,
+        *disagreements(job, measured),
         *(() if asked else (_nowhere(job),)),
         *(asked.findings if asked else ()),
         *found.findings,

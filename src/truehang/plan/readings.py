@@ -1,9 +1,21 @@
-"""Which readings does the measure room get from a job file?"""
+"""Which readings does the measure room get from a job file, and does the file agree with them?"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from truehang.findings import Change, Finding, Severity
 from truehang.job import Job
-from truehang.measure import Reading
+from truehang.lengths import said
+from truehang.measure import Measured, Reading, adjust
+
+APART = 5.0
+"""How far what is written of the wall may be off the readings, mm (common practice, no source)."""
+
+
+def measure(job: Job) -> Measured:
+    """What the job's readings say."""
+    return adjust(readings(job), seed=job.job.seed, bow_prior=job.measure.bow_prior)
 
 
 def readings(job: Job) -> tuple[Reading, ...]:
@@ -20,3 +32,25 @@ def readings(job: Job) -> tuple[Reading, ...]:
         middle = job.wall.run / 2
         given.append(Reading("wall-ceiling", "ceiling", job.wall.ceiling, at=middle))
     return tuple(given)
+
+
+def disagreements(job: Job, measured: Measured) -> Iterator[Finding]:
+    """The wall's run and ceiling are written in the job and read as well: are they one length?"""
+    if measured.run is not None:
+        yield from _apart("wall.run", "run", job.wall.run, measured.run.length)
+    if measured.ceiling is not None:
+        yield from _apart("wall.ceiling", "ceiling", job.wall.ceiling, measured.ceiling.lowest[1])
+
+
+def _apart(path: str, name: str, written: float, read: float) -> Iterator[Finding]:
+    if abs(written - read) <= APART:
+        return
+    yield Finding(
+        Severity.WARN,
+        path,
+        f"the wall's {name} is written as {said(written, 1)}, the readings make it "
+        f"{said(read, 1)}: one of them is wrong",
+        f"measure the {name} again; if the readings are right, write {path} as {said(read)}",
+        "common practice, no source",
+        changes=(Change(path, float(round(read))),),
+    )

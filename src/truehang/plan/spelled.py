@@ -30,6 +30,7 @@ from truehang.measure import (
     FitChance,
     Measured,
     ReadingCheck,
+    Slip,
     Usable,
 )
 from truehang.plan.model import Plan
@@ -48,7 +49,8 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule"),
-    Measured: ("opening", "as_read", "alternatives", "usable", "advice", *_FOUND),
+    Measured: ("opening", "as_read", "alternatives", "usable", "slips", "along", "advice", *_FOUND),
+    Slip: ("instead",),
     Adjustment: ("readings", "usable"),
     ReadingCheck: ("label",),
     Usable: ("held_by",),

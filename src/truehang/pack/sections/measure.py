@@ -9,14 +9,14 @@ from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
-    from truehang.measure import Adjustment, Measured, Profile, ReadingCheck, Slip
+    from truehang.measure import Adjustment, Advice, Measured, Profile, ReadingCheck, Slip
     from truehang.plan import Plan
 
 _KEY = (
     "Misfit: reading less adjusted value. Checked: the share of a slip that would show (0 none, "
-    "1 all). w: misfit against its own uncertainty; over 3.29 either way is a slip. Least slip "
-    "found: the smallest that this measure would catch four times in five. A dash: nothing checks "
-    "this reading."
+    "1 all). w: misfit against its own uncertainty; over {limit} either way is a slip: a job whose "
+    "readings are sound has one in 1 case of 100. Least slip found: the smallest that this measure "
+    "would catch four times in five. A dash: nothing checks this reading."
 )
 
 
@@ -36,7 +36,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     if best is not None:
         blocks.append(_corners(best, printing))
     if measured.advice:
-        blocks.append(_advice(measured))
+        blocks.append(_advice(measured, printing))
+    blocks += _along(measured, printing)
     for title, profile in (("Floor along the run", measured.floor), ("Ceiling", measured.ceiling)):
         if profile is not None:
             blocks += _profile(title, profile, printing)
@@ -88,12 +89,14 @@ def _slips(measured: Measured, printing: Printing) -> Table | None:
 
     def row(slip: Slip) -> tuple[str, ...]:
         names = ", or ".join(labels.get(name, name) for name in slip.suspects)
+        if slip.instead:
+            names += f"; or {slip.instead}"
         longer = "too long" if slip.size > 0 else "too short"
         return (names, f"{printing.fine(abs(slip.size))} {longer}", number(slip.w, 1, plus=True))
 
     return Table(
         columns=(
-            Column("Take this again; where several are named they can't be told apart", share=1),
+            Column("Take this again; where several are named, any may be the wrong one", share=1),
             Column("Reads"),
             Column("w", "right"),
         ),
@@ -104,8 +107,7 @@ def _slips(measured: Measured, printing: Printing) -> Table | None:
 
 
 def _labels(measured: Measured) -> dict[str, str]:
-    chosen = measured.as_read or measured.opening
-    return {check.id: check.label for check in chosen.readings} if chosen else {}
+    return {check.id: check.label for check in measured.checks}
 
 
 def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list[Block]:
@@ -146,19 +148,56 @@ def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list
             title="Readings" if not suspects else "Readings, with every one of them in",
             strong=flagged,
         ),
-        Text(_KEY, tone="small"),
+        Text(_KEY.format(limit=number(measured.limit, 2)), tone="small"),
     ]
     test = shown.global_test
     if test is not None:
-        verdict = "passed" if test.passed else "NOT PASSED: the readings contradict each other"
+        verdict = (
+            "passed"
+            if test.passed
+            else f"NOT PASSED: they scatter {number(test.scatter, 1)} times as widely as was said"
+        )
         blocks.append(
             Text(
                 f"All misfits together: {number(test.value, 1)} against a limit of "
-                f"{number(test.limit, 1)} (chi-square, 95 %, {test.redundant} redundant): "
+                f"{number(test.limit, 1)} (chi-square, 99.8 %, {test.redundant} redundant): "
                 f"{verdict}."
             )
         )
     return blocks
+
+
+def _along(measured: Measured, printing: Printing) -> list[Block]:
+    """What the readings along the wall say of one another."""
+    if not measured.along:
+        return []
+    suspects = {name for slip in measured.slips for name in slip.suspects}
+    rows = tuple(
+        (
+            check.label,
+            printing.small(check.value),
+            DASH if check.slip is None else printing.small(check.slip, plus=True),
+            DASH if check.w is None else number(check.w, 1, plus=True),
+            DASH if check.least_slip is None else printing.small(check.least_slip),
+            "suspect" if check.id in suspects else "",
+        )
+        for check in measured.along
+    )
+    return [
+        Table(
+            columns=(
+                Column("Reading along the wall", share=1),
+                Column(f"Read {printing.unit}", "right"),
+                Column("Off its neighbours", "right"),
+                Column("w", "right"),
+                Column("Least slip found", "right"),
+                Column(""),
+            ),
+            rows=rows,
+            title="Readings along the wall, each against its neighbours",
+            strong=tuple(n for n, c in enumerate(measured.along) if c.id in suspects),
+        )
+    ]
 
 
 def _corners(best: Adjustment, printing: Printing) -> Table:
@@ -188,16 +227,22 @@ def _corners(best: Adjustment, printing: Printing) -> Table:
     )
 
 
-def _advice(measured: Measured) -> Table:
+def _advice(measured: Measured, printing: Printing) -> Table:
     labels = _labels(measured)
     return Table(
-        columns=(Column("Take this too", share=1), Column("It checks", share=1)),
-        rows=tuple(
-            (advice.label, ", ".join(labels.get(name, name) for name in advice.checks))
-            for advice in measured.advice
-        ),
-        title="Readings that would make the measure checkable",
+        columns=(Column("Take this too", share=1), Column("What for", share=1)),
+        rows=tuple((advice.label, _worth(advice, labels, printing)) for advice in measured.advice),
+        title="Readings that would make the measure checkable, or surer",
     )
+
+
+def _worth(advice: Advice, labels: dict[str, str], printing: Printing) -> str:
+    if advice.checks:
+        return "checks " + ", ".join(labels.get(name, name) for name in advice.checks)
+    if advice.surer >= 1:
+        more = printing.small(advice.surer)
+        return f"was not read; with all bows read about {more} more of the opening is sure"
+    return "was not read"
 
 
 def _profile(title: str, profile: Profile, printing: Printing) -> list[Block]:

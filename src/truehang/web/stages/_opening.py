@@ -14,6 +14,9 @@ from truehang.job import Job
 from truehang.job.models import Reading
 from truehang.measure import PLACES, Measured
 from truehang.measure.advice import WEAK
+from truehang.measure.results import ReadingCheck
+from truehang.measure.stations import KINDS as ALONG
+from truehang.measure.stations import is_loose
 
 State = Literal["ok", "stop", "warn", "note", "blank"]
 
@@ -34,7 +37,8 @@ STATIONS = frozenset({"thickness", "face", "ceiling"})
 
 __all__ = [
     "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS",
-    "State", "Target", "following", "groups", "label", "pad", "place_of", "states", "targets",
+    "State", "Target", "following", "groups", "is_weak", "label", "pad",
+    "place_of", "states", "targets",
 ]  # fmt: skip
 
 _MID_X, _LEFT, _RIGHT = 172, 44, 300
@@ -133,8 +137,10 @@ def groups(job: Job) -> dict[str, str]:
 def states(job: Job, measured: Measured) -> dict[str, State]:
     """How each reading of the job stands, by its id."""
     suspects = {_base(s) for slip in measured.slips for s in slip.suspects}
-    checks = measured.opening.readings if measured.opening else ()
-    weak = {_base(check.id) for check in checks if check.redundancy < WEAK}
+    shape = measured.opening.readings if measured.opening else ()
+    known = {check.id for check in shape}
+    checks = (*shape, *(check for check in measured.checks if check.id not in known))
+    weak = {_base(check.id) for check in checks if is_weak(check)}
     checked = {_base(check.id) for check in checks}
     found: dict[str, State] = {}
     for reading in job.measure.readings:
@@ -146,6 +152,11 @@ def states(job: Job, measured: Measured) -> dict[str, State]:
             else "note"
         )  # fmt: skip
     return found
+
+
+def is_weak(check: ReadingCheck) -> bool:
+    """Whether a slip would hardly show in this reading."""
+    return is_loose(check) if check.kind in ALONG else check.redundancy < WEAK
 
 
 def _base(id: str) -> str:

@@ -12,8 +12,8 @@ from starlette.responses import Response
 
 from truehang.job import Job
 from truehang.job import models as m
-from truehang.measure import FitChance, Measured, adjust, fit_chance
-from truehang.plan.readings import readings
+from truehang.measure import FitChance, Measured, fit_chance
+from truehang.plan.readings import measure as measure_of
 from truehang.store import FileRefused, NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
@@ -135,7 +135,7 @@ def _routes(desk: Desk) -> APIRouter:
                 verdict=Verdict(sent.get("id", ""), "note", text, view.plan.measured,
                                 view.plan.chance),
             )  # fmt: skip
-        measured = adjust(readings(typed), seed=typed.job.seed)
+        measured = measure_of(typed)
         return d.page(
             request, "stages/measure_verdict.html", view=view,
             verdict=_verdict(view, measured, sent.get("id", "")),
@@ -379,12 +379,11 @@ def _verdict(view: View, measured: Measured, name: str) -> Verdict:
 
 def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
     checks = measured.opening.readings if measured.opening else ()
-    as_read = measured.as_read.readings if measured.as_read else ()
-    mine = [c for c in (*checks, *as_read) if c.id.partition("#")[0] == name]
+    mine = [c for c in (*checks, *measured.checks, *measured.along) if _base(c.id) == name]
     for slip in measured.slips:
-        if any(s.partition("#")[0] == name for s in slip.suspects):
+        if any(_base(s) == name for s in slip.suspects):
             much = "much" if slip.size > 0 else "little"
-            others = [s for s in slip.suspects if s.partition("#")[0] != name]
+            others = [s for s in slip.suspects if _base(s) != name]
             text = f"reads about {abs(slip.size):.0f} mm too {much}: take it again"
             if others:
                 text = f"this or {', '.join(others)} is wrong by about {abs(slip.size):.0f} mm: " \
@@ -392,12 +391,16 @@ def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
             return "stop", text
     if not mine:
         return "note", "read"
-    check = mine[0]
-    if check.redundancy < opening.WEAK:
-        advised = [a for a in measured.advice if check.label in a.checks or name in a.checks]
+    check = max(mine, key=lambda each: each.redundancy)
+    if opening.is_weak(check):
+        advised = [a for a in measured.advice if check.label in a.checks or check.id in a.checks]
         mend = f"; {advised[0].label} would check it" if advised else ""
         return "warn", f"a slip here would hardly show{mend}"
     return "ok", f"agrees with the others, {abs(check.misfit):.1f} mm off"
+
+
+def _base(id: str) -> str:
+    return id.partition("#")[0]
 
 
 def _first(wrong: ValidationError) -> str:
