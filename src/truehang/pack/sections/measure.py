@@ -175,10 +175,10 @@ def _along(measured: Measured, printing: Printing) -> list[Block]:
     rows = tuple(
         (
             check.label,
-            printing.small(check.value),
-            DASH if check.slip is None else printing.small(check.slip, plus=True),
+            printing.fine(check.value),
+            DASH if check.slip is None else printing.fine(check.slip, plus=True),
             DASH if check.w is None else number(check.w, 1, plus=True),
-            DASH if check.least_slip is None else printing.small(check.least_slip),
+            DASH if check.least_slip is None else printing.fine(check.least_slip),
             "suspect" if check.id in suspects else "",
         )
         for check in measured.along
@@ -240,7 +240,7 @@ def _worth(advice: Advice, labels: dict[str, str], printing: Printing) -> str:
     if advice.checks:
         return "checks " + ", ".join(labels.get(name, name) for name in advice.checks)
     if advice.surer >= 1:
-        more = printing.small(advice.surer)
+        more = printing.fine(advice.surer)
         return f"was not read; with all bows read about {more} more of the opening is sure"
     return "was not read"
 
