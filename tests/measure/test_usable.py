@@ -11,6 +11,8 @@ from scipy.stats import norm
 from truehang.lengths import said
 from truehang.measure import Reading, adjust, fit_chance
 from truehang.measure.network import COLUMN, NAMES
+from truehang.measure.results import Profile
+from truehang.measure.stations import ROUGH, everywhere, line_of
 from truehang.measure.usable import SAMPLES, rectangle, usable_opening
 
 
@@ -108,3 +110,31 @@ def test_fit_chance_figures_take_the_given_key(corners, take) -> None:
         "measure.fit_chance.2.side",
         "measure.fit_chance.2.head",
     ]
+
+
+def test_a_ceiling_read_once_is_not_known_everywhere() -> None:
+    """A new opening 2400 high under a ceiling of 2410: the more stations, the surer. One station
+    says nothing of the run's ends: a fall of 6 mm a metre and a walk (the stated priors) leave the
+    ends of 3 m unsure by sqrt((6 x 1.5)^2 + 0.0125 x 1500) = 10."""
+    chances = []
+    for count in (1, 2, 4, 13):
+        x = [1500.0] if count == 1 else np.linspace(0.0, 3000.0, count)
+        floor = [Reading(f"f{n}", "floor", 0.0, at=float(at)) for n, at in enumerate(x)]
+        ceiling = [Reading(f"c{n}", "ceiling", 2410.0, at=float(at)) for n, at in enumerate(x)]
+        measured = adjust([Reading("run", "run", 3000.0), *floor, *ceiling])
+        chances.append(fit_chance(measured, 900.0, 2397.0).probability)
+    assert chances == sorted(chances)
+    assert chances[0] < 0.5
+    assert chances[-1] > 0.9
+
+
+def test_what_a_line_is_everywhere_is_its_textbook_conditional() -> None:
+    """Two exact stations: half way between them a random walk is the mean, with a variance of a
+    quarter of what it gathers on the way (Brownian bridge), and nothing more."""
+    line = line_of(
+        "floor", Profile(((0.0, 0.0, 0.05), (2000.0, 6.0, 0.05)), 3.0, None, (0, 0), (0, 0))
+    )
+    values, covariance = everywhere(line, 2000.0)
+    assert values == pytest.approx([0.0, 3.0, 6.0], abs=0.02)
+    assert covariance[1, 1] ** 0.5 == pytest.approx(ROUGH, abs=0.01)
+    assert covariance[0, 0] ** 0.5 == pytest.approx(0.05, abs=0.01)

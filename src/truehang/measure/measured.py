@@ -28,8 +28,18 @@ from truehang.measure.results import (
 from truehang.measure.screen import screen
 from truehang.measure.slips import Snooped, one_each, snoop, swapped
 from truehang.measure.solver import NotSolved
-from truehang.measure.stations import Along, Line, again, checks, is_loose, lines, search
-from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious
+from truehang.measure.stations import (
+    Along,
+    Line,
+    again,
+    checks,
+    everywhere,
+    is_loose,
+    line_of,
+    search,
+)
+from truehang.measure.stations import lines as lines_along
+from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious, root_of
 
 MOST_ALTERNATIVES = 6
 LEAST_ROOM = 100.0
@@ -106,7 +116,7 @@ def _along(readings: Sequence[Reading]) -> Along:
     wall, wall_findings = thickness(readings)
     bows, bow_findings = faces(readings)
     findings = (*floor_findings, *ceiling_findings, *wall_findings, *bow_findings)
-    return Along(floor, ceiling, wall, bows, lines(readings), findings)
+    return Along(floor, ceiling, wall, bows, lines_along(readings), findings)
 
 
 def _beside(along: Sequence[Line], solved: Solved) -> tuple[Line, ...]:
@@ -330,9 +340,14 @@ def _sizes(measured: Measured) -> list[tuple[np.ndarray, np.ndarray]]:
         return [(edges[:, 1] - edges[:, 0], edges[:, 3] - edges[:, 2]) for edges in drawn]
     if measured.run is None or measured.floor is None or measured.ceiling is None:
         return []
-    floor, ceiling = np.array(measured.floor.stations), np.array(measured.ceiling.stations)
-    noise = normals(SAMPLES, 1 + len(floor) + len(ceiling), measured.seed)
+    lines = (line_of("floor", measured.floor), line_of("ceiling", measured.ceiling))
+    room = [everywhere(line, measured.run.length) for line in lines]
+    noise = normals(SAMPLES, 1 + sum(len(values) for values, _ in room), measured.seed)
     width = measured.run.length + measured.run.sigma * noise[:, 0]
-    low = floor[:, 1] + noise[:, 1 : 1 + len(floor)] * floor[:, 2]
-    high = ceiling[:, 1] + noise[:, 1 + len(floor) :] * ceiling[:, 2]
+    start, drawn = 1, []
+    for values, covariance in room:
+        part = noise[:, start : start + len(values)]
+        drawn.append(values + part @ root_of(covariance).T)
+        start += len(values)
+    low, high = drawn
     return [(width, high.min(axis=1) - low.max(axis=1))]

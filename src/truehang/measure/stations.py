@@ -153,14 +153,47 @@ def lines(readings: Sequence[Reading]) -> tuple[Line, ...]:
 
 def _covariance(kind: str, readings: tuple[Reading, ...]) -> Matrix:
     own: Matrix = np.diag([sigma_of(reading) ** 2 for reading in readings])
-    x = np.array([reading.at or 0.0 for reading in readings])
+    return own + _shape(kind, np.array([reading.at or 0.0 for reading in readings]))
+
+
+def _shape(kind: str, x: Vector) -> Matrix:
+    """How the line itself goes together at these x, about a level that is not known, mm2."""
     if kind in ("floor", "ceiling"):
         x = x - x.min()
         away = (x - x.mean()) / 1000.0
-        own += _WALK * np.minimum.outer(x, x) + FALL**2 * np.outer(away, away)
+        shape: Matrix = _WALK * np.minimum.outer(x, x) + FALL**2 * np.outer(away, away)
+        return shape
     if kind == "thickness":
-        own += UNEVEN**2 * np.equal.outer(x, x)
-    return own
+        return UNEVEN**2 * np.equal.outer(x, x).astype(float)
+    return np.zeros((len(x), len(x)))
+
+
+def line_of(kind: str, profile: Profile) -> Line:
+    """The line of a profile's stations."""
+    readings = tuple(
+        Reading(f"{kind}-{n}", kind, z, at=x, sigma=sigma)
+        for n, (x, z, sigma) in enumerate(profile.stations)
+    )
+    return Line(kind, readings, _covariance(kind, readings))
+
+
+def everywhere(line: Line, run: float) -> tuple[Vector, Matrix]:
+    """What the line is at its stations, half way between them and at both ends of the run: the
+    values, mm, and their covariance. What nobody read is as unsure as its prior (generalised least
+    squares with a free level, known as universal kriging)."""
+    x = np.array([reading.at or 0.0 for reading in line.readings])
+    places = np.unique([*x, *(x[1:] + x[:-1]) / 2, min(x[0], 0.0), max(x[-1], run)])
+    whole = _shape(line.kind, np.concatenate([x, places]))
+    count = len(x)
+    weights = np.linalg.inv(whole[:count, :count] + np.diag(line.sigmas**2))
+    across = whole[:count, count:]
+    along = weights.sum(axis=0)
+    level = float(along @ line.values) / float(along.sum())
+    values = level + across.T @ weights @ (line.values - level)
+    lost = 1.0 - along @ across
+    covariance = whole[count:, count:] - across.T @ weights @ across
+    covariance += np.outer(lost, lost) / along.sum()
+    return values, covariance
 
 
 # ---------------------------------------------------------------- slips

@@ -109,6 +109,15 @@ def _past_middle(bow: Vector, lean: Vector) -> Vector:
     return apex
 
 
+def root_of(covariance: Matrix) -> Matrix:
+    """A matrix whose product with its own transpose is the covariance: Cholesky's, which moves
+    smoothly with it, where axes of equal length turn at a whim."""
+    scale = np.sqrt(np.clip(np.diagonal(covariance), 1e-12, None))
+    tame = covariance / np.outer(scale, scale) + 1e-10 * np.eye(len(scale))
+    root: Matrix = np.linalg.cholesky(tame) * scale[:, None]
+    return root
+
+
 def draws_of(adjustment: Adjustment, seed: int) -> Matrix:
     """Left, right, base, head of the rectangle in SAMPLES draws of an adjustment, k x 4, mm."""
     figure = np.zeros(len(NAMES))
@@ -133,10 +142,7 @@ def draws(
     k x 4, mm."""
     size = len(free)
     noise = normals(SAMPLES, size + len(humps), seed)[::each]
-    # A Cholesky root moves smoothly with the covariance; axes of equal length turn at a whim.
-    scale = np.sqrt(np.clip(np.diagonal(covariance), 1e-12, None))
-    tame = covariance / np.outer(scale, scale) + 1e-12 * np.eye(size)
-    root = np.linalg.cholesky(tame) * scale[:, None]
+    root = root_of(covariance)
     figures = np.tile(figure, (len(noise), 1))
     figures[:, list(free)] += noise[:, :size] @ root.T
     heights = np.array([hump[1] for hump in humps])
