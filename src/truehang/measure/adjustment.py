@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from truehang.measure.blame import log_weights, scatter_odds
+from truehang.measure.blame import log_weights
 from truehang.measure.chance import (
     ELLIPSE_SCALE,
     POWER_SHIFT,
@@ -202,15 +202,9 @@ def global_test(solved: Solved) -> GlobalTest | None:
         tail,
         solved.total <= limit,
         scatter=(solved.total / freedom) ** 0.5,
-        odds=odds_of_scatter(solved),
     )
 
 
 def weights(solved: Solved) -> Vector:
     """How likely each checked observation is to be off: logarithms of odds."""
     return log_weights(solved.standardised[solved.checked], solved.spread)
-
-
-def odds_of_scatter(solved: Solved) -> float:
-    """Odds of "everything scatters more widely than was said" against "one reading is off"."""
-    return scatter_odds(weights(solved), solved.total, solved.redundant)

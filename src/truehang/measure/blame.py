@@ -19,6 +19,8 @@ NAMED = 0.97
 """Readings are named, the likeliest first, until the slip is among them with this chance."""
 WORST_INSTRUMENT = 4.0
 """How many times less sure than said an instrument may be (common practice, no source)."""
+MAY_BE = 1 / 3
+"""Odds of a worse instrument against slips from which on it is said beside them."""
 _SCALES = np.geomspace(1.0, WORST_INSTRUMENT, 33)
 
 
@@ -42,14 +44,15 @@ def likeliest(weights: Vector) -> list[int]:
     return [int(index) for index in order[:count]]
 
 
-def scatter_odds(weights: Vector, total: float, redundant: int) -> float:
-    """Odds of "everything scatters more widely than was said" against "one reading is off", both
-    as likely beforehand. `total` is the sum of squared misfits over sigma."""
-    if redundant == 0 or not len(weights):
-        return 0.0
-    each = 0.5 * total * (1 - _SCALES**-2) - redundant * np.log(_SCALES)
-    difference = float(_log_mean(each) - _log_mean(weights))
-    return float(np.exp(np.clip(difference, -50.0, 50.0)))
+def any_of(weights: Vector) -> float:
+    """Logarithm of the odds of "one of these is off" against "nothing is"."""
+    return float(_log_mean(weights))
+
+
+def wider(total: float, redundant: int) -> float:
+    """Logarithm of the odds of "everything scatters more widely than was said" against "nothing is
+    off". `total` is the sum of squared misfits over sigma."""
+    return float(_log_mean(0.5 * total * (1 - _SCALES**-2) - redundant * np.log(_SCALES)))
 
 
 def _log_mean(values: Vector) -> Vector:

@@ -86,7 +86,7 @@ def adjust(readings: Sequence[Reading], *, seed: int = 0, bow_prior: float = BOW
         *screened,
         *along.findings,
         *checked.findings,
-        *say.opening_findings(opening, as_given, snooped.slips, snooped.settled, advice, limit),
+        *say.opening_findings(opening, as_given, snooped, advice, limit),
     ]
     if snooped.slips and (pair := swapped(as_read, limit)) is not None:
         findings.append(say.swapped_finding(as_given, pair))
@@ -215,7 +215,7 @@ def _scatter(snooped: Snooped) -> float:
     """How many times wider the readings scatter than was said, where that is likelier than slips:
     the bounds are as much wider."""
     test = global_test(snooped.as_read)
-    return test.scatter if test is not None and test.likely_worse else 1.0
+    return test.scatter if test is not None and snooped.worse > 1.0 else 1.0
 
 
 def _shaky(solved: Solved) -> tuple[str, ...]:

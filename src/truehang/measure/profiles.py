@@ -62,8 +62,7 @@ def _steps(stations: Sequence[tuple[float, float, float]], kind: str) -> list[Fi
                     f"measure.{kind}",
                     f"the {kind} steps by {said(z1 - z0, 1, plus=True)} between x {said(x0)} and "
                     f"{said(x1)}",
-                    "read both stations again, and write each second reading as a station of its "
-                    "own",
+                    "read both stations again, and write each second reading too (again)",
                     SOURCE,
                 )
             )

@@ -9,11 +9,6 @@ from truehang.figures import Figure
 from truehang.findings import Finding
 
 Point = tuple[float, float]
-MAY_BE = 1 / 3
-"""Odds of a worse instrument against one slip from which on it is said beside the slip."""
-MOST_WORSE = 5.0
-"""Readings that scatter more widely than this, times what was said, are no instrument's doing
-(common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +76,7 @@ class ReadingCheck:
 class GlobalTest:
     """Chi-square test of all misfits together: passed where `value` <= `limit`.
 
-    `scatter` is how many times as widely as was said the readings scatter; `odds` are those of
-    "all of them scatter so" against "one of them is off".
+    `scatter` is how many times as widely as was said the readings scatter.
     """
 
     redundant: int
@@ -91,17 +85,6 @@ class GlobalTest:
     p: float
     passed: bool
     scatter: float
-    odds: float
-
-    @property
-    def worse(self) -> bool:
-        """Whether a worse instrument may be behind it all."""
-        return not self.passed and self.odds >= MAY_BE and self.scatter <= MOST_WORSE
-
-    @property
-    def likely_worse(self) -> bool:
-        """Whether a worse instrument is likelier than one slip."""
-        return self.worse and self.odds > 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
 from truehang.measure.advice import WEAK
+from truehang.measure.blame import MAY_BE
 from truehang.measure.chance import JOB_ALARM, SCATTER_ALARM
 from truehang.measure.network import UNSURE, side_name
 from truehang.measure.readings import Reading
@@ -25,6 +26,7 @@ from truehang.measure.results import (
     Usable,
 )
 from truehang.measure.screen import SOURCE
+from truehang.measure.slips import Snooped
 from truehang.measure.stations import Along
 
 BAARDA = (
@@ -69,13 +71,14 @@ def contradiction_finding() -> Finding:
 def opening_findings(
     opening: Adjustment,
     as_read: Adjustment,
-    slips: Sequence[Slip],
-    settled: bool,
+    snooped: Snooped,
     advice: Sequence[Advice],
     limit: float,
 ) -> list[Finding]:
     """All that is to be said about an adjusted opening."""
-    findings = [_slip_finding(as_read, slip, limit, alone=len(slips) == 1) for slip in slips]
+    slips, settled = snooped.slips, snooped.settled
+    worse = as_read.global_test.scatter if as_read.global_test and snooped.worse >= MAY_BE else 0.0
+    findings = [_slip_finding(as_read, slip, limit, worse, len(slips) == 1) for slip in slips]
     if not settled or len(slips) > 2:
         findings.append(_too_many(len(slips)))
     test = opening.global_test
@@ -105,23 +108,25 @@ def _about(size: float) -> str:
     return f"about {amount} too {'much' if size > 0 else 'little'}"
 
 
-def _slip_finding(as_read: Adjustment, slip: Slip, limit: float, *, alone: bool) -> Finding:
+def _slip_finding(
+    as_read: Adjustment, slip: Slip, limit: float, worse: float, alone: bool
+) -> Finding:
+    """`worse` is how widely the readings scatter, where the instrument may be at fault; else 0."""
     checks = {check.id: check for check in as_read.readings}
     first, *others = (checks[suspect] for suspect in slip.suspects)
     what = _off(first, slip, limit)
     told = [_or_this(other, alone) for other in others]
     if told:
         what += f"; or it is {', or '.join(told)}"
-    test = as_read.global_test
-    if test is not None and test.worse:
+    if worse:
         what += (
             "; or the instrument is worse than you said: together the readings scatter "
-            f"{test.scatter:.1f} times as widely"
+            f"{worse:.1f} times as widely"
         )
     again = [check.label for check in (first, *others) if not check.assumed]
     guesses = [_read_instead(check) for check in (first, *others) if check.assumed]
     mends = [f"take these again: {', '.join(again)}" if again else "", *guesses]
-    if test is not None and test.worse:
+    if worse:
         mends.append("or write the uncertainty that your instruments have (measure.instruments)")
     mend = "; ".join(part for part in mends if part)
     return Finding(Severity.STOP, f"measure.{slip.suspects[0]}", what, mend, BAARDA)
@@ -149,8 +154,8 @@ def _or_this(check: ReadingCheck, alone: bool) -> str:
 
 _STATIONS = frozenset({"floor", "ceiling", "thickness", "run"})
 _AGAIN = {
-    "floor": "read the floor there again, from a level line set up anew, and write it as a station "
-    "of its own: if both agree, the floor is so",
+    "floor": "read the floor there again, from a level line set up anew, and write both readings "
+    "(again): if they agree, the floor is so",
     "ceiling": "read the ceiling there again and write both readings: if they agree, the ceiling "
     "is so",
     "thickness": "read the thickness there again and write both readings (again): if they agree, "

@@ -13,8 +13,8 @@ from itertools import combinations
 
 import numpy as np
 
-from truehang.measure.adjustment import Solved, solve, weights
-from truehang.measure.blame import likeliest
+from truehang.measure.adjustment import Solved, global_test, solve, weights
+from truehang.measure.blame import WORST_INSTRUMENT, any_of, likeliest, wider
 from truehang.measure.chance import chi_square_limit
 from truehang.measure.network import Network
 from truehang.measure.results import Slip
@@ -28,18 +28,21 @@ _LENGTHS = frozenset({"width", "height", "diagonal"})
 @dataclass(frozen=True, slots=True)
 class Snooped:
     """`sound` is solved without the first suspects; `settled` is False where even then a
-    reading stays over the limit or nothing is left to check by."""
+    reading stays over the limit or nothing is left to check by. `worse` are the odds of a worse
+    instrument against these slips: 0 where all misfits together pass their test, or scatter more
+    widely than an instrument makes them."""
 
     as_read: Solved
     sound: Solved
     slips: tuple[Slip, ...]
     settled: bool
+    worse: float
 
 
 def snoop(as_read: Solved, limit: float) -> Snooped:
     """Find the slips in a network that was adjusted with every reading in."""
     slips: list[Slip] = []
-    sound = as_read
+    sound, told = as_read, 0.0
     while len(slips) < MOST_SLIPS and sound.redundant > 0:
         slip = _worst(sound, limit)
         if slip is None:
@@ -49,10 +52,20 @@ def snoop(as_read: Solved, limit: float) -> Snooped:
         except NotSolved:
             break
         slips.append(slip)
+        told += any_of(weights(sound))
         sound = after
     if len(slips) > 1:
         slips, sound = _tried_back(as_read.network, slips, sound, limit)
-    return Snooped(as_read, sound, tuple(slips), _worst(sound, limit) is None)
+    worse = _worse(as_read, told)
+    return Snooped(as_read, sound, tuple(slips), _worst(sound, limit) is None, worse)
+
+
+def _worse(as_read: Solved, told: float) -> float:
+    """Odds of a worse instrument against slips that tell as much (`told`, a logarithm)."""
+    test = global_test(as_read)
+    if test is None or test.passed or test.scatter > WORST_INSTRUMENT:
+        return 0.0
+    return float(np.exp(np.clip(wider(test.value, test.redundant) - told, -50.0, 50.0)))
 
 
 def _worst(solved: Solved, limit: float) -> Slip | None:
