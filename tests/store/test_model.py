@@ -54,11 +54,14 @@ class OneJob(RuleBasedStateMachine):
         self.states: list[dict[str, Any]] = [first.document]
         self.stack: list[int] = [0]
         self.written: dict[str, int] = {}
+        self.spent: set[str] = set()  # names of writes that had nothing to do: done all the same
         self.entries: dict[str, tuple[str, int]] = {}
         self.mine: list[tuple[tuple[str, ...], Any]] = []
 
     @rule(value=VALUES, reading=READINGS, who=WHO, op=OPS, back=st.integers(0, 3))
     def put(self, value: int, reading: str, who: str, op: str, back: int) -> None:
+        if op in self.spent:
+            return
         base = max(1, len(self.states) - back)
         path = ("measure", "readings", reading, "value")
         saved = self.store.put(self.job, base, path, value, who, f"{reading} {value}", op)
@@ -66,6 +69,8 @@ class OneJob(RuleBasedStateMachine):
 
     @rule(title=TITLES, who=WHO, op=OPS, back=st.integers(0, 3))
     def rename(self, title: str, who: str, op: str, back: int) -> None:
+        if op in self.spent:
+            return
         base = max(1, len(self.states) - back)
         path = ("job", "title")
         saved = self.store.put(self.job, base, path, title, who, "title", op)
@@ -78,6 +83,7 @@ class OneJob(RuleBasedStateMachine):
         was, now = _at(self.states[base - 1], path), _at(self.states[-1], path)
         if value in (was, now):
             assert saved.revision.number == len(self.states)  # nothing to do
+            self.spent.add(op)
             return
         clash = now != was
         if clash:
@@ -97,6 +103,8 @@ class OneJob(RuleBasedStateMachine):
 
     @rule(who=WHO, op=OPS)
     def undo(self, who: str, op: str) -> None:
+        if op in self.spent:
+            return
         if op in self.written:
             assert self.store.undo(self.job, who, op).number == self.written[op]
             return
