@@ -245,7 +245,7 @@ def test_each_support_stud_and_jamb_knows_the_floor_under_it(fill) -> None:  # t
     mouth, stud = here["mouth-left"], here["left-back-stud"]
     assert (mouth.x, stud.x) == (930, 74.5)
     assert mouth.from_floor == pytest.approx(2.1825)
-    assert mouth.from_floor_to_come == pytest.approx(2.1825 - 11)
+    assert mouth.from_floor_down == pytest.approx(2.1825 - 11)
     assert stud.from_floor == pytest.approx(0.04375)
     assert mouth.over(made.heights.leaf_bottom) == pytest.approx(made.heights.leaf_bottom + 2.325)
     assert {pack.key for pack in made.packs} <= set(here)

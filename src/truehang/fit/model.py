@@ -177,6 +177,8 @@ class FitRequest:
     beside: float = 0.0
     side_clearance: float = 10.0
     head_clearance: float = 10.0
+    head_keep: float = 0.0
+    """Room (mm) kept between the rough head and `head_limit` for a new head over the frame."""
     packers: PackerSet = field(default_factory=PackerSet)
     usual_leaf_height: float = 2040.0
     """Leaf height (mm) taken in a new opening when no clear height is wished."""
@@ -194,7 +196,7 @@ class FitRequest:
             raise ValueError(
                 f"space runs from {self.space.low:g} to {self.space.high:g}; it must have a width"
             )
-        for name in ("side_clearance", "head_clearance", "beside"):
+        for name in ("side_clearance", "head_clearance", "beside", "head_keep"):
             value = getattr(self, name)
             _finite(name, value)
             if value < 0:
@@ -408,7 +410,8 @@ class FloorHere:
     """One place along the wall where a tape is hooked on the floor: a support, a stud, a jamb.
 
     `x` (mm) is the middle of what stands there, or the face that is marked; `floor` the floor as
-    it is now and `floor_to_come` as it will be, `line` the level line: z (mm) from the datum.
+    it is now, `floor_down` with the floor to come on it, `line` the level line: z (mm) from the
+    datum.
     """
 
     key: str
@@ -416,7 +419,7 @@ class FloorHere:
     what: Literal["support", "stud", "jamb"]
     x: float
     floor: float
-    floor_to_come: float
+    floor_down: float
     line: float
 
     @property
@@ -425,9 +428,9 @@ class FloorHere:
         return self.line - self.floor
 
     @property
-    def from_floor_to_come(self) -> float:
+    def from_floor_down(self) -> float:
         """The level line over the floor here once it is down, mm; below 0 where it is buried."""
-        return self.line - self.floor_to_come
+        return self.line - self.floor_down
 
     def over(self, z: float) -> float:
         """Any height z (mm from the datum) over the floor as it is here now, mm."""

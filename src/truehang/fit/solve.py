@@ -568,7 +568,9 @@ class _Case:
         """Leaf height (mm, whole) between what is wished and what the head allows."""
         kit, request = self.kit, self.request
         above = kit.hanging_allowance + kit.head_depth + request.head_clearance
-        room = math.floor(request.head_limit - above - bottom + 1e-9)
+        limit = request.head_limit - request.head_keep
+        kept = f" less {said(request.head_keep)} for a new head" if request.head_keep else ""
+        room = math.floor(limit - above - bottom + 1e-9)
         wish = request.wishes.clear_height
         wanted = 0.0
         if wish is not None:
@@ -594,8 +596,8 @@ class _Case:
                 "head height",
                 short,
                 f"a leaf {said(least)} high with kit {kit.id} asks for a rough head at "
-                f"{said(bottom + least + above)} over the datum; {said(request.head_limit)} is "
-                f"there, {said(short)} short",
+                f"{said(bottom + least + above)} over the datum; {said(request.head_limit)}{kept} "
+                f"is there, {said(short)} short",
                 f"find {said(math.ceil(short))} more height at the head, or take a lower leaf",
             )
         if request.situation == "fill" and wish is None:

@@ -164,7 +164,8 @@ def _height_figures(
             "leaf_height",
             "leaf height to order",
             one.leaf_height,
-            "from leaf bottom to what the head allows or the clear height asks, whole mm down",
+            "from leaf bottom to what the head allows or the clear height asks, whole mm down"
+            + (f"; {request.head_keep:g} kept for a new head" if request.head_keep else ""),
             ("fit.leaf_bottom", *request.head_inputs, f"{kit}.hanging_allowance"),
         ),
         _mm(

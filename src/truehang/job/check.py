@@ -356,6 +356,7 @@ def _misplaced(tree: Tree) -> Iterator[Problem]:
         *((*path, "x") for path, _ in tree.items("wall", "services")),
         *((*path, "x") for path, _ in tree.items("measure", "readings")),
         *((*path, "x") for path, _ in tree.items("floor", "stations")),
+        *((*path, "x") for path, _ in tree.items("wall", "over", "underside")),
         *((*path, key) for path, _ in tree.items("wall", "obstacles") for key in ("from_x",)),
         ("wishes", "place", "from_x"),
         ("wishes", "place", "to_x"),
@@ -393,9 +394,14 @@ def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]
 
 
 def _stations(tree: Tree) -> Iterator[Problem]:
+    for section in (("floor", "stations"), ("wall", "over", "underside")):
+        yield from _twice_at_one_x(tree, section)
+
+
+def _twice_at_one_x(tree: Tree, section: tuple[str, ...]) -> Iterator[Problem]:
     seen: dict[float, int] = {}
     last: float | None = None
-    for path, station in tree.items("floor", "stations"):
+    for path, station in tree.items(*section):
         x = _mm(station.get("x"))
         if x is None:
             continue

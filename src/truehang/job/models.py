@@ -225,6 +225,40 @@ class Evidence(Section):
     note: Note = Field(default="", description="what else was seen")
 
 
+class UndersideReading(Section):
+    """The underside of what is over the opening at one place along the run."""
+
+    x: Along = Field(description="where along the wall, mm from the datum")
+    z: Tall = Field(description="its underside above the level datum, mm")
+
+
+class Over(Section):
+    """What is over the opening already, that the track might hang from."""
+
+    kind: Literal["head", "lintel", "beam", "steel", "nothing", "unknown"] = Field(
+        default="unknown",
+        description="head (light timber), lintel, beam, steel, nothing (open to the ceiling) or "
+        "unknown",
+    )
+    underside: tuple[UndersideReading, ...] = Field(
+        default=(), description="its underside along the run, so that a sag shows"
+    )
+    depth: FaceWidth | None = Field(default=None, description="its height, mm: 190")
+    breadth: FaceWidth | None = Field(
+        default=None, description="its whole thickness through the wall, mm: 90"
+    )
+    grade: Line | None = Field(
+        default=None, description="strength grade where it is timber and marked: MGP10"
+    )
+    inertia: Number | None = Field(
+        default=None,
+        gt=0,
+        le=1_000_000,
+        description="of steel, the second moment of area on its strong axis, cm4: 1320",
+    )
+    note: Note = Field(default="", description="what was seen, and who looked")
+
+
 class Wall(Section):
     """The wall run, its make-up, what is in it, and what it carries."""
 
@@ -249,6 +283,7 @@ class Wall(Section):
     escape_route: bool | None = Field(
         default=None, description="does an escape route pass here? absent = unknown"
     )
+    over: Over = Field(default=Over(), description="what is over the opening already")
     evidence: Evidence = Field(default=Evidence(), description="what the wall carries")
     note: Note = Field(default="", description="what else was seen")
 
@@ -561,6 +596,11 @@ class Wishes(Section):
     clear_height: Span | None = Field(default=None, description="least clear height, mm")
     place: Place | None = Field(default=None, description="where a new opening may go")
     kit: Id = Field(default="any", description="frame kit from the catalogue, site-built, or any")
+    head: Literal["any", "own", "existing"] = Field(
+        default="any",
+        description="what the track hangs from: own (a new head under what is there), existing "
+        "(what is over the opening already) or any",
+    )
     leaf: LeafWish = Field(default=LeafWish(), description="what the leaf should be")
     accessible: Id = Field(
         default="none",

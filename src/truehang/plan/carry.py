@@ -107,49 +107,22 @@ def track_head(
     catalogue: Catalogue,
     region: Region,
     hardware: tuple[LeafHardware, ...],
-    head_limit: float,
+    room: float,
 ) -> HungHead:
-    """The timber over the clear opening that the frame's head is screwed up to: the lightest sawn
-    section on edge that keeps the limits and goes in under `head_limit` (z, mm). Where there is
-    no room for any, the head that is there must be as stiff. The frame's own head counts for
-    nothing, which is on the safe side; over the pockets the ribs carry the track."""
-    room = head_limit - arrangement.heights.rough_head
-    opening, leaves = arrangement.opening, _hung(arrangement, hardware)
-    sawn = {grade.code for grade in catalogue.timber_grades if grade.kind == "sawn"}
-    stock = [
-        section
-        for section in catalogue.timber_sections
-        if section.currency == region.currency and section.grade in sawn
-    ]
-    choices = track_head_choices(
-        opening.low,
-        opening.high,
-        leaves,
-        region.timber_code,
-        lining=LINING_MASS,
-        depth_room=room if room >= LEAST_HEAD else math.inf,
-        breadth_room=arrangement.wall.stud + 0.5,
-        stock=stock,
-        known_grades=catalogue.timber_grades,
-    )
-
-    def movement_of(member: HeadMember) -> HeadMovement:
-        return head_movement(
-            TrackHead(opening.low, opening.high, member, leaves, lining=LINING_MASS)
-        )
-
-    choice = choices[0] if choices else None
-    if choices:
-        moved = ((one, movement_of(one.member)) for one in choices[:MOST_TRIED])
-        good = next(((one, how) for one, how in moved if _true(how)), None)
-        choice, movement = good or (choices[0], movement_of(choices[0].member))
-        member = choice.member
-        code = next(s.grade for s in stock if s.code == choice.section)
-        timber = next(grade for grade in catalogue.timber_grades if grade.code == code)
+    """A new timber over the clear opening that the frame's head is screwed up to: the lightest sawn
+    section on edge that keeps the limits and is no deeper than `room` (mm). The frame's own head
+    counts for nothing, which is on the safe side; over the pockets the ribs carry the track."""
+    opening = arrangement.opening
+    span = (opening.low, opening.high)
+    found = lightest(arrangement, catalogue, region, hardware, span, room)
+    if found is not None:
+        choice, movement, member = found.choice, found.movement, found.choice.member
+        timber = found.timber
     else:
-        timber, sections = _framing(catalogue, region, arrangement.wall.stud)
+        choice = None
+        timber, sections = framing(catalogue, region, arrangement.wall.stud)
         member = _member(timber, sections[-1], 2)
-        movement = movement_of(member)
+        movement = head_movement(track_head_of(arrangement, hardware, member, span))
     figure = Figure(
         key="structure.track_head",
         label=f"{word('timber')} that the track hangs from",
@@ -159,8 +132,8 @@ def track_head(
         inputs=("fit.opening", "job:job.region"),
         source=PRACTICE,
     )
-    held = TrackHead(opening.low, opening.high, member, leaves, lining=LINING_MASS)
-    bare = _bare(held, arrangement, catalogue, region, timber)
+    held = track_head_of(arrangement, hardware, member, span)
+    bare = bare_head(arrangement, catalogue, region, held, timber)
     return HungHead(
         choice=choice,
         depth=member.depth,
@@ -171,13 +144,100 @@ def track_head(
     )
 
 
-def _bare(
-    head: TrackHead, arrangement: Arrangement, catalogue: Catalogue, region: Region, timber: Grade
+@dataclass(frozen=True, slots=True)
+class Lightest:
+    """The lightest section sold that holds the track over a span, and how it moves. `holds`: it
+    keeps the leaves true, in time too."""
+
+    choice: TrackHeadChoice
+    movement: HeadMovement
+    timber: Grade
+
+    @property
+    def holds(self) -> bool:
+        """True where nothing of its movement is more than a note."""
+        return keeps_true(self.movement)
+
+
+def lightest(
+    arrangement: Arrangement,
+    catalogue: Catalogue,
+    region: Region,
+    hardware: tuple[LeafHardware, ...],
+    span: tuple[float, float],
+    room: float = math.inf,
+) -> Lightest | None:
+    """The lightest sawn section no deeper than `room` (mm) that holds the track from support to
+    support (x, mm); where none keeps the leaves true in time, the lightest that keeps the limit of
+    deflection. None where none sold does."""
+    if room < LEAST_HEAD:
+        return None
+    sawn = {grade.code: grade for grade in catalogue.timber_grades if grade.kind == "sawn"}
+    stock = [
+        section
+        for section in catalogue.timber_sections
+        if section.currency == region.currency and section.grade in sawn
+    ]
+    choices = track_head_choices(
+        *span,
+        _hung(arrangement, hardware),
+        region.timber_code,
+        lining=LINING_MASS,
+        depth_room=room,
+        breadth_room=arrangement.wall.stud + 0.5,
+        stock=stock,
+        known_grades=catalogue.timber_grades,
+    )
+    grade_of = {section.code: sawn[section.grade] for section in stock}
+    made = (
+        Lightest(
+            one,
+            head_movement(track_head_of(arrangement, hardware, one.member, span)),
+            grade_of[one.section],
+        )
+        for one in choices[:MOST_TRIED]
+    )
+    first: Lightest | None = None
+    for one in made:
+        if one.holds:
+            return one
+        first = first or one
+    return first
+
+
+def moved_by(
+    arrangement: Arrangement,
+    hardware: tuple[LeafHardware, ...],
+    member: HeadMember,
+    span: tuple[float, float],
+) -> HeadMovement:
+    """How a given member moves under the leaves from support to support (x, mm)."""
+    return head_movement(track_head_of(arrangement, hardware, member, span))
+
+
+def track_head_of(
+    arrangement: Arrangement,
+    hardware: tuple[LeafHardware, ...],
+    member: HeadMember,
+    span: tuple[float, float],
+) -> TrackHead:
+    """A member that holds the track from support to support (x, mm)."""
+    return TrackHead(*span, member, _hung(arrangement, hardware), lining=LINING_MASS)
+
+
+def bare_head(
+    arrangement: Arrangement,
+    catalogue: Catalogue,
+    region: Region,
+    held: TrackHead,
+    timber: Grade,
+    studs: tuple[float, float] | None = None,
 ) -> Unlined:
-    """The same head before the lining is on, when the ribs at the mouths may not hold it."""
-    studs = _between_back_studs(arrangement)
+    """The head as `held` before the lining is on, when the ribs at the mouths may not hold it: it
+    rests on the back studs then, or on what else stands at `studs` (x, mm)."""
+    studs = studs or _between_back_studs(arrangement)
     ribs = _mouth_ribs(arrangement, catalogue, region)
-    return unlined(head, studs, ribs, timber, code_sets()[region.timber_code])
+    return unlined(held, studs, ribs, timber, code_sets()[region.timber_code])
 
 
 def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
@@ -194,7 +254,7 @@ def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) 
     kit = next(kit for kit in catalogue.kits if kit.id == arrangement.kit_id)
     if kit.frame == "steel":
         return None
-    basic, _ = _framing(catalogue, region, arrangement.wall.stud)
+    basic, _ = framing(catalogue, region, arrangement.wall.stud)
     pocket, heights = arrangement.pockets[0], arrangement.heights
     return MouthRibs(
         width=pocket.rib_width,
@@ -204,24 +264,24 @@ def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) 
     )
 
 
-def _true(movement: HeadMovement) -> bool:
+def keeps_true(movement: HeadMovement) -> bool:
+    """Nothing of this movement is more than a note."""
     return all(finding.severity < Severity.WARN for finding in movement.findings)
 
 
 def _too_soft(member: HeadMember) -> Finding:
     return Finding(
-        Severity.WARN,
+        Severity.HOLD,
         "head",
-        f"no sawn {word('timber')} that is sold here keeps the leaves true; {member.name} was "
-        "reckoned",
+        f"no sawn {word('timber')} that is sold here, and goes in here, keeps the leaves true; "
+        f"{member.name} was reckoned, and none is ordered",
         "narrow the clear width, take lighter leaves, or have an engineered head designed",
         PRACTICE,
+        before="order",
     )
 
 
-def _framing(
-    catalogue: Catalogue, region: Region, stud: float
-) -> tuple[Grade, tuple[Section, ...]]:
+def framing(catalogue: Catalogue, region: Region, stud: float) -> tuple[Grade, tuple[Section, ...]]:
     """The region's basic grade and its sections that go into the wall, shallowest first."""
     by_code = {grade.code: grade for grade in catalogue.timber_grades}
     sections = [
@@ -296,14 +356,15 @@ def bearing_head(
     catalogue: Catalogue,
     region: Region,
     hardware: tuple[LeafHardware, ...],
+    head_limit: float,
 ) -> HeadSizing | None:
     """Preliminary sizing of a head that carries load; None where the loads are not known, or leave
-    out what the evidence names."""
+    out what the evidence names. It stays under `head_limit` (z, mm)."""
     given, loads = job.wall.evidence, area_loads(job)
     if not loads or not named(job).complete:
         return None
-    grade, _ = _framing(catalogue, region, arrangement.wall.stud)
-    room = job.wall.ceiling - PLATE - arrangement.heights.rough_head
+    grade, _ = framing(catalogue, region, arrangement.wall.stud)
+    room = head_limit - arrangement.heights.rough_head
     head = BearingHead(
         clear_span=arrangement.rough.length,
         height=arrangement.heights.rough_head - arrangement.heights.floor_low + job.floor.to_come,

@@ -59,11 +59,12 @@ def fix(
     kit: Kit,
     opening: Adjustment | None = None,
     head_depth: float = SOLID,
+    head_packing: tuple[float, float] | None = None,
 ) -> Fixings:
     """Every row of fixings of the arrangement, chosen from the catalogue.
 
     `opening` is the old one as measured; `head_depth` (mm) is that of the timber which the frame's
-    head is fixed up to.
+    head is fixed up to, `head_packing` (least, most; mm) what is between.
     """
     rule = _board_rule(catalogue, region)
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
@@ -71,7 +72,7 @@ def fix(
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
         *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
         *_skirting_rows(job, region, fit),
-        *_frame_rows(fit, kit, opening, head_depth),
+        *_frame_rows(fit, kit, opening, head_depth, head_packing),
         *(() if job.floor.heated else _base_rows(job, fit, stock)),
     ]
     made = fixings(rows, stock, _no_go(fit))
@@ -216,7 +217,11 @@ def _mouth_rib(pocket: Pocket) -> float:
 
 
 def _frame_rows(
-    fit: Arrangement, kit: Kit, opening: Adjustment | None, head_depth: float
+    fit: Arrangement,
+    kit: Kit,
+    opening: Adjustment | None,
+    head_depth: float,
+    head_packing: tuple[float, float] | None,
 ) -> Iterator[Row]:
     heights, middle = fit.heights, fit.wall.thickness / 2
     spacing = {point.member: point.spacing_most for point in kit.fixing_points}
@@ -243,7 +248,7 @@ def _frame_rows(
             note="pack behind before you tighten",
             inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
         )
-    over = heights.rough_head - heights.head_top
+    clearance = heights.rough_head - heights.head_top
     if fit.closing_jamb is not None:
         side: Side = "right" if fit.closing_jamb.low >= fit.opening.high - 1e-6 else "left"
         most = spacing.get("closing jamb", 600.0)
@@ -259,7 +264,7 @@ def _frame_rows(
         ),
         through=(
             Sheet("head member", kit.head_depth),
-            _packing(over, over),
+            _packing(*(head_packing or (clearance, clearance))),
         ),
         into=Sheet("head", head_depth),
         cavity=False,

@@ -20,15 +20,17 @@ from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
-from truehang.plan.carry import bearing_head, evidence, named, track_head
+from truehang.plan.carry import HungHead, bearing_head, evidence, named, track_head
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
 from truehang.plan.lists import take_off
 from truehang.plan.model import Plan
+from truehang.plan.over import Settled, Try, settle
+from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.readings import disagreements, measure
-from truehang.plan.space import access_not_wished, access_rules, ask
+from truehang.plan.space import Ask, access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
 from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
@@ -46,19 +48,30 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     """
     where = region(job.job.region)
     measured = measure(job)
-    asked = ask(job, catalogue, where, measured)
-    found = fit_options(asked.request, asked.kits, asked.leaves) if asked else _NO_OPTIONS
     rules = access_rules(job, catalogue, where)
     compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
-    weighed = weigh(job, catalogue, asked, found, rules, compare) if asked else ()
+    load = bearing(evidence(job))
+
+    def tried(asked: Ask) -> Try:
+        found = fit_options(asked.request, asked.kits, asked.leaves)
+        return Try(asked, found, weigh(job, catalogue, asked, found, rules, compare))
+
+    ground = ask(job, catalogue, where, measured)
+    first = tried(ground) if ground else None
+    settled = None
+    if first is not None and not _carries(job, load):
+        settled = settle(job, catalogue, where, measured, load.bears, first, tried)
+    best = settled.tried if settled else first
+    asked, found = (best.asked, best.found) if best else (None, _NO_OPTIONS)
+    weighed = best.weighed if best else ()
     chosen = weighed[0] if weighed else None
     fit = chosen.arrangement if chosen else None
-    load = bearing(evidence(job))
     built = (
-        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit, compare)
+        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit, settled,
+               compare)
         if asked and chosen
         else _NOTHING
-    )
+    )  # fmt: skip
     findings = (
         *measured.findings,
         *disagreements(job, measured),
@@ -89,6 +102,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             bearing=load,
             head_movement=built.head_movement,
             track_head=built.track_head,
+            over=settled.over if settled else None,
             head_sizing=built.head_sizing,
             hardware=built.hardware,
             hanging_left=built.hanging_left,
@@ -112,6 +126,7 @@ class _Built:
     hanging_left: tuple[HangingLeft, ...] = ()
     head_movement: HeadMovement | None = None
     track_head: TrackHeadChoice | None = None
+    over: OverOpening | None = None
     head_sizing: HeadSizing | None = None
     mouth_props: bool = False
     fixings: Fixings | None = None
@@ -141,21 +156,23 @@ def _build(
     chosen: WeighedOption,
     load: Bearing,
     head_limit: float,
+    settled: Settled | None,
     compare: Comparer,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
-    head = track_head(fit, catalogue, where, hung, head_limit)
-    # Where an old opening is filled its own head goes on carrying; a head that carries is sized
-    # only where one is put in, and then no light timber may be taken for it.
-    carries = load.bears and job.wall.situation == "new-opening"
-    sizing = bearing_head(job, fit, catalogue, where, hung) if carries else None
+    carries = settled is None
+    head = settled.head if settled else _beside_load(fit, catalogue, where, hung)
+    over = settled.over if settled else None
+    sizing = bearing_head(job, fit, catalogue, where, hung, head_limit) if carries else None
     choice = None if carries else head.choice
-    fixed = fix(job, catalogue, where, fit, kit, measured.opening, head.depth)
+    fixed = fix(
+        job, catalogue, where, fit, kit, measured.opening, head.depth, head_packing(fit, over)
+    )
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
-    taken = take_off(job, catalogue, where, measured, fit, fixed, choice, sizing)
+    taken = take_off(job, catalogue, where, measured, fit, fixed, choice, sizing, over)
     bolts = left(fit, kit, head.movement)
     answers: list[_Answer] = [*hung, *(() if carries else (head,)), head.movement, *bolts, fixed]
     if sizing is not None:
@@ -166,6 +183,7 @@ def _build(
         hanging_left=bolts,
         head_movement=head.movement,
         track_head=choice,
+        over=over,
         head_sizing=sizing,
         mouth_props=head.props and not carries,
         fixings=fixed,
@@ -176,6 +194,7 @@ def _build(
             *(_chance_findings(chance) if chance else ()),
             *(finding for answer in answers for finding in answer.findings),
             *(named(job).findings if carries else ()),
+            *(settled.findings if settled else ()),
             *heard.findings,
             *seals_cost(
                 heard.result,
@@ -187,10 +206,24 @@ def _build(
             *(chance.figures if chance else ()),
             *fit.figures,
             *(figure for answer in answers for figure in answer.figures),
+            *(settled.figures if settled else ()),
             *(heard.result.figures if heard.result else ()),
             *taken.figures,
         ),
     )
+
+
+def _carries(job: Job, load: Bearing) -> bool:
+    """Where an old opening is filled its own head goes on carrying; a head that carries is sized
+    only where one is put in, and then no light timber may be taken for it."""
+    return load.bears and job.wall.situation == "new-opening"
+
+
+def _beside_load(
+    fit: Arrangement, catalogue: Catalogue, where: Region, hung: tuple[LeafHardware, ...]
+) -> HungHead:
+    """A light timber to reckon the leaves' own movement by, where the engineer's head goes in."""
+    return track_head(fit, catalogue, where, hung, math.inf)
 
 
 def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tuple[float, float]]:

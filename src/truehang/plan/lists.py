@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from truehang.catalogue import Catalogue
@@ -14,9 +15,12 @@ from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import PLATE
+from truehang.plan.over_model import OverOpening, head_packing
 from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
+PACKERS_REACH = 20.0
+"""What packers alone make up over a frame's head, mm (common practice, no source)."""
 LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
@@ -38,8 +42,9 @@ def take_off(
     fixed: Fixings,
     track_head: TrackHeadChoice | None,
     sizing: HeadSizing | None,
+    held: OverOpening | None = None,
 ) -> Takeoff:
-    """Every part of the chosen arrangement, counted."""
+    """Every part of the chosen arrangement, counted; `held` says what its track hangs from."""
     heights = fit.heights
     stud = _stud(job, catalogue, region)
     trim = moulding(region, "architrave", thinnest=True)
@@ -47,12 +52,15 @@ def take_off(
     opening = fit.opening.length
     clear_height = heights.clear_head - heights.floor_high
     head_stock, plies, studs_each = _head(track_head, sizing)
+    if held is not None and track_head is None:
+        plies = 0  # what is there does, or nothing sold would
     head_depth = _head_depth(track_head, sizing)
     old_low, old_high, top = lined_span(job, measured, fit, track_head, sizing)
     trim_width = trim.width if trim and job.wishes.trim else 0.0
     lined = (old_high - old_low) * (top - heights.floor_high) - opening * clear_height
     plate = 0.0 if fit.situation == "fill" else PLATE
-    over = max(top - plate - heights.rough_head - head_depth, 0.0)
+    hangs = held is not None and held.way == "existing"  # packed down from it, never studded
+    over = 0.0 if hangs else max(top - plate - heights.rough_head - head_depth, 0.0)
     bare_floor = heights.floor_low - job.floor.to_come
     sides = ("left of the frame", "right of the frame")
     wall = (fit.rough.low, job.wall.run - fit.rough.high) if fit.situation == "divide" else ()
@@ -103,9 +111,26 @@ def take_off(
             insulation=_insulation(job, fit),
             leaf_faces=2 * sum(leaf.width * leaf.height for leaf in fit.leaves) / 1e6,
             seals=tuple(_seals(job, fit)),
-            given=tuple(_given(catalogue, region, fit, fixed)),
+            given=(*_given(catalogue, region, fit, fixed), *_packed_down(stud, fit, held)),
         )
     )
+
+
+def _packed_down(
+    stud: Section | None, fit: Arrangement, held: OverOpening | None
+) -> Iterator[Piece]:
+    """The timber between the frame's head and what is there, where packers don't reach."""
+    least, most = head_packing(fit, held)
+    if held is None or held.way == "own" or most <= PACKERS_REACH:
+        return
+    pieces = math.ceil(least / stud.breadth - 1e-9) if stud else 1
+    each = least / pieces
+    more = f", and packers over it to {said(most, 1)} in all" if most - least > 0.5 else ""
+    yield Piece(
+        "head-packing", "framing", "packing over the frame's head", stud.code if stud else "",
+        fit.frame.length, pieces, making=f"rip to {said(each, 1)} thick{more}",
+        where="between the frame's head and what is over the opening",
+    )  # fmt: skip
 
 
 def _stud(job: Job, catalogue: Catalogue, region: Region) -> Section | None:

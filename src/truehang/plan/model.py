@@ -17,6 +17,7 @@ from truehang.job import Job
 from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
+from truehang.plan.over_model import OverOpening
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
@@ -48,6 +49,8 @@ class Plan:
     bearing: Bearing
     head_movement: HeadMovement | None
     track_head: TrackHeadChoice | None
+    over: OverOpening | None
+    """What the track hangs from; None where a head that carries load goes in."""
     head_sizing: HeadSizing | None
     hardware: tuple[LeafHardware, ...]
     hanging_left: tuple[HangingLeft, ...]

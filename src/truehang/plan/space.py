@@ -75,6 +75,9 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         beside = _studs_beside(job)
         whole, head = Span(min(beside, run / 2), max(run - beside, run / 2)), ceiling - PLATE
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
+    under = [one.z for one in job.wall.over.underside if job.wall.over.kind != "nothing"]
+    if under and min(under) < head:
+        head, inputs = min(under), (inputs[0], ("job:wall.over.underside",))
     space, findings = _free(job, whole, head)
     if space is None:
         return None

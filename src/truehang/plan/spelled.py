@@ -34,6 +34,7 @@ from truehang.measure import (
     Usable,
 )
 from truehang.plan.model import Plan
+from truehang.plan.over_model import HeadWay, OverOpening
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Check, Number, Step
@@ -44,7 +45,7 @@ _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "hardware", "hanging_left", "fixings", "takeoff", "cutting", "sound",
+        "head_sizing", "over", "hardware", "hanging_left", "fixings", "takeoff", "cutting", "sound",
         "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
@@ -64,6 +65,8 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Arrangement: ("option", "access", "findings"),
     Bearing: ("reasons", "contradictions", *_FOUND),
     HeadMovement: _FOUND,
+    OverOpening: ("ways",),
+    HeadWay: ("why_not", "member"),
     HeadSizing: ("candidates", "lightest", "cheapest", "shallowest", "props", *_FOUND),
     CheckedHead: ("why_not",),
     Props: ("cautions",),

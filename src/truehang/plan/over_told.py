@@ -1,0 +1,254 @@
+"""What must a person know of the head that the track hangs from, and of the other way?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from truehang.figures import Figure
+from truehang.findings import Change, Finding, Severity
+from truehang.job import Job
+from truehang.lengths import said
+from truehang.measure import Measured
+from truehang.money import Money
+from truehang.plan.carry import LEAST_HEAD, PRACTICE, Lightest
+from truehang.plan.over_model import HeadWay, OverOpening, There, stiffness
+
+GEOMETRY = "geometry of the arrangement"
+PACK_MOST = 45.0
+"""How far a frame is packed down from what is over it before a new head is the better way: one
+piece of framing on the flat, mm (common practice, no source)."""
+DISAGREE = 10.0
+"""How far the underside that was read may be off the measured head, mm (common practice, no
+source)."""
+NAMES = {"own": "a new head of its own", "existing": "what is over the opening"}
+
+
+def findings_of(
+    job: Job,
+    measured: Measured,
+    bears: bool,
+    over: OverOpening,
+    there: There | None,
+    lower: float | None,
+) -> Iterator[Finding]:
+    """All of it; `lower` is the clear height (mm) under which a new head would go in."""
+    wish, own = job.wishes.head, over.ways[0]
+    if wish == "existing" and over.way == "own":
+        yield _no_such_way("there is nothing over the opening to hang from", "own")
+    if wish == "own" and over.way == "existing":
+        yield _no_such_way(own.why_not, "any")
+    if over.way == "own" and over.room < LEAST_HEAD:
+        yield _no_room(job, own, lower)
+    yield _both_ways(over)
+    if over.way == "existing" and there is not None:
+        yield from _of_what_is_there(job, there, own, lower)
+        yield from _cautions(job, bears, there)
+    yield from _readings(job, measured, over)
+
+
+def _no_room(job: Job, own: HeadWay, lower: float | None) -> Finding:
+    """Nothing to hang from, and no room for a new head: nothing can be built."""
+    wished = job.wishes.clear_height is not None
+    lead = "wish for a lower clear height" if wished else "take a lower leaf"
+    return Finding(
+        Severity.STOP,
+        "wishes.clear_height" if wished else "wall.over",
+        f"nothing is there that the track can hang from, and a new head is not possible: "
+        f"{own.why_not}",
+        f"set wishes.clear_height to {said(lower)}"
+        if lower is not None
+        else f"{lead}, lighter leaves or a narrower door",
+        GEOMETRY,
+        changes=() if lower is None else (Change("wishes.clear_height", lower),),
+    )
+
+
+def _both_ways(over: OverOpening) -> Finding:
+    """Which way is planned, and what the other would come to."""
+    plan, others = over.planned, [one for one in over.ways if one.way != over.way]
+    parts = [f"the track hangs from {NAMES[over.way]}{_sizes(plan)}"]
+    for one in others:
+        parts.append(
+            f"from {NAMES[one.way]} it would be{_sizes(one)}"
+            if one.possible
+            else f"{NAMES[one.way]} is not possible: {one.why_not}"
+        )
+    mend = "wishes.head chooses: own, existing or any"
+    return Finding(Severity.NOTE, "wishes.head", "; ".join(parts), mend, PRACTICE)
+
+
+def _of_what_is_there(
+    job: Job, there: There, own: HeadWay, lower: float | None
+) -> Iterator[Finding]:
+    changes: tuple[Change, ...] = ()
+    other = ""
+    if own.possible and job.wishes.head != "own":
+        other = f", or set wishes.head to own{_sizes(own)}"
+        changes = (Change("wishes.head", "own"),)
+    elif lower is not None:
+        other = f", or lower wishes.clear_height to {said(lower)}, so that a new head goes in"
+    need = there.need.choice.member.name if there.need else "more than is sold here"
+    span = f"over {said(there.way.span)}"
+    if there.way.verdict == "unknown":
+        yield Finding(
+            Severity.HOLD,
+            "wall.over",
+            f"the track is to hang from what is over the opening, and what that is is not "
+            f"known; {span} it must be at least as stiff as {need}"
+            f"{_ei(there.need)}, beside what it carries already",
+            f"open it up and give wall.over (kind, depth and breadth; of steel its inertia){other}",
+            PRACTICE,
+            changes=changes,
+            before="order",
+        )
+    elif there.way.verdict == "too soft" and there.movement is not None:
+        yield Finding(
+            Severity.HOLD,
+            "wall.over",
+            f"{there.way.member} goes down {said(there.movement.deflection, 1)} under the "
+            f"leaves {span}; {said(there.movement.limit, 1)} is the most, and it must be at "
+            f"least as stiff as {need}{_ei(there.need)}",
+            f"have it stiffened{other}",
+            PRACTICE,
+            changes=changes,
+            before="order",
+        )
+
+
+def _cautions(job: Job, bears: bool, there: There) -> Iterator[Finding]:
+    given = job.wall.over
+    if given.kind in ("head", "lintel", "beam") and there.timber and not given.grade:
+        yield Finding(
+            Severity.WARN,
+            "wall.over.grade",
+            f"the grade of what is over the opening is not given: {there.timber.code}, the "
+            "least stiff sold here, was reckoned, as if it were sound timber",
+            "look for a mark, rot and borers; of concrete or masonry ask the engineer",
+            PRACTICE,
+        )
+    if bears:
+        yield Finding(
+            Severity.WARN,
+            "wall.over",
+            "what is over the opening counts as carrying load: it goes on moving with that "
+            "load, and the floor gap with it; only the leaves' share is reckoned",
+            "have an engineer say that it may carry the leaves too; pack nothing tight between "
+            "it and the ribs",
+            PRACTICE,
+        )
+    if given.kind == "steel":
+        yield Finding(
+            Severity.WARN,
+            "wall.over",
+            "frame screws do not hold in steel",
+            "have a timber packer bolted to it as its engineer says, and fix the frame to that",
+            PRACTICE,
+        )
+    packing = there.way.packing or 0.0
+    if packing > PACK_MOST:
+        yield Finding(
+            Severity.WARN,
+            "wall.over",
+            f"the frame is packed down {said(packing, 1)} from what is over it",
+            "pack solid over the whole head, fixed through to what is there, or set "
+            "wishes.head to own",
+            PRACTICE,
+        )
+
+
+def _readings(job: Job, measured: Measured, over: OverOpening) -> Iterator[Finding]:
+    """Do the readings of its underside agree with the rest?"""
+    read = [one.z for one in job.wall.over.underside]
+    usable = measured.usable
+    if not read or usable is None or job.wall.situation != "fill-opening":
+        return
+    if abs(min(read) - usable.head) > DISAGREE:
+        yield Finding(
+            Severity.WARN,
+            "wall.over.underside",
+            f"its underside reads {said(min(read), 1)} at its lowest, the measured opening "
+            f"ends at {said(usable.head, 1)}: the lower of the two was kept to",
+            "read the heights of the opening and wall.over.underside again",
+            PRACTICE,
+        )
+    if over.sag > 0.5:
+        yield Finding(
+            Severity.NOTE,
+            "wall.over.underside",
+            f"its underside is {said(over.sag, 1)} out of level: the frame's head stays level, and "
+            "the packing over it takes up the difference",
+            "measure the packing at each fixing on site",
+            PRACTICE,
+        )
+
+
+def _no_such_way(why: str, value: str) -> Finding:
+    return Finding(
+        Severity.WARN,
+        "wishes.head",
+        f"what is wished for can't be had: {why}",
+        f"set wishes.head to {value}",
+        PRACTICE,
+        changes=(Change("wishes.head", value),),
+    )
+
+
+def _ei(need: Lightest | None) -> str:
+    return f" (EI {stiffness(need.choice.member):.0f} kN m2)" if need else ""
+
+
+def _sizes(way: HeadWay) -> str:
+    """Leaf height, what is needed and price of a way, as words after it."""
+    if way.leaf_height is None or way.price_minor is None:
+        return ""
+    price = Money(way.price_minor, way.currency)
+    what = f"{way.member}, leaf" if way.way == "own" else "leaf"
+    bought = "frame, leaves and head" if way.way == "own" else "frame and leaves"
+    return f" ({what} {said(way.leaf_height)} high, {bought} {price})"
+
+
+def figures_of(over: OverOpening, there: There | None) -> tuple[Figure, ...]:
+    made = [
+        Figure("over.room", "room over the rough head", over.room, "mm",
+               "what is over the opening, or the plate under the ceiling, less the rough head",
+               ("fit.leaf_height", "job:wall.over"), GEOMETRY)
+    ]  # fmt: skip
+    inputs = ("fit.leaf_height", "job:wall.over", "job:wishes.head")
+    for one in over.ways:
+        if one.leaf_height is None or one.price_minor is None:
+            continue
+        name = NAMES[one.way]
+        made += [
+            Figure(f"over.{one.way}.leaf_height", f"leaf height, hung from {name}",
+                   one.leaf_height, "mm", "room over the leaf, less the head that goes in",
+                   inputs, GEOMETRY),
+            Figure(f"over.{one.way}.price_minor", f"frame, leaves and head, hung from {name}",
+                   one.price_minor, f"minor units of {one.currency}",
+                   "frame + leaves + the head that goes in", inputs, "the catalogue"),
+        ]  # fmt: skip
+    if over.way == "existing" and there is not None and there.need is not None:
+        made += _needed(there, there.need)
+    return tuple(made)
+
+
+def _needed(there: There, need: Lightest) -> list[Figure]:
+    """What is there must at least be this, by name and as a stiffness."""
+    made = [
+        Figure("over.needed", "what is over the opening must be at least as stiff as",
+               need.choice.member.name, "",
+               "lightest sawn section on edge that keeps the limits of deflection over the span",
+               ("over.span", "job:job.region"), PRACTICE),
+        Figure("over.needed_stiffness", "its stiffness must be at least (E x I)",
+               round(stiffness(need.choice.member), 1), "kN m2", "E x b x d^3 / 12",
+               ("over.needed",), "strength of materials"),
+        Figure("over.span", "span that what is there is reckoned over", there.way.span, "mm",
+               "from old jamb to old jamb where it carries load, else from mouth to mouth",
+               ("fit.opening", "job:wall.evidence"), PRACTICE),
+    ]  # fmt: skip
+    if there.movement is not None:
+        made.append(
+            Figure("over.deflection", "what is there goes down under the leaves by",
+                   there.movement.deflection, "mm", "lining and leaves on it, worst of all places",
+                   ("over.span", "job:wall.over"), "strength of materials")
+        )  # fmt: skip
+    return made
