@@ -10,8 +10,9 @@ from truehang.drawing.sheet import Sheet
 from truehang.drawing.stamp import room_for, stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.views.boards import Bar, Board, CutPiece, board_layout, cut_bars
-from truehang.drawing.views.elevation import elevation
+from truehang.drawing.views.elevation import STUD, elevation
 from truehang.drawing.views.leaf import leaf_orders
+from truehang.drawing.views.over import HeadOver
 from truehang.drawing.views.picture import PARTS, Site, picture
 from truehang.drawing.views.plot import Curve, spectrum
 from truehang.drawing.views.sections import (
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 
 SMALLEST_PLAN = 25.0
 """The smallest scale, 1 to this, at which the layers of a wall can be told apart in plan."""
+
+DRAWN_THERE = 120.0
+"""How much is drawn of what is over an opening already, mm; its depth is not measured off it."""
 
 
 class PlanLike(Protocol):
@@ -64,6 +68,18 @@ class PlanLike(Protocol):
         """A result with `lines` to cut, or None."""
 
     @property
+    def over(self) -> Any:
+        """What the track hangs from, with `way` and `limit`; None under a head that carries."""
+
+    @property
+    def track_head(self) -> Any:
+        """The new head with its `member`, or None."""
+
+    @property
+    def head_sizing(self) -> Any:
+        """The preliminary sizing of a head that carries, with its `cheapest`, or None."""
+
+    @property
     def lining(self) -> tuple[Any, ...]:
         """A result with `faces` for each kind of board; () where not laid out."""
 
@@ -78,7 +94,32 @@ def site(plan: PlanLike) -> Site:
     stations = measured.floor.stations if measured.floor else ()
     floor: tuple[Point, ...] = tuple((x, z) for x, z, _ in stations)
     outline = measured.opening.outline if measured.opening else ()
-    return Site(floor, outline, tuple(plan.services))
+    return Site(floor, outline, tuple(plan.services), head_over(plan))
+
+
+def head_over(plan: PlanLike) -> HeadOver | None:
+    """What the track hangs from, as far as it is drawn: the new head, or what is there."""
+    made = plan.arrangement
+    if made is None:
+        return None
+    low = made.heights.rough_head
+    beside = [STUD, STUD]
+    if made.situation == "fill":
+        rest = {span.high: span.length for span in made.infill} | {
+            span.low: span.length for span in made.infill
+        }
+        beside = [min(STUD, rest.get(x, 0.0)) for x in (made.rough.low, made.rough.high)]
+    left, right = made.rough.low - beside[0], made.rough.high + beside[1]
+    sized = plan.head_sizing.cheapest if plan.head_sizing else None
+    if sized is not None:
+        return HeadOver(True, left, right, low, low + sized.depth, "head, preliminary")
+    if plan.track_head is not None:
+        return HeadOver(True, left, right, low, low + plan.track_head.member.depth, "new head")
+    if plan.over is not None and plan.over.way == "existing":
+        (ends, under) = plan.over.ends, plan.over.limit
+        left, right = min(left, ends[0]), max(right, ends[1])
+        return HeadOver(False, left, right, under, under + DRAWN_THERE, "head that is there")
+    return None
 
 
 def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
@@ -95,8 +136,8 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         elevation(made, sheet, side="B", **_all(here)),
         _plan_section(made, sheet, zones),
         *plan_details(made, sheet, zones=zones),
-        vertical_section(made, sheet, floor=here.floor, zones=zones),
-        *vertical_details(made, sheet, floor=here.floor, zones=zones),
+        vertical_section(made, sheet, floor=here.floor, zones=zones, over=here.over),
+        *vertical_details(made, sheet, floor=here.floor, zones=zones, over=here.over),
         frame_set_out(made, sheet, floor=here.floor),
         packers(made, sheet.upright(), floor=here.floor),
         *leaf_orders(made, sheet.upright()),
@@ -109,7 +150,12 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
 
 
 def _all(here: Site) -> dict[str, Any]:
-    return {"floor": here.floor, "outline": here.outline, "services": here.services}
+    return {
+        "floor": here.floor,
+        "outline": here.outline,
+        "services": here.services,
+        "over": here.over,
+    }
 
 
 def _plan_section(made: Arrangement, sheet: Sheet, zones: Sequence[Zone]) -> Scene:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 from truehang.drawing.views.elevation import HANDLE_INSET, PACK_WIDTH, floor_between
+from truehang.plan.over_model import stud_top
 from truehang.takeoff.count import LEAST_INFILL, LEAST_PACKING
 
 if TYPE_CHECKING:
@@ -196,7 +197,7 @@ def _beside(
     plan: Plan, made: Arrangement, side: str, edge: float, way: float, end: float
 ) -> Iterator[Solid]:
     """The studs on one side, from the rough opening outwards, and what fills the rest."""
-    width, top = plan.job.wall.make_up.studs.width, made.heights.rough_head
+    width, top = plan.job.wall.make_up.studs.width, stud_top(made, plan.over)
     room = _room(made, edge)
     studs = (_item(plan, "jamb-stud")[0] + 1) // 2
     if room is not None:
@@ -234,7 +235,7 @@ def _infill(
 ) -> Iterator[Solid]:
     """A narrow rest of the old opening is packed solid, a wide one gets a plate and studs."""
     low, high = rest
-    studs, top, (y0, y1) = plan.job.wall.make_up.studs, made.heights.rough_head, _studs(made)
+    studs, top, (y0, y1) = plan.job.wall.make_up.studs, stud_top(made, plan.over), _studs(made)
     if room < LEAST_INFILL:
         if high - low > LEAST_PACKING:
             whole = _standing(plan, rest, made, top)
@@ -268,8 +269,6 @@ def _over(plan: Plan, made: Arrangement, low: float, high: float) -> Iterator[So
     else:
         return
     under = made.heights.rough_head
-    if under + depth > plan.job.wall.ceiling + LEAST:  # no room: what is there must do
-        return
     first = sum(_studs(made)) / 2 - plies * breadth / 2
     blocks = tuple(
         box(low, high, first + n * breadth, first + (n + 1) * breadth, under, under + depth)

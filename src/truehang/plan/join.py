@@ -270,6 +270,10 @@ def _steps(
         "trim": job.wishes.trim,
         "cut": wall.situation == "new-opening",
         "new-wall": wall.situation == "new-wall",
+        "head-there": built.over is not None and built.over.way == "existing",
+        "head-under": built.over is not None
+        and built.over.way == "own"
+        and wall.situation == "fill-opening",
     }
     told = {
         "board": words["plasterboard"],

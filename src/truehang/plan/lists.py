@@ -15,7 +15,7 @@ from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import PLATE
-from truehang.plan.over_model import OverOpening, head_packing
+from truehang.plan.over_model import OverOpening, head_packing, stud_top
 from truehang.structure import HeadSizing, TrackHeadChoice
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
@@ -78,7 +78,7 @@ def take_off(
         Build(
             stud_stock=stud.code if stud else "",
             plate_stock=stud.code if stud else "",
-            stud_length=heights.rough_head - bare_floor,
+            stud_length=stud_top(fit, held) - bare_floor,
             spacing=job.wall.make_up.studs.spacing,
             infill=tuple(span.length for span in fit.infill),
             over=over,

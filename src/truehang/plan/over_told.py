@@ -42,7 +42,7 @@ def findings_of(
     yield _both_ways(over)
     if over.way == "existing" and there is not None:
         yield from _of_what_is_there(job, there, own, lower)
-        yield from _cautions(job, bears, there)
+        yield from _cautions(job, bears, there, own)
     yield from _readings(job, measured, over)
 
 
@@ -115,7 +115,7 @@ def _of_what_is_there(
         )
 
 
-def _cautions(job: Job, bears: bool, there: There) -> Iterator[Finding]:
+def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Finding]:
     given = job.wall.over
     if given.kind in ("head", "lintel", "beam") and there.timber and not given.grade:
         yield Finding(
@@ -150,8 +150,8 @@ def _cautions(job: Job, bears: bool, there: There) -> Iterator[Finding]:
             Severity.WARN,
             "wall.over",
             f"the frame is packed down {said(packing, 1)} from what is over it",
-            "pack solid over the whole head, fixed through to what is there, or set "
-            "wishes.head to own",
+            "pack solid over the whole head, fixed through to what is there"
+            + (", or set wishes.head to own" if own.possible else ""),
             PRACTICE,
         )
 

@@ -88,8 +88,13 @@ _PACKED_MOUTHS = (
 )
 _PACKED_MOUTHS_DONE = "Frame's head packed tight under the head at every mouth"
 _FREE_HEAD = (
-    "Hang the frame's head from the engineer's head by its screws and packing at each screw, but "
+    "Hang the frame's head from {head} by its screws and packing at each screw, but "
     "pack nothing tight over the ribs: under load that head comes down, and must not press on them."
+)
+_ENGINEERS = "the engineer's head"
+_CLEAR_OF_OLD = (
+    " Leave the space between the new head and what is over it free: that carries load and comes "
+    "down with it."
 )
 _FREE_HEAD_DONE = "Nothing packed tight between the ribs and the head that carries load"
 
@@ -115,8 +120,9 @@ def order(
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
     mouth-props (the ribs at the mouths can't hold the head bare), insulate, trim, cut (a new
-    opening is cut), new-wall; neither of the last two: an old opening is filled. `words` are the
-    region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet}, {top_plate},
+    opening is cut), new-wall, head-there (the track hangs from what is over the opening),
+    head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
+    filled. `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet}, {top_plate},
     {long_level} and {short_level}, and what is to be added for a floor still to come ({gap_now},
     {gap_down}; nothing if left out); lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
@@ -126,8 +132,11 @@ def order(
     told.setdefault("gap_now", "")
     told.setdefault("gap_down", "")
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
-    free = {"load", "cut"} <= have
-    told["mouths"] = _FREE_HEAD if free else _PACKED_MOUTHS
+    there = {"load", "head-there"} <= have
+    free = there or {"load", "cut"} <= have
+    hung_from = _FREE_HEAD.format(head="what is over the opening" if there else _ENGINEERS)
+    told["mouths"] = hung_from if free else _PACKED_MOUTHS
+    told["old_head"] = _CLEAR_OF_OLD if {"load", "head-under"} <= have else ""
     told["props_off"] = _PROPS_OFF if "mouth-props" in have else ""
     told["mouths_done"] = _FREE_HEAD_DONE if free else _PACKED_MOUTHS_DONE
     applying = [

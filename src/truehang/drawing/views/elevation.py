@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
+from truehang.drawing.views.over import HeadOver
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face, Leaf, Service
@@ -36,15 +37,16 @@ def elevation(
     floor: Sequence[Point] = (),
     outline: Sequence[Point] = (),
     services: Sequence[Service] = (),
+    over: HeadOver | None = None,
 ) -> Scene:
     """The dimensioned elevation from side A, or B (mirrored, x to the left).
 
     `floor` are (x, z) stations, `outline` the measured old opening (x, z) or empty; `services`
     are all services in the run. Heights are dimensioned from the level line and say so.
     """
-    size = wall_size(arrangement, outline)
+    size = wall_size(arrangement, outline, over)
     return largest(
-        lambda scale: _elevation(arrangement, sheet, side, floor, outline, services, scale),
+        lambda scale: _elevation(arrangement, sheet, side, floor, outline, services, over, scale),
         sheet,
         size,
         finest=5,
@@ -52,10 +54,13 @@ def elevation(
     )
 
 
-def wall_size(arrangement: Arrangement, outline: Sequence[Point]) -> Point:
+def wall_size(
+    arrangement: Arrangement, outline: Sequence[Point], over: HeadOver | None = None
+) -> Point:
     low, high = _ends(arrangement, outline)
     heights = arrangement.heights
-    top = max([heights.rough_head, *(z for _, z in outline)])
+    drawn = [over.high] if over is not None else []
+    top = max([heights.rough_head, *drawn, *(z for _, z in outline)])
     return (high - low, top - heights.floor_low)
 
 
@@ -86,10 +91,15 @@ def _elevation(
     floor: Sequence[Point],
     outline: Sequence[Point],
     services: Sequence[Service],
+    over: HeadOver | None,
     scale: float,
 ) -> Scene:
     draft = Draft(scale, mirror=side == "B")
-    wall_geometry(draft, arrangement, side, floor, outline, services)
+    wall_geometry(draft, arrangement, side, floor, outline, services, over=over)
+    if over is not None:
+        region = (over.left, over.low, over.right, over.high)
+        middle = ((over.left + over.right) / 2, (over.low + over.high) / 2)
+        draft.label(sheet.word(over.label), middle, region)
     _along(draft, arrangement, sheet)
     up_dimensions(draft, arrangement, sheet)
     _names(draft, arrangement, sheet, services, _ends(arrangement, outline))
@@ -177,6 +187,7 @@ def wall_geometry(
     services: Sequence[Service] = (),
     *,
     leaves: bool = True,
+    over: HeadOver | None = None,
 ) -> None:
     """The wall as it will stand behind its lining, seen from a side. No sizes, no words."""
     heights = arrangement.heights
@@ -195,6 +206,9 @@ def wall_geometry(
     if outline:
         draft.polygon(Layer.OLD, tuple(outline), part="old-opening")
     _opening(draft, arrangement)
+    if over is not None:
+        layer = Layer.ROUGH if over.new else Layer.OLD
+        draft.rectangle(layer, (over.left, over.low, over.right, over.high), part="head")
     _frame(draft, arrangement)
     for leaf in arrangement.leaves if leaves else ():
         _leaf(draft, leaf, heights.handle)

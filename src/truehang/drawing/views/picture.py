@@ -10,6 +10,7 @@ from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Circle, Item, Line, Point, Polygon, Polyline, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
+from truehang.drawing.views.over import HeadOver
 from truehang.drawing.views.sections import Window, cut_at, plan_geometry, upright_geometry
 
 if TYPE_CHECKING:
@@ -47,11 +48,13 @@ PARTS: dict[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What stands on the wall besides the arrangement: floor, old outline, services (mm)."""
+    """What stands on the wall besides the arrangement: floor, old outline, services, and what the
+    track hangs from (mm)."""
 
     floor: Sequence[Point] = ()
     outline: Sequence[Point] = ()
     services: Sequence[Service] = ()
+    over: HeadOver | None = None
 
 
 def picture(
@@ -107,7 +110,10 @@ def _drawing(
             low, high = -1e9, heights.leaf_bottom + 110.0
         window = Window(y0=low, y1=high)
         tall = high - max(low, heights.floor_low)
-        return (lambda d: upright_geometry(d, arrangement, site.floor, cut, window)), (wall, tall)
+        return (lambda d: upright_geometry(d, arrangement, site.floor, cut, window, site.over)), (
+            wall,
+            tall,
+        )
     if view not in ("elevation-a", "elevation-b", "frame-set-out", "no-go-a", "no-go-b"):
         raise ValueError(f"view {view!r} can't be made into a picture")
     bare = view == "frame-set-out"
@@ -121,9 +127,10 @@ def _drawing(
             () if bare else site.outline,
             () if bare else site.services,
             leaves=not bare,
+            over=site.over,
         )
 
-    return elevation, wall_size(arrangement, site.outline)
+    return elevation, wall_size(arrangement, site.outline, site.over)
 
 
 def _points(item: Item) -> Sequence[Point]:

@@ -15,11 +15,12 @@ from truehang.drawing.views.elevation import (
     level_line_note,
     up_dimensions,
 )
+from truehang.drawing.views.over import HeadOver
 from truehang.drawing.views.setout import marks
 from truehang.drawing.views.zones import Zone
 
 if TYPE_CHECKING:
-    from truehang.fit.model import Arrangement, Leaf, Pocket
+    from truehang.fit.model import Arrangement, Heights, Leaf, Pocket
     from truehang.fit.model import Layer as WallLayer
 
 BESIDE = 160.0
@@ -399,16 +400,17 @@ def vertical_section(
     *,
     floor: Sequence[Point] = (),
     zones: Sequence[Zone] = (),
+    over: HeadOver | None = None,
 ) -> Scene:
     """The wall cut upright through a pocket with its leaf in it, side A at the left."""
     heights = arrangement.heights
     cut = cut_at(arrangement)
-    top = heights.rough_head + ABOVE
+    top = _drawn_to(arrangement, over)
     here = _barred_at(zones, cut)
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        upright_geometry(draft, arrangement, floor, cut, Window())
+        upright_geometry(draft, arrangement, floor, cut, Window(), over)
         _barred_upright(draft, arrangement, here, Window())
         plain, word = sheet.style == "mm", sheet.word
         up_dimensions(draft, arrangement, sheet)
@@ -438,6 +440,7 @@ def vertical_details(
     *,
     floor: Sequence[Point] = (),
     zones: Sequence[Zone] = (),
+    over: HeadOver | None = None,
 ) -> tuple[Scene, Scene]:
     """Head and foot of the vertical section at a larger scale."""
     heights, cut, word = arrangement.heights, cut_at(arrangement), sheet.word
@@ -451,11 +454,12 @@ def vertical_details(
     here = _barred_at(zones, cut)
     section += _barred_marks(here, wall, sheet)
     keys = _barred_key(here, sheet)
+    head_shown = max(heights.rough_head + 70.0, over.high + 20.0 if over is not None else 0.0)
 
     def head(scale: float) -> Scene:
         draft = Draft(scale)
-        window = Window(y0=heights.clear_head - 90.0, y1=heights.rough_head + 70.0)
-        upright_geometry(draft, arrangement, floor, cut, window)
+        window = Window(y0=heights.clear_head - 90.0, y1=head_shown)
+        upright_geometry(draft, arrangement, floor, cut, window, over)
         _barred_upright(draft, arrangement, here, window)
         for low, high, name in (
             (heights.leaf_top, heights.head_underside, "leaf to head"),
@@ -474,6 +478,7 @@ def vertical_details(
                     (heights.head_underside, word("underside of head")),
                     (heights.head_top, word("top of frame")),
                     (heights.rough_head, word("rough head")),
+                    *_over_marks(over, sheet),
                 )
             ),
         )
@@ -548,7 +553,7 @@ def vertical_details(
         f"{word('Cut at x')} {length(cut.x)}. "
         f"{word('Side A is at the left. Running heights, z, are from the level datum.')}"
     )
-    tall = heights.rough_head - heights.clear_head + 160.0
+    tall = head_shown - heights.clear_head + 90.0
     return (
         largest(head, sheet, (wall, tall), finest=2),
         largest(foot, sheet, (wall, 110.0 + SLAB), finest=2),
@@ -583,13 +588,18 @@ def _floor_to_come(
 
 
 def upright_geometry(
-    draft: Draft, arrangement: Arrangement, floor: Sequence[Point], cut: Cut, window: Window
+    draft: Draft,
+    arrangement: Arrangement,
+    floor: Sequence[Point],
+    cut: Cut,
+    window: Window,
+    over: HeadOver | None = None,
 ) -> None:
     """Everything that the upright cut shows, within the window. Drawing x is the wall's y."""
     heights, wall = arrangement.heights, arrangement.wall
     ground = floor_between(floor, cut.x, cut.x)[0][1]
     studs = (wall.lining_a, wall.lining_a + wall.stud)
-    top = heights.rough_head + ABOVE
+    top = _drawn_to(arrangement, over)
     beside = 60.0
     slab = (-beside, ground - SLAB, wall.thickness + beside, ground)
     if window.y0 < ground:
@@ -618,8 +628,7 @@ def upright_geometry(
     if window.y1 >= heights.head_top:
         head = (studs[0], heights.head_underside, studs[1], heights.head_top)
         _timber(draft, window, head, Layer.FRAME, "head frame")
-        old = (studs[0], heights.rough_head, studs[1], top)
-        window.rectangle(draft, Layer.OUTLINE, old, part="wall above")
+        _over_frame(draft, window, studs, heights, top, over)
     y0, y1 = _leaf_depth(arrangement)
     leaf = (y0, heights.leaf_bottom, y1, heights.leaf_top)
     window.rectangle(draft, Layer.LEAF, leaf, part="leaves")
@@ -632,3 +641,43 @@ def upright_geometry(
         hung = ((middle, heights.leaf_top), (middle, (track[1] + track[3]) / 2))
         draft.line(Layer.OUTLINE, hung[0], hung[1], "hanger")
         draft.circle(Layer.OUTLINE, hung[1], min(8.0, (track[3] - track[1]) / 4 + 1.0), "hanger")
+
+
+def _drawn_to(arrangement: Arrangement, over: HeadOver | None) -> float:
+    """How far up a section is drawn: some wall over the rough head, and all of what is there."""
+    top = arrangement.heights.rough_head + ABOVE
+    return top if over is None else max(top, over.high + 20.0)
+
+
+def _over_marks(over: HeadOver | None, sheet: Sheet) -> list[tuple[float, str]]:
+    """The heights of what the track hangs from."""
+    if over is None:
+        return []
+    name = sheet.word(over.label)
+    under = (over.low, f"{sheet.word('underside of')} {name}")
+    return [under, (over.high, f"{sheet.word('top of')} {name}")] if over.new else [under]
+
+
+def _over_frame(
+    draft: Draft,
+    window: Window,
+    studs: tuple[float, float],
+    heights: Heights,
+    top: float,
+    over: HeadOver | None,
+) -> None:
+    """The new head over the frame, or what is there and the packing down from it."""
+    if over is None:
+        window.rectangle(
+            draft, Layer.OUTLINE, (studs[0], heights.rough_head, studs[1], top), part="wall above"
+        )
+        return
+    low = over.low
+    if not over.new:
+        if low > heights.head_top + RIM:
+            packing = (studs[0], heights.head_top, studs[1], low)
+            window.rectangle(draft, Layer.PACKER, packing, "cross", "packing")
+        window.rectangle(draft, Layer.OLD, (studs[0], low, studs[1], top), part="head wall above")
+        return
+    _timber(draft, window, (studs[0], low, studs[1], over.high), Layer.ROUGH, "head")
+    window.rectangle(draft, Layer.OUTLINE, (studs[0], over.high, studs[1], top), part="wall above")

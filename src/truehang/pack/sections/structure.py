@@ -11,6 +11,7 @@ from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
+    from truehang.plan.over_model import HeadWay, OverOpening
     from truehang.structure import Bearing, CheckedHead, HeadMovement, HeadSizing, TrackHeadChoice
 
 
@@ -29,9 +30,59 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         blocks.append(_track(plan.track_head, printing))
         if any(step.key == "mouth-props" for step in plan.steps):
             blocks.append(Text(_PROPPED, tone="strong"))
+    if plan.over is not None:
+        blocks += _ways(plan.over, printing)
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
     return (Section("Structure", tuple(blocks), fresh=True),)
+
+
+_WAYS = {"own": "New head under it", "existing": "What is over the opening"}
+_VERDICTS = {
+    "holds": "holds the leaves, as far as the job file says what it is",
+    "too soft": "too soft for the leaves",
+    "unknown": "not known: HOLD until somebody has looked",
+}
+
+
+def _ways(over: OverOpening, printing: Printing) -> list[Block]:
+    """What the track hangs from, and what the other way would come to."""
+
+    def row(way: HeadWay) -> tuple[str, ...]:
+        planned = "planned" if way.way == over.way else ""
+        if way.leaf_height is None or way.price_minor is None:
+            return (_WAYS[way.way], planned, "not possible", "", "", "")
+        least = "at least " if way.verdict == "unknown" else ""
+        return (
+            _WAYS[way.way],
+            planned,
+            f"{least}{way.member}",
+            printing.length(way.span),
+            printing.length(way.leaf_height),
+            str(Money(way.price_minor, way.currency)),
+        )
+
+    blocks: list[Block] = [
+        Table(
+            columns=(
+                Column("The track hangs from", share=1),
+                Column("", strong=True),
+                Column("Member", share=1),
+                Column(f"Span {printing.unit}", "right"),
+                Column(f"Leaf height {printing.unit}", "right"),
+                Column("Frame, leaves, head", "right"),
+            ),
+            rows=tuple(row(way) for way in over.ways),
+            title="What the track hangs from",
+        )
+    ]
+    if over.way == "existing":
+        verdict = _VERDICTS[over.planned.verdict]
+        blocks.append(Text(f"What is there is {verdict}. {_PRELIMINARY}", tone="strong"))
+    return blocks
+
+
+_PRELIMINARY = "Preliminary, for pricing and for the engineer: it is no approval."
 
 
 def _bearing(bearing: Bearing) -> list[Block]:

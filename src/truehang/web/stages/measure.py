@@ -58,6 +58,10 @@ PARTS = {
         ("situation", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
          "acoustic_rated", "escape_route", "note"),
     ),
+    "over": Part(
+        "Over the opening", "What is there that the track might hang from. What nobody has seen "
+        "is not counted on: leave it unknown.", ("wall", "over"), m.Over,
+    ),
     "load": Part(
         "What it carries", "Until it is opened up and recorded, the wall counts as load-bearing. "
         "If you can't tell, an engineer decides.", ("wall", "evidence"), m.Evidence,
