@@ -150,6 +150,7 @@ class _JobMaker:
             "fire_rated": self.unsure(),
             "acoustic_rated": self.unsure(),
             "escape_route": self.unsure(),
+            "over": self.over(),
             "evidence": self.evidence(),
         }
 
@@ -198,6 +199,24 @@ class _JobMaker:
             "engineer": {"who": "engineer", "when": DAY, "document": "S-1"}
             if self.likely(0.15)
             else None,
+        }
+
+    def over(self) -> Values:
+        """What is over the opening: often nothing said, sometimes all of it."""
+        if self.likely(0.4):
+            return {}
+        return {
+            "kind": self.one(("head", "lintel", "beam", "steel", "nothing", "unknown")),
+            "depth": self.maybe(0.6, lambda: self.length(70, 300)),
+            "breadth": self.maybe(0.6, lambda: self.length(35, 140)),
+            "grade": self.one(("MGP10", "C24", None, "none that is known")),
+            "inertia": self.maybe(0.4, lambda: round(self.chance.uniform(20, 5000), 1)),
+            "underside": [
+                {"x": x, "z": max(self.ceiling - self.length(60, 400), 1500.0)}
+                for x in (round(self.run / 4), round(self.run / 2), round(3 * self.run / 4))
+            ]
+            if self.likely(0.4)
+            else [],
         }
 
     def load(self, number: int) -> Values:
@@ -323,6 +342,7 @@ class _JobMaker:
     def wishes(self) -> Values:
         places = ("none", *(seal.key for seal in CATALOGUE.seals))
         return {
+            "head": self.one(("any", "any", "own", "existing")),
             "arrangement": self.one(("any", "any", "single-left", "single-right", "pair")),
             "clear_width": self.maybe(0.5, lambda: self.length(300, 6000, often=(600, 1100))),
             "clear_height": self.maybe(0.3, lambda: self.length(300, 5000, often=(1900, 2250))),

@@ -12,9 +12,11 @@ from hypothesis import strategies as st
 
 from truehang import catalogue
 from truehang.drawing.every import rod_pages, scenes, step_pictures
+from truehang.drawing.solid import solids
 from truehang.job import Job, check, dump, load
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
+from truehang.plan.carry import PLATE
 
 BOUGHT = catalogue.load()
 SEEDS = range(1, 41)
@@ -40,9 +42,33 @@ def proven(job: Job) -> Plan:
     for finding in made.findings:
         assert all((finding.where, finding.what, finding.mend, finding.source)), finding
         assert not finding.what.endswith("."), finding  # the page ends the sentence
+    assert_nothing_over_the_limit(job, made)
     if made.arrangement is None:
         assert made.standing.draft, "nothing fits, and nothing says so"
     return made
+
+
+def assert_nothing_over_the_limit(job: Job, made: Plan) -> None:
+    """Nothing of the frame or of the head over it stands in what is over the opening, or in the
+    plate under the ceiling; as the parts are modelled in 3D, not as the plan says of itself."""
+    if made.arrangement is None:
+        return
+    if job.wall.situation == "fill-opening":
+        assert made.measured.usable is not None
+        limit = made.measured.usable.head
+    else:
+        read = [z for _, z, _ in made.measured.ceiling.stations] if made.measured.ceiling else []
+        limit = min(read or [job.wall.ceiling]) - PLATE
+    if job.wall.over.kind != "nothing":
+        limit = min([limit, *(one.z for one in job.wall.over.underside)])
+    for part in solids(made):
+        if part.kind == "frame" or part.name.startswith("head over"):
+            for block in part.blocks:
+                assert max(block.top) <= limit + 1e-6, (part.name, max(block.top), limit)
+    heads = [item for item in made.takeoff.items if item.key == "head"] if made.takeoff else []
+    if heads and heads[0].stock:
+        drawn = [part.name for part in solids(made) if part.name.startswith("head over")]
+        assert drawn, "a head is ordered that stands nowhere"
 
 
 @pytest.mark.parametrize("seed", SEEDS)

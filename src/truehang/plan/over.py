@@ -135,9 +135,17 @@ class _Settler:
         for again, so that what is planned holds for what is planned."""
         case, why_not = self._own(self.chosen)
         there = self._there()
+        other = self._elsewhere(again) if case is None else None
+        must = there is None or self.job.wishes.head == "own"
+        if other is not None and not other[1].good and not must:
+            other = None  # what is there, once it is known, may do better
+        if other is not None:
+            case = other[1]
         way = self._way(case, there)
         tried = self.first
-        if way == "own" and case is not None and case.keep:
+        if way == "own" and other is not None:
+            tried, case = other
+        elif way == "own" and case is not None and case.keep:
             tried, case = self._refitted(again, case)
         return self._settled(tried, way, case, why_not, there)
 
@@ -246,6 +254,24 @@ class _Settler:
                 return tried, best
         return tried, best
 
+    def _elsewhere(self, again: Fitter) -> tuple[Try, _Case] | None:
+        """Where the first option takes no new head: the options that do, and the first of those
+        with its head: one that keeps the leaves true, else the least soft depth of those that keep
+        the limit. None where none does."""
+        soft: tuple[Try, _Case] | None = None
+        for keep in self._depths(self.chosen.arrangement, 0.0):
+            tried = again(self._kept(keep))
+            if not tried.weighed:
+                break
+            one = tried.weighed[0]
+            room = tried.head_limit - one.arrangement.heights.rough_head
+            head = self._head(one.arrangement, one, room)
+            case = _Case(keep, one.option, one.arrangement, one.hardware, head)
+            if case.good:
+                return tried, case
+            soft = (tried, case) if case.head.choice is not None else soft
+        return soft
+
     def _kept(self, keep: float) -> Ask:
         """The same request with so much room (mm) kept for a new head."""
         asked = self.first.asked
@@ -283,6 +309,7 @@ class _Settler:
             packing=self.first.head_limit - fit.heights.head_top,
             price_minor=option.price_minor,
             currency=option.currency,
+            option=option.key,
             verdict=verdict,
             stiffness=stiffness(shown) if shown else None,
         )
@@ -409,6 +436,7 @@ def _own_way(case: _Case | None, why_not: str, chosen: WeighedOption) -> HeadWay
         packing=case.fit.heights.rough_head - case.fit.heights.head_top,
         price_minor=option.price_minor + choice.price,
         currency=option.currency,
+        option=option.key,
         stiffness=stiffness(choice.member),
     )
 

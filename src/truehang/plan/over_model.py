@@ -34,6 +34,8 @@ class HeadWay:
     packing: float | None = None
     price_minor: int | None = None
     currency: str = ""
+    option: str = ""
+    """The key of the option that this is reckoned for."""
     verdict: Verdict = "holds"
     stiffness: float | None = None
     """E x I that it has, or must at least have, kN m2."""

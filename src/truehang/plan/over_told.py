@@ -66,10 +66,10 @@ def _no_room(job: Job, own: HeadWay, lower: float | None) -> Finding:
 def _both_ways(over: OverOpening) -> Finding:
     """Which way is planned, and what the other would come to."""
     plan, others = over.planned, [one for one in over.ways if one.way != over.way]
-    parts = [f"the track hangs from {NAMES[over.way]}{_sizes(plan)}"]
+    parts = [f"the track hangs from {NAMES[over.way]}{_sizes(plan, plan.option)}"]
     for one in others:
         parts.append(
-            f"from {NAMES[one.way]} it would be{_sizes(one)}"
+            f"from {NAMES[one.way]} it would be{_sizes(one, plan.option)}"
             if one.possible
             else f"{NAMES[one.way]} is not possible: {one.why_not}"
         )
@@ -83,7 +83,7 @@ def _of_what_is_there(
     changes: tuple[Change, ...] = ()
     other = ""
     if own.possible and job.wishes.head != "own":
-        other = f", or set wishes.head to own{_sizes(own)}"
+        other = f", or set wishes.head to own{_sizes(own, there.way.option)}"
         changes = (Change("wishes.head", "own"),)
     elif lower is not None:
         other = f", or lower wishes.clear_height to {said(lower)}, so that a new head goes in"
@@ -117,11 +117,11 @@ def _of_what_is_there(
 
 def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Finding]:
     given = job.wall.over
-    if given.kind in ("head", "lintel", "beam") and there.timber and not given.grade:
+    if there.member is not None and there.timber and there.timber.code != given.grade:
         yield Finding(
             Severity.WARN,
             "wall.over.grade",
-            f"the grade of what is over the opening is not given: {there.timber.code}, the "
+            f"the grade of what is over the opening is not known: {there.timber.code}, the "
             "least stiff sold here, was reckoned, as if it were sound timber",
             "look for a mark, rot and borers; of concrete or masonry ask the engineer",
             PRACTICE,
@@ -197,14 +197,16 @@ def _ei(need: Lightest | None) -> str:
     return f" (EI {stiffness(need.choice.member):.0f} kN m2)" if need else ""
 
 
-def _sizes(way: HeadWay) -> str:
-    """Leaf height, what is needed and price of a way, as words after it."""
+def _sizes(way: HeadWay, beside: str) -> str:
+    """Leaf height, what is needed and price of a way, as words after it; and its kit and leaf where
+    they are others than those `beside` it."""
     if way.leaf_height is None or way.price_minor is None:
         return ""
     price = Money(way.price_minor, way.currency)
     what = f"{way.member}, leaf" if way.way == "own" else "leaf"
+    kit = f"{way.option}: " if beside not in ("", way.option) else ""
     bought = "frame, leaves and head" if way.way == "own" else "frame and leaves"
-    return f" ({what} {said(way.leaf_height)} high, {bought} {price})"
+    return f" ({kit}{what} {said(way.leaf_height)} high, {bought} {price})"
 
 
 def figures_of(over: OverOpening, there: There | None) -> tuple[Figure, ...]:

@@ -122,9 +122,9 @@ def order(
     mouth-props (the ribs at the mouths can't hold the head bare), insulate, trim, cut (a new
     opening is cut), new-wall, head-there (the track hangs from what is over the opening),
     head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
-    filled. `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet}, {top_plate},
-    {long_level} and {short_level}, and what is to be added for a floor still to come ({gap_now},
-    {gap_down}; nothing if left out); lengths stay as they are said.
+    filled. `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber},
+    {outlet}, {top_plate}, {long_level} and {short_level}, and what is to be added for a floor
+    still to come ({gap_now}, {gap_down}; nothing if left out); lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
