@@ -32,7 +32,7 @@ def random_job(seed: int) -> Job:
 
 def job_values(chance: Random) -> Values:
     """The keys and values of one job file, as they would be read from YAML."""
-    return _JobMaker(chance).values()
+    return JobMaker(chance).values()
 
 
 def off(chance: Random, sigma: float) -> float:
@@ -40,7 +40,7 @@ def off(chance: Random, sigma: float) -> float:
     return sigma * sum(chance.uniform(-1, 1) for _ in range(3))
 
 
-class _JobMaker:
+class JobMaker:
     """Draws one job, section by section; later sections keep to what earlier ones said."""
 
     def __init__(self, chance: Random) -> None:

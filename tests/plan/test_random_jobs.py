@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
+import math
 from random import Random
+from typing import Any
 
 import pytest
-from benchmarks.random_jobs import job_values, random_job
+from benchmarks.random_jobs import JobMaker, job_values, random_job
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 
 from truehang import catalogue
 from truehang.drawing.every import rod_pages, scenes, step_pictures
 from truehang.drawing.solid import solids
-from truehang.job import Job, check, dump, load
+from truehang.job import Job, check, dump, load, starter
+from truehang.job.file import plain
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
 from truehang.plan.carry import PLATE
@@ -88,6 +91,49 @@ def test_a_random_plan_is_drawn(seed: int) -> None:
 def test_enough_of_the_random_jobs_fit_and_enough_do_not() -> None:
     fitted = sum(plan(random_job(seed), BOUGHT).arrangement is not None for seed in SEEDS)
     assert 8 <= fitted <= 32
+
+
+def tight_job(seed: int) -> Job:
+    """The starter's opening, of any height, with anything over it: the frame stands close under
+    what is there, which a job drawn from all that the format allows seldom does."""
+    chance = Random(seed)
+    given: dict[str, Any] = dict(plain(load(starter()).model_dump()))
+    taller = chance.randint(-250, 220)
+    for reading in given["measure"]["readings"]:
+        if reading["kind"] == "height":
+            reading["value"] += taller
+        elif reading["kind"] == "diagonal":  # Pythagoras, on the starter's own width
+            wide = math.sqrt(reading["value"] ** 2 - 2402**2)
+            reading["value"] = round(math.hypot(wide, 2402 + taller), 1)
+    maker = JobMaker(chance)
+    given["wall"]["over"] = maker.over()
+    low = 2400 + taller
+    for at, reading in enumerate(given["wall"]["over"].get("underside", ())):
+        reading |= {"x": 1200.0 + 900 * at, "z": float(low + chance.randint(-60, 10))}
+    given["wishes"] |= {
+        "head": chance.choice(("any", "any", "own", "existing")),
+        "clear_width": chance.choice((800, 1100, 1400, None)),
+        "clear_height": chance.choice((None, None, low - chance.randint(110, 260))),
+        "arrangement": chance.choice(("any", "pair", "single-left")),
+    }
+    return Job.model_validate(given)
+
+
+@pytest.mark.parametrize("seed", range(1, 31))
+def test_nothing_stands_in_what_is_over_a_tight_opening(seed: int) -> None:
+    job = tight_job(seed)
+    made = plan(job, BOUGHT)
+    assert_nothing_over_the_limit(job, made)
+    over = made.over
+    if made.arrangement is None or over is None:
+        return
+    (way,) = [one for one in over.ways if one.way == over.way]
+    if over.way == "existing" and way.verdict != "holds":
+        assert made.standing.draft, "hung from what nobody knows to hold"
+    if over.way == "own" and made.track_head is None:
+        assert made.standing.draft, "hung from nothing"
+    heads = [item for item in made.takeoff.items if item.key == "head"] if made.takeoff else []
+    assert bool(heads) == (made.track_head is not None)
 
 
 @settings(
