@@ -395,10 +395,10 @@ def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]
 
 def _stations(tree: Tree) -> Iterator[Problem]:
     for section in (("floor", "stations"), ("wall", "over", "underside")):
-        yield from _twice_at_one_x(tree, section)
+        yield from _stations_of(tree, section)
 
 
-def _twice_at_one_x(tree: Tree, section: tuple[str, ...]) -> Iterator[Problem]:
+def _stations_of(tree: Tree, section: tuple[str, ...]) -> Iterator[Problem]:
     seen: dict[float, int] = {}
     last: float | None = None
     for path, station in tree.items(*section):

@@ -109,7 +109,7 @@ def _from_the_floor(made: Arrangement, printing: Printing) -> Table:
                 f"{place.label} ({place.what})" if place.what not in place.label else place.label,
                 printing.length(place.x),
                 printing.between(place.floor, place.line),
-                *((printing.between(place.floor_to_come, place.line),) if to_come else ()),
+                *((printing.between(place.floor_down, place.line),) if to_come else ()),
                 printing.between(place.floor, up.head_underside),
                 printing.between(place.floor, up.rough_head),
             )
