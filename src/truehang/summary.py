@@ -152,7 +152,7 @@ def _measure_rows(
     if measured.floor is not None:
         fall = measured.floor.spread
         rows.append(
-            ("floor, highest to lowest", length(fall), format_fall(measured.floor.slope, style))
+            ("floor, highest to lowest", fine(fall), format_fall(measured.floor.slope, style))
         )
     if measured.thickness is not None:
         wall = measured.thickness

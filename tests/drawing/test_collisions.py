@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 from truehang.drawing import metrics, strokes
-from truehang.drawing.draft import spread
+from truehang.drawing.draft import Draft, spread
 from truehang.drawing.scene import (
     PENS,
     Arc,
@@ -185,3 +185,32 @@ def test_spread_marks_keep_their_distance_and_their_middle(wanted: list[float]) 
     places = spread(wanted, 4.0)
     assert all(b - a >= 4.0 - 1e-9 for a, b in pairwise(places))
     assert sum(places) == pytest.approx(sum(wanted))
+
+
+def test_a_callout_never_stands_without_its_line() -> None:
+    """Shut in by words on every side, a label is still led to what it names."""
+    draft = Draft(1.0)
+    draft.circle(Layer.OUTLINE, (0.0, 0.0), 1.0)
+    for turn in range(72):
+        x, y = 14.0 * math.cos(turn * math.pi / 36), 14.0 * math.sin(turn * math.pi / 36)
+        draft.text(Text((x, y), "words", 2.5, "middle", "middle"))
+    draft.label("2' 9 31/32\"", (0.0, 0.0))
+    scene = draft.close("shut-in", "shut in", headed=False)
+    (label,) = (i for i in scene.items if isinstance(i, Text) and i.text.startswith("2'"))
+    (leader,) = (i for i in scene.items if isinstance(i, Leader))
+    assert leader.points[0] == (0.0, 0.0)
+    box = metrics.box(label, scene.scale)
+    end = shapely.Point(leader.points[-1])
+    assert end.distance(shapely.box(*box)) < 1.5
+
+
+def test_every_callout_of_a_view_is_inside_what_it_names_or_led_there(
+    all_views: tuple[tuple[str, Scene], ...],
+) -> None:
+    """Labels of pieces and parts: each leader ends at a text, and each size of a leaf is one's."""
+    for name, scene in all_views:
+        boxes = [shapely.box(*metrics.box(text, scene.scale)) for text in texts(scene)]
+        for leader in (i for i in scene.items if isinstance(i, Leader)):
+            end = shapely.Point(leader.points[-1])
+            near = min(end.distance(box) for box in boxes)
+            assert near < 1.5 * scene.scale, (name, leader)

@@ -42,8 +42,8 @@ def test_elevation_dimensions_are_the_arrangements(archway: Any, views: Views) -
     assert sizes["rough opening"] == pytest.approx(made.rough.length)
     assert sizes["clear opening"] == pytest.approx(made.opening.length)
     assert sizes["pocket"] == pytest.approx(made.pockets[0].inside.length)
-    assert sizes["handle, from line"] == pytest.approx(heights.handle - heights.level_line)
-    assert sizes["rough head, from line"] == pytest.approx(heights.rough_head - heights.level_line)
+    assert sizes["handle, line +"] == pytest.approx(heights.handle - heights.level_line)
+    assert sizes["rough head, line +"] == pytest.approx(heights.rough_head - heights.level_line)
 
 
 def test_every_printed_dimension_is_what_is_measured(
@@ -88,9 +88,7 @@ def test_leaves_are_drawn_where_they_hang(archway: Any, views: Views) -> None:
 
 def test_services_are_named_with_their_marks_and_who_moves_them(views: Views) -> None:
     told = _told(views["archway"]["elevation-a"])
-    assert (
-        "S1: double outlet, side A, x 700 from the datum, z 300 from the level datum; stands in"
-    ) in told
+    assert ("S1: double outlet, side A, x 700, z 300; stands in the left pocket") in told
     assert "electrician" in told
 
 
@@ -182,7 +180,7 @@ def test_words_of_the_region_are_used(archway: Any) -> None:
     sheet = Sheet(words={"pocket": "cavity run", "handle": "pull"})
     sizes = _sizes(elevation(archway.made, sheet))
     assert "cavity run" in sizes
-    assert "pull, from line" in sizes
+    assert "pull, line +" in sizes
     assert "pocket" not in sizes
 
 

@@ -70,7 +70,7 @@ def texts(name: str, data: bytes) -> Iterator[str]:
         yield from _dxf(data)
     elif kind == "json":
         yield from _strings(json.loads(data))
-    elif kind == "csv":
+    elif kind in ("csv", "txt"):
         yield from data.decode().splitlines()
 
 

@@ -81,7 +81,7 @@ def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
     return abs(read - mm) <= step / 2 + _NOISE
 
 
-_REPORT = "truehang.pack.sections.measure"
+_REPORTS = ("truehang.pack.sections.measure", "truehang.summary")
 
 
 def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[..., str]:
@@ -90,9 +90,10 @@ def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[...,
     @wraps(function)
     def printed(*given: Any, **named: Any) -> str:
         text = function(*given, **named)
-        # A reading is told in the measure report as it was read, finer than a tape is held.
+        # A reading is told as it was read, finer than a tape is held: in the measure report and
+        # among the figures at the prompt.
         report = kind == "fine" and any(
-            sys._getframe(up).f_globals["__name__"] == _REPORT for up in (2, 3)
+            sys._getframe(up).f_globals["__name__"] in _REPORTS for up in (2, 3, 4)
         )
         told = "read" if report else kind
         style = named.get("style") or (given[ends] if len(given) > ends else "mm")

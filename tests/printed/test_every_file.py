@@ -14,13 +14,21 @@ from typing import Any
 import openpyxl
 import pytest
 from benchmarks.random_jobs import random_job
+from rich.console import Console
 from tests.printed.reading import IMPERIAL, METRIC, STEPS, millimetres, plain, texts
 from tests.printed.recorder import Heard, listening
 
 from truehang import catalogue, demo
 from truehang.job import Job, load
-from truehang.pack import build
+from truehang.pack import assemble, build, drawings
 from truehang.plan import Plan, complete, plan
+from truehang.summary import (
+    print_boards,
+    print_cutting,
+    print_figures,
+    print_options,
+    print_plan,
+)
 
 DEMOS = [
     (name, number)
@@ -49,7 +57,19 @@ def job_of(name: str, style: str, region: str) -> Job:
 def made(name: str, style: str, region: str) -> tuple[Plan, dict[str, bytes], Heard]:
     with listening() as heard:
         whole = complete(plan(job_of(name, style, region), catalogue.load()))
-        return whole, build(whole), heard
+        files = build(whole) | {"prompt.txt": at_the_prompt(whole)}
+        return whole, files, heard
+
+
+def at_the_prompt(whole: Plan) -> bytes:
+    """All that the commands print of a plan."""
+    out = io.StringIO()
+    console = Console(file=out, width=2000)  # a table's line is not cut
+    for show in (print_plan, print_options, print_figures, print_boards):
+        show(whole, console)
+    if whole.cutting is not None:
+        print_cutting(whole.cutting, whole.standing, whole.style, console)
+    return re.sub(r"\s*[│┃]\s*", "\n", out.getvalue()).encode()
 
 
 @cache
@@ -90,8 +110,8 @@ def every_length_in_a_file_is_one_that_was_printed(name: str, style: str, region
     assert seen > (100 if whole.arrangement else 3)
 
 
-_SHOWN = {"10", "20", "50", "100", "200", "500", '1"', '2"', '4"', "1'", "3'", "6'"}
-"""Scale bars, and the proving scale of 100 mm."""
+_SHOWN = {"10", "20", "50", "100", "200", "500", '1"', '2"', '4"', "1'", "3'", "6'", "10'"}
+"""Scale bars, the proving scale of 100 mm, and what a fall is told over."""
 
 
 def no_length_stands_in_two_roundings(name: str, style: str, region: str) -> None:
@@ -154,3 +174,13 @@ def test_heights_say_from_where(region: str) -> None:
                 mark.key for mark in whole.arrangement.rod.up
             }:
                 assert "from the level datum" in number.label
+
+
+@pytest.mark.parametrize("style", PRINTS)
+def test_words_do_not_make_a_drawing_small(style: str) -> None:
+    """The widest demo's elevation is read at arm's length, draft stamp and references and all."""
+    whole, _, _ = made("fernhollow 0", style, "au")
+    album = drawings.album(whole, assemble.printing(whole))
+    assert whole.standing.stamp
+    for side in "ab":
+        assert album.scenes[f"elevation-{side}"].scale <= 25

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -35,6 +35,9 @@ from truehang.drawing.scene import (
     Text,
 )
 from truehang.lengths import held, lead
+
+if TYPE_CHECKING:
+    from truehang.drawing.sheet import Sheet
 
 Edge = Literal["above", "below", "left", "right"]
 
@@ -503,9 +506,32 @@ class Draft:
                     self.text(text)
                     return
             away *= 1.3
-        self.text(
-            Text((reach[2] + 3 * k, label.target[1]), label.text, label.height, upright="middle")
-        )
+        self._label_outside(label, reach)
+
+    def _label_outside(self, label: _Label, reach: Box) -> None:
+        """The last place of all: right of everything, led there even across other words.
+
+        A callout without its line would be read as belonging to whatever stands nearest.
+        """
+        k = self.scale
+        x, z = label.target
+        rows = [z + step * 2.0 * label.height * k for step in sorted(range(-40, 41), key=abs)]
+        texts = [
+            Text((reach[2] + 5.8 * k, row), label.text, label.height, upright="middle")
+            for row in rows
+        ]
+        free = [text for text in texts if self._free(metrics.box(text, k))] or texts[:1]
+        clear = [t for t in free if not self._crosses_text(pairwise(self._way(x, z, t)))]
+        text = (clear or free)[0]
+        way = self._way(x, z, text)
+        self.items.append(Leader(way))
+        self._block(way)
+        self._stretch(way)
+        self.text(text)
+
+    def _way(self, x: float, z: float, text: Text) -> tuple[Point, ...]:
+        end = (text.at[0] - 0.8 * self.scale, text.at[1])
+        return ((x, z), (end[0] - 2.0 * self.scale, end[1]), end)
 
     # --- closing ------------------------------------------------------------------------------
 
@@ -520,21 +546,31 @@ class Draft:
         to_scale: bool = True,
         least_width: float = 130.0,
         headed: bool = True,
+        page: Sheet | None = None,
     ) -> Scene:
         """Place all that was asked for and hand the drawing over.
 
         `keys` explains line kinds, `notes` are lines of text under the drawing, `bar` is the
         length (mm) and text of a scale bar. `headed` False leaves the title out, and with it all
-        that stands beside and under it.
+        that stands beside and under it. On a `page`, they run over its whole width where the
+        drawing would else be too high for it: words are no reason for a smaller scale.
         """
         body = self._bounds()
         self._place_dimensions(body)
         self._place_runs()
         self._place_labels()
-        if headed:
-            self._foot(title, keys, notes, bar, to_scale, least_width)
-        x0, y0, x1, y1 = _grow(self._bounds(), 1.0 * self.scale)
-        return Scene(key, title, self.scale, tuple(self.items), (x0, y0), (x1, y1), to_scale)
+        bare = len(self.items), len(self._boxes), self._reach
+        widths = [least_width] if page is None else [least_width, page.landscape[0] - 2.0]
+        for width in widths:
+            del self.items[bare[0] :], self._boxes[bare[1] :]
+            self._reach = bare[2]
+            if headed:
+                self._foot(title, keys, notes, bar, to_scale, width)
+            x0, y0, x1, y1 = _grow(self._bounds(), 1.0 * self.scale)
+            scene = Scene(key, title, self.scale, tuple(self.items), (x0, y0), (x1, y1), to_scale)
+            if page is None or page.holds(scene.paper):
+                break
+        return scene
 
     def _foot(
         self,

@@ -19,10 +19,12 @@ def room_for(sheet: Sheet, text: str) -> Sheet:
     """The same sheet with room left under the drawing for what is stamped on it."""
     if not text:
         return sheet
+    # What lies on its side is wide, for a narrow drawing stands: the text takes fewer lines there.
+    across = len(_lines(text, sheet.landscape[0] * 2 / 3)) * PITCH + 0.8
     # Twice on an upright page, which two drawings may share.
     return replace(
         sheet,
-        landscape=(sheet.landscape[0], sheet.landscape[1] - ROOM),
+        landscape=(sheet.landscape[0], sheet.landscape[1] - min(across, ROOM)),
         portrait=(sheet.portrait[0], sheet.portrait[1] - 2 * ROOM),
     )
 

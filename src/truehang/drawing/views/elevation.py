@@ -121,6 +121,7 @@ def _elevation(
             level_line_note(arrangement, sheet),
         ],
         bar=sheet.bar(scale),
+        page=sheet,
     )
 
 
@@ -128,8 +129,8 @@ def level_line_note(arrangement: Arrangement, sheet: Sheet) -> str:
     """From where the heights with arrows are taken, and where that is."""
     word = sheet.word
     return (
-        f"{word('Heights from line are from the level line, the underside of the frame, at z')} "
-        f"{sheet.length(arrangement.heights.level_line)} {word('from the level datum.')}"
+        f"{word('x is from the datum, z from the level datum. Line +: from the level line, the')} "
+        f"{word('underside of the frame, at z')} {sheet.length(arrangement.heights.level_line)}."
     )
 
 
@@ -146,7 +147,7 @@ def up_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     )
     plain = sheet.style == "mm"
     for edge, at, name in wanted:
-        words = f"{word(name)}, {word('from line')}"
+        words = f"{word(name)}, {word('line +')}"
         draft.dimension(edge, line, at, sheet.between(line, at), words, plain)
     leaf = arrangement.leaves[0].height
     draft.dimension(
@@ -166,8 +167,7 @@ def service_notes(
     for index, service in enumerate(services, 1):
         note = (
             f"S{index}: {service.name}, side {service.face}, "
-            f"x {sheet.length(service.x)} {sheet.word('from the datum')}, "
-            f"z {sheet.length(service.z)} {sheet.word('from the level datum')}"
+            f"x {sheet.length(service.x)}, z {sheet.length(service.z)}"
         )
         clash = trades.get(service.name)
         if clash is not None:

@@ -43,13 +43,14 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Poi
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
         notes = [
-            word(
-                "Running marks: along from the datum, up (z) from the level datum. "
-                "Never add them up."
-            )
+            word("Running marks: x from the datum, z from the level datum. Never add them up.")
         ]
         return draft.close(
-            "frame-set-out", word("Frame set-out from side A"), notes=notes, bar=sheet.bar(scale)
+            "frame-set-out",
+            word("Frame set-out from side A"),
+            notes=notes,
+            bar=sheet.bar(scale),
+            page=sheet,
         )
 
     return largest(build, sheet, wall_size(arrangement, ()), finest=5, around=(40.0, 45.0))
@@ -94,15 +95,15 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
             "right",
             [
                 (line, f"{word('level line')} z {sheet.length(heights.level_line)}"),
-                (under, f"{word('bottom of leaf')} z {sheet.length(heights.leaf_bottom)}"),
+                (under, f"{word('leaf bottom')} z {sheet.length(heights.leaf_bottom)}"),
             ],
         )
         draft.running("above", _gap_marks(arrangement, sheet))
         title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
-        notes = [
-            word("z is from the level datum. Packs are from the floor here up to the level line.")
-        ]
-        return draft.close("packers", title, notes=notes, bar=sheet.bar(scale), to_scale=False)
+        notes = [word("z is from the level datum. Packs go from the floor up to the level line.")]
+        return draft.close(
+            "packers", title, notes=notes, bar=sheet.bar(scale), to_scale=False, page=sheet
+        )
 
     return largest(build, sheet, (high - low, tall), finest=5, around=(20.0, 50.0))
 

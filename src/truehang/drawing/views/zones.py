@@ -62,6 +62,7 @@ def no_go(
             keys=[(Layer.NOGO, word("edge of a no-go zone"))],
             notes=notes,
             bar=sheet.bar(scale),
+            page=sheet,
         )
 
     return largest(build, sheet, wall_size(arrangement, ()), finest=10)
