@@ -43,8 +43,9 @@ _THROUGH_THE_WALL = frozenset({"fit.air", "fit.rib_thickness"})
 def told(key: str) -> Told:
     """How a length of this key is printed, wherever it is.
 
-    What fit sets out, and the opening that it goes into, is held with a tape; a length that may not be passed is rounded down; all
-    else is reckoned or bought finer: movements, misfits, thicknesses, fixings.
+    What fit sets out, and the opening that it goes into, is held with a tape; a length that may
+    not be passed is rounded down; all else is reckoned or bought finer: movements, misfits,
+    thicknesses, fixings.
     """
     if "longest" in key.split("."):
         return Told.MOST
