@@ -140,13 +140,14 @@ def chance(quick: bool) -> Table:
 
 @dataclass(frozen=True, slots=True)
 class Blamed:
-    """What came of one job: anything blamed, the true one among the named, how many, and whether a
-    worse instrument was offered."""
+    """What came of one job: anything blamed, the true one among the named, how many, whether a
+    worse instrument was offered, and whether the true one was listed as hardly checked."""
 
     blamed: bool
     named: bool
     count: int
     worse: bool
+    listed: bool
 
 
 def whole_job(
@@ -172,7 +173,8 @@ def verdict(measured: Measured, slipped: str = "") -> Blamed:
     worse = "instrument is worse" in text or "instruments are worse" in text
     stopped = any(finding.severity is Severity.STOP for finding in measured.findings)
     named = [suspect for slip in measured.slips for suspect in slip.suspects]
-    return Blamed(stopped or worse, slipped in named, len(named), worse)
+    listed = any(slipped in advice.checks for advice in measured.advice)
+    return Blamed(stopped or worse, slipped in named, len(named), worse, listed)
 
 
 Slipped = tuple[str, str, float, int]
@@ -240,8 +242,11 @@ def _least_named(hits: Sequence[tuple[Slipped, Blamed]]) -> str:
     return f"{worst} {100 * shares[worst]:.0f} %"
 
 
+STATION_SIZES = (8.0, 14.0, 25.0, 50.0)
+
+
 def along(quick: bool) -> Table:
-    """Are stations that are off found?"""
+    """Are stations that are off found, or said to be hardly checked?"""
     jobs = 40 if quick else 200
     rows = []
     for name, title in (
@@ -250,18 +255,20 @@ def along(quick: bool) -> Table:
         ("ceiling-2", "ceiling, 1500 apart"),
         ("thickness-2", "thickness, 1200 apart"),
     ):
-        cells = []
-        for size in (8.0, 14.0, 25.0, 50.0):
-            found = spread_out(
-                with_slip, [("every reading", name, size, seed) for seed in range(jobs)]
-            )
-            cells.append(f"{100 * sum(one.named for one in found) / jobs:.0f} %")
-        rows.append(Row(title, tuple(cells)))
+        cells, met = [], True
+        for size in STATION_SIZES:
+            cases = [("every reading", name, size, seed) for seed in range(jobs)]
+            found = spread_out(with_slip, cases)
+            named = sum(one.named for one in found) / jobs
+            silent = sum(not one.named and not one.listed for one in found) / jobs
+            cells.append(f"{100 * named:.0f} % / {100 * silent:.0f} %")
+            met = met and (size < 14.0 or silent <= 0.05)
+        rows.append(Row(title, tuple(cells), "from 14 on, silent 5 % or less", met))
     return Table(
-        f"One station off: found and named ({jobs} jobs each)",
-        ("8 off", "14 off", "25 off", "50 off"),
+        f"One station off: found and named / neither found nor listed as hardly checked "
+        f"({jobs} jobs each)",
+        tuple(f"{size:g} off" for size in STATION_SIZES),
         tuple(rows),
-        ("What is not found 4 times in 5 at 14 is listed in the job as checked by nothing.",),
     )
 
 

@@ -40,8 +40,9 @@ FALL = 6.0
 """How steeply a floor or a ceiling falls, mm per metre (common practice, no source)."""
 UNEVEN = 1.0
 """How far a wall's thickness is off its mean at one place, mm (common practice, no source)."""
-LOOSE = 14.0
-"""A station where only a larger slip than this, mm, would show is said to be unchecked."""
+LOOSE = 12.0
+"""A station where only a larger slip than this, mm, would show four times in five is said to be
+unchecked (common practice, no source: it is more than a stack of packers forgives)."""
 MOST = 3
 """More slips than this along one line can't be sorted out."""
 _WALK = 4 * ROUGH**2 / 2000.0
