@@ -13,7 +13,7 @@ from truehang.measure import Reading, adjust, fit_chance
 from truehang.measure.network import COLUMN, NAMES
 from truehang.measure.results import Profile
 from truehang.measure.stations import ROUGH, everywhere, line_of
-from truehang.measure.usable import SAMPLES, rectangle, usable_opening
+from truehang.measure.usable import SAMPLES, joint_bounds, rectangle, usable_opening
 
 
 def figure(width: float = 1000.0, height: float = 2000.0, **changes: float) -> np.ndarray:
@@ -138,3 +138,16 @@ def test_what_a_line_is_everywhere_is_its_textbook_conditional() -> None:
     assert values == pytest.approx([0.0, 3.0, 6.0], abs=0.02)
     assert covariance[1, 1] ** 0.5 == pytest.approx(ROUGH, abs=0.01)
     assert covariance[0, 0] ** 0.5 == pytest.approx(0.05, abs=0.01)
+
+
+def test_both_bounds_hold_together_not_one_by_one() -> None:
+    """Width and height of their own accord: each bound's level is the root, 1 - sqrt 0.95 = 2.53 %,
+    so z = -1.955; one and the same number: 5 %, z = -1.645 (normal law, 200 000 draws)."""
+    across, up = np.random.default_rng(11).standard_normal((2, 200_000))
+    low = joint_bounds(across, up)
+    assert low == pytest.approx((norm.ppf(1 - 0.95**0.5),) * 2, abs=0.02)
+    assert np.mean((across >= low[0]) & (up >= low[1])) == pytest.approx(0.95, abs=1e-4)
+    assert joint_bounds(across, across) == pytest.approx((norm.ppf(0.05),) * 2, abs=0.02)
+    assert joint_bounds(across, np.full(200_000, 3.0)) == pytest.approx(
+        (norm.ppf(0.05), 3.0), abs=0.02
+    )
