@@ -240,7 +240,7 @@ def _worth(advice: Advice, labels: dict[str, str], printing: Printing) -> str:
     if advice.checks:
         return "checks " + ", ".join(labels.get(name, name) for name in advice.checks)
     if advice.surer >= 1:
-        more = printing.fine(advice.surer)
+        more = printing.fine_measure(advice.surer)
         return f"was not read; with all bows read about {more} more of the opening is sure"
     return "was not read"
 
