@@ -197,8 +197,8 @@ def test_lengths_are_printed_in_the_style_of_the_first_job(folder: Path) -> None
     path = folder / "job.yaml"
     path.write_text(FERNHOLLOW.replace("print: mm", "print: feet-inches", 1))
     shown = run("cut", "job.yaml", "twin.yaml", cwd=folder).stdout
-    assert "mark 11' 4\" (fernhollow:head)" in shown  # 3454.2 mm
-    assert "3454" not in shown
+    assert "mark 11' 4 1/32\" (fernhollow:head)" in shown  # 3455.1 mm, the usable width
+    assert "3455" not in shown
 
 
 def test_boards_to_buy_and_the_pieces_of_each_face(folder: Path) -> None:

@@ -18,7 +18,7 @@ from truehang.catalogue.leaves import leaves
 from truehang.fit import Arrangement, FitRequest, Leaf, Span, WallMakeup, Wishes, arrange, options
 
 KITS = {kit.id: kit for kit in kits()}
-ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010")
+ADA = next(rules for rules in access_rule_sets() if rules.id == "us-2010").limits()
 
 
 def _solids(made: Arrangement) -> list[Polygon]:

@@ -130,6 +130,7 @@ async function trim(cache) {
 
 // What may be kept and sent later says so. The rest is a matter of now or not.
 async function queued(request) {
+  if (new URL(request.url).pathname.endsWith("/live")) return false; // a trial, not a write
   if (request.headers.has("X-Queue")) return true;
   const form = (request.headers.get("Content-Type") || "").includes("form");
   return form && (await request.formData()).has("queue");
