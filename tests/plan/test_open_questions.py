@@ -6,6 +6,7 @@ import pytest
 from benchmarks.random_jobs import random_job
 
 from truehang import catalogue, demo
+from truehang.findings import Severity
 from truehang.job import load
 from truehang.plan import Plan, plan
 
@@ -44,3 +45,37 @@ def test_nothing_is_driven_into_a_heated_floor_and_the_step_asks_how_the_base_is
     base = {key: value for key, value in told.items() if key.startswith("fixings.base")}
     assert list(base) == ["fixings.base.length"]
     assert "OPEN QUESTION: the floor is heated" in str(base["fixings.base.length"])
+
+
+# common practice, no source: a screw for timber is never driven into a floor nobody has looked at
+@pytest.mark.parametrize(
+    "key, before, after",
+    [
+        ("floor.base", "  base: concrete", "  base: unknown"),
+        ("floor.base", "  base: concrete\n", ""),
+        ("floor.base", "  base: concrete", "  base: tiles"),
+        ("floor.heated", "  heated: false\n", ""),
+    ],
+)
+def test_what_the_base_goes_into_is_asked_for_before_it_is_fixed(
+    key: str, before: str, after: str
+) -> None:
+    text = FERNHOLLOW.replace(before, after)
+    assert text != FERNHOLLOW
+    made = plan(load(text), BOUGHT)
+    (hold,) = [f for f in made.findings if f.where == key]
+    assert hold.severity is Severity.HOLD
+    step = next(step for step in made.steps if step.key == "fix-frame")
+    assert "found out and recorded" in step.hold
+    base = {n.key: n.value for n in step.numbers if n.key.startswith("fixings.base")}
+    assert list(base) == ["fixings.base.length"]
+    assert str(base["fixings.base.length"]).startswith("OPEN QUESTION: ")
+    assert made.fixings is not None
+    bought = {box.fastener.kind for box in made.fixings.boxes}
+    assert not bought & {"base-screw", "masonry-screw"}
+
+
+def test_a_known_cold_floor_holds_nothing() -> None:
+    made = plan(load(FERNHOLLOW), BOUGHT)
+    assert not [f for f in made.findings if f.where in ("floor.base", "floor.heated")]
+    assert next(step for step in made.steps if step.key == "fix-frame").hold == ""

@@ -517,7 +517,8 @@ class Floor(Section):
     instrument: Id = Field(default="laser-line", description="instrument they were taken with")
     sigma: Sigma | None = Field(default=None, description="standard uncertainty, mm, if not usual")
     base: Literal["concrete", "timber", "tiles", "unknown"] = Field(
-        default="unknown", description="what the frame will be fixed to"
+        default="unknown",
+        description="what the frame will be fixed to; of tiles say what is under them",
     )
     finish: Line | None = Field(default=None, description="the finished floor: vinyl plank")
     to_come: Cover = Field(

@@ -9,7 +9,6 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
-from truehang.figures import Figure
 from truehang.fit import Arrangement, Pocket, Span
 from truehang.fit.model import Side
 from truehang.fixings import (
@@ -28,6 +27,7 @@ from truehang.fixings.model import Axis, Face
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Adjustment
+from truehang.plan.base import open_base
 from truehang.plan.lists import moulding
 from truehang.takeoff.count import LEAST_INFILL
 from truehang.words import word
@@ -68,27 +68,16 @@ def fix(
     """
     rule = _board_rule(catalogue, region)
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
+    asked = open_base(job)
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
         *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
         *_skirting_rows(job, region, fit),
         *_frame_rows(fit, kit, opening, head_depth, head_packing),
-        *(() if job.floor.heated else _base_rows(job, fit, stock)),
+        *(() if asked else _base_rows(job, fit, stock)),
     ]
     made = fixings(rows, stock, _no_go(fit))
-    return replace(made, figures=(*made.figures, _HEATED)) if job.floor.heated else made
-
-
-_HEATED = Figure(
-    key="fixings.base.length",
-    label="fixing to use: base of the frame to the floor",
-    value="OPEN QUESTION: the floor is heated, so nothing is driven into it. Ask the maker of the "
-    "kit how its base is held, and the maker of the heating whether it may be bonded",
-    unit="",
-    rule="no fixing where the floor is heated",
-    inputs=("job:floor.heated",),
-    source="common practice, no source",
-)
+    return replace(made, figures=(*made.figures, *asked))
 
 
 _FACES: tuple[Face, Face] = ("A", "B")
@@ -337,7 +326,7 @@ def _base_rows(job: Job, fit: Arrangement, stock: Sequence[StockFastener]) -> It
     the highest stack, or would go through the floor under the lowest, there are several."""
     top = fit.heights.frame_bottom + FOOT.thickness
     lowest = min(leaf.bottom for leaf in fit.leaves)
-    concrete = job.floor.base in ("concrete", "tiles")
+    concrete = job.floor.base == "concrete"
     feet = list(_feet(fit))
     whole = Row(
         key="base",

@@ -20,6 +20,7 @@ from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
+from truehang.plan.base import base_held
 from truehang.plan.carry import HungHead, bearing_head, evidence, named, track_head
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
@@ -265,6 +266,7 @@ def _steps(
         "load": load.bears,
         "load-hold": load.hold,
         "mouth-props": built.mouth_props,
+        "base-held": base_held(job),
         "pair": len(fit.leaves) == 2,
         "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,

@@ -13,6 +13,7 @@ from truehang.fit import Arrangement
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
+from truehang.plan.base import base_findings
 
 PRACTICE = "common practice, no source"
 REACH = 150.0
@@ -28,7 +29,7 @@ def unknown(job: Job, measured: Measured, fit: Arrangement | None) -> tuple[Find
         *_floor(job, measured, fit),
         *_thickness(job, measured),
         *_services(job, fit),
-        *_heating(job),
+        *base_findings(job),
         *_finish(job),
         *_carried_in(job, fit),
     )
@@ -102,18 +103,6 @@ def _services(job: Job, fit: Arrangement | None) -> Iterator[Finding]:
             "a pocket",
             f"find out where {'they run' if many else 'it runs'} before a lining is cut, and give "
             "runs: up, down, left, right or none",
-            PRACTICE,
-        )
-
-
-def _heating(job: Job) -> Iterator[Finding]:
-    if job.floor.heated is None:
-        yield Finding(
-            Severity.WARN,
-            "floor.heated",
-            "whether there is heating in the floor is not known, and base fixings go into it",
-            "ask, or look with a thermal camera, before anything is driven into the floor; give "
-            "floor.heated: true or false",
             PRACTICE,
         )
 

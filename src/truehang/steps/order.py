@@ -119,7 +119,8 @@ def order(
     """The numbered steps of this job.
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
-    mouth-props (the ribs at the mouths can't hold the head bare), insulate, trim, cut (a new
+    mouth-props (the ribs at the mouths can't hold the head bare), base-held (what the base is
+    fixed to is not known), insulate, trim, cut (a new
     opening is cut), new-wall, head-there (the track hangs from what is over the opening),
     head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
     filled. `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber},
