@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench faults bench-web bench-cutting bench-trust lock run assets clean
+.PHONY: demo test check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -16,6 +16,9 @@ test: system .venv/.dev assets  ## everything CI runs
 
 bench: .venv/.dev       ## medians and side-by-side ratios
 	.venv/bin/python -m benchmarks.run
+
+bench-years: .venv/.dev system  ## ten years of jobs in both databases: lists, search, backup, memory
+	.venv/bin/python -m benchmarks.years
 
 # Longer: make faults TRIALS="--rounds 64 --away 1 10 120"; one alone: TRIALS=kills
 faults: .venv/.dev system  ## kills, databases that go away, many copies of one write: what is lost

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from sqlalchemy import event
 
 from truehang.job import Job
 from truehang.store import (
@@ -45,6 +46,90 @@ def test_a_job_comes_back_as_it_was_given(store: Store, job: Job) -> None:
     made = store.create(job, "carpenter")
     assert store.head(made.job).model() == job
     assert [summary.id for summary in store.jobs()] == [made.job]
+
+
+def test_the_list_goes_on_page_by_page_and_every_job_is_on_one(
+    new_url: Callable[[], str], tmp_path: Path, job: Job
+) -> None:
+    clock = [0]
+    store = Store.open(
+        new_url(), tmp_path / "files", now=lambda: f"2026-03-02T09:00:{clock[0] // 3:02d}.000+00:00"
+    )  # three jobs at each moment, so that pages end in the midst of one
+    made = []
+    for number in range(20):
+        clock[0] = number
+        made.append(store.create(job, "a").job)
+    listed, place = list[str](), ""
+    while rows := store.jobs(after=place, most=7):
+        listed += [row.id for row in rows]
+        place = rows[-1].place
+    assert sorted(listed) == sorted(made)
+    assert listed == [row.id for row in store.jobs()]
+    # A job that changes meanwhile comes first, and no other is passed over or listed twice.
+    first = store.jobs(most=7)
+    clock[0] = 59 * 3
+    store.save(listed[-1], 1, titled(job, "late"), "a", "t")
+    rest = store.jobs(after=first[-1].place)
+    assert [row.id for row in rest] == listed[7:-1]
+    store.engine.dispose()
+
+
+@pytest.mark.parametrize(
+    "search, count",
+    [("", 3), ("ward", 2), ("WARD tür", 1), ("tur", 1), ("100%", 1), ("0%w", 0), ("_", 0),
+     ("my-job", 3), ("nothing", 0), ("ward nothing", 0), ("  ", 3), ("\0", 0)],
+)  # fmt: skip
+def test_jobs_are_found_by_parts_of_words(store: Store, job: Job, search: str, count: int) -> None:
+    for title in ("Ward Tür", "Recovery, 100% wide", "A ward"):
+        one = store.create(job, "a")
+        store.save(one.job, 1, titled(job, title), "a", "t")
+    assert len(store.jobs(search)) == count
+
+
+def test_the_history_goes_on_page_by_page(store: Store, job: Job) -> None:
+    one = store.create(job, "a")
+    for number in range(1, 10):
+        store.save(one.job, number, titled(job, f"t{number}"), "a", f"w{number}")
+    whole = store.history(one.job)
+    assert [row.number for row in store.history(one.job, before=5, most=3)] == [4, 3, 2]
+    past = store.past(one.job, before=5, most=3)
+    assert [(row.number, row.what, row.who, row.at, row.restores) for row in past] == [
+        (row.number, row.what, row.who, row.at, row.restores) for row in whole[6:9]
+    ]
+    assert store.past(one.job, before=1) == ()
+
+
+def _scans(step: str, sqlite: bool) -> bool:
+    """Whether a step of a database's way to an answer looks through a whole table."""
+    if sqlite:
+        return "SCAN" in step and "USING" not in step and "CONSTANT" not in step
+    return "Seq Scan" in step
+
+
+def test_no_read_or_write_of_one_job_looks_through_all_of_them(store: Store, job: Job) -> None:
+    seen: list[tuple[str, object]] = []
+    listening = lambda c, cur, statement, values, ctx, many: seen.append((statement, values))  # noqa: E731
+    event.listen(store.engine, "before_cursor_execute", listening)
+    one = store.create(job, "a", op="make")
+    store.create(job, "a", op="make")
+    store.save(one.job, 1, titled(job, "two"), "a", "t", op="s")
+    store.undo(one.job, "a")
+    store.record(one.job, "check", "k", 1, True, "a")
+    store.jobs(after=store.jobs(most=1)[0].place, most=5)
+    store.pulse([one.job])
+    store.past(one.job, most=5)
+    event.remove(store.engine, "before_cursor_execute", listening)
+    scanned = []
+    with store.engine.begin() as db:
+        sqlite = store.engine.dialect.name == "sqlite"
+        if not sqlite:
+            db.exec_driver_sql("SET enable_seqscan = off")  # shows where there is no other way
+        for statement, values in seen:
+            if statement.startswith(("SELECT", "INSERT", "UPDATE")) and "alembic" not in statement:
+                explain = "EXPLAIN QUERY PLAN " if sqlite else "EXPLAIN "
+                rows = map(str, db.exec_driver_sql(explain + statement, values))
+                scanned += [(statement, row) for row in rows if _scans(row, sqlite)]
+    assert scanned == []
 
 
 def test_each_save_is_a_revision_and_undo_walks_back(store: Store, job: Job) -> None:

@@ -24,6 +24,7 @@ from truehang.store import tables as t
 from truehang.store.database import reading, writing
 from truehang.store.files import FileDamaged
 from truehang.store.migrations.versions.v0003_operations import NAMES_OF_WRITES
+from truehang.store.seeking import sought
 from truehang.store.store import Store
 from truehang.store.troubles import Refused
 
@@ -189,6 +190,8 @@ def _bring_rows(
     done = 0
     with archive.open(f"tables/{table.name}.jsonl") as stream:
         while rows := _rows(list(islice(stream, _ROWS)), table.name, path):
+            if table is t.jobs:  # a backup may be older than what jobs are found by
+                rows = [{**row, "sought": sought(row["name"], row["title"])} for row in rows]
             db.execute(insert(table), rows)
             done += len(rows)
             told(table.name, done, done)

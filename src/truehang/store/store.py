@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,11 +22,13 @@ from sqlalchemy import (
     Engine,
     RowMapping,
     ScalarSelect,
+    Select,
     Table,
     bindparam,
     func,
     insert,
     select,
+    tuple_,
     update,
 )
 from sqlalchemy.exc import SQLAlchemyError
@@ -37,6 +39,7 @@ from truehang.store.database import migrate, open_engine, reading, writing
 from truehang.store.files import Files, photo_type
 from truehang.store.merge import ABSENT, Clash, merge, put
 from truehang.store.operations import begun, ended, insert_new
+from truehang.store.seeking import found, sought
 from truehang.store.troubles import DatabaseError, NotFound, Refused
 
 _ABSENT_TEXT = "absent"
@@ -57,6 +60,11 @@ class Summary:
     head: int
     changed: str
 
+    @property
+    def place(self) -> str:
+        """Where it stands in the list, to go on from."""
+        return f"{self.changed}~{self.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class Revision:
@@ -74,6 +82,17 @@ class Revision:
     def model(self) -> Job:
         """The job as its model."""
         return Job.model_validate(self.document)
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A revision as the history lists it."""
+
+    number: int
+    restores: int | None
+    who: str
+    at: str
+    what: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,17 +230,38 @@ class Store:
             db.execute(
                 insert(t.jobs).values(
                     id=identity, name=job.job.name, title=job.job.title, head=1,
-                    created=now, changed=now,
+                    created=now, changed=now, sought=sought(job.job.name, job.job.title),
                 )
             )  # fmt: skip
             return self._append(db, identity, 1, document_of(job), who, what, op, None)
 
-    def jobs(self) -> tuple[Summary, ...]:
-        """All jobs, the one that changed last first."""
-        columns = (t.jobs.c.id, t.jobs.c.name, t.jobs.c.title, t.jobs.c.head, t.jobs.c.changed)
+    def jobs(
+        self, search: str = "", after: str = "", most: int | None = None
+    ) -> tuple[Summary, ...]:
+        """Jobs whose name and title have every word of `search`, the one that changed last first:
+        at most `most` of them, those `after` the place of one that was listed before."""
+        jobs = t.jobs.c
+        columns = (jobs.id, jobs.name, jobs.title, jobs.head, jobs.changed)
+        query = select(*columns).order_by(jobs.changed.desc(), jobs.id.desc()).limit(most)
+        if search:
+            query = query.where(found(jobs.sought, search))
+        if after:
+            changed, _, id = after.partition("~")
+            query = query.where(tuple_(jobs.changed, jobs.id) < tuple_(changed, id))
         with reading(self.engine) as db:
-            rows = db.execute(select(*columns).order_by(t.jobs.c.changed.desc(), t.jobs.c.id))
-            return tuple(Summary(*row) for row in rows)
+            return tuple(Summary(*row) for row in db.execute(query))
+
+    def summaries(self, jobs: Collection[str]) -> tuple[Summary, ...]:
+        """Those of these jobs that there are, by name."""
+        job = t.jobs.c
+        columns = (job.id, job.name, job.title, job.head, job.changed)
+        with reading(self.engine) as db:
+            rows = db.execute(select(*columns).where(job.id.in_(jobs)))
+            return tuple(sorted((Summary(*row) for row in rows), key=lambda row: row.name))
+
+    def names(self, jobs: Collection[str]) -> dict[str, str]:
+        """The names of those of these jobs that there are, by their ids."""
+        return {row.id: row.name for row in self.summaries(jobs)}
 
     def head(self, job: str) -> Revision:
         """The newest revision. Raises NotFound."""
@@ -236,15 +276,29 @@ class Store:
         with reading(self.engine) as db:
             return self._get(db, job, number)
 
-    def history(self, job: str) -> tuple[Revision, ...]:
-        """All revisions, the newest first."""
-        query = (
-            select(t.revisions)
-            .where(t.revisions.c.job == job)
-            .order_by(t.revisions.c.number.desc())
-        )
+    def history(
+        self, job: str, before: int | None = None, most: int | None = None
+    ) -> tuple[Revision, ...]:
+        """Revisions, the newest first: at most `most` of them, those `before` a number."""
+        query = _passed(select(t.revisions), job, before, most)
         with reading(self.engine) as db:
             return tuple(_revision(row) for row in db.execute(query).mappings())
+
+    def past(
+        self, job: str, before: int | None = None, most: int | None = None
+    ) -> tuple[Past, ...]:
+        """The same without their documents, which are large."""
+        revisions = t.revisions.c
+        columns = (
+            revisions.number,
+            revisions.restores,
+            revisions.who,
+            revisions.at,
+            revisions.what,
+        )
+        with reading(self.engine) as db:
+            rows = db.execute(_passed(select(*columns), job, before, most))
+            return tuple(Past(*row) for row in rows)
 
     def save(
         self, job: str, base: int, document: Mapping[str, Any], who: str, what: str, op: str = ""
@@ -513,7 +567,13 @@ class Store:
         db.execute(
             update(t.jobs)
             .where(t.jobs.c.id == head.job)
-            .values(head=head.number + 1, name=job["name"], title=job["title"], changed=self.now())
+            .values(
+                head=head.number + 1,
+                name=job["name"],
+                title=job["title"],
+                changed=self.now(),
+                sought=sought(job["name"], job["title"]),
+            )
         )
         return self._append(db, head.job, head.number + 1, document, who, what, op, restores)
 
@@ -580,6 +640,12 @@ class Store:
 
     def _name_file(self, db: Connection, sha256: str, media_type: str, size: int) -> None:
         insert_new(db, t.files, sha256=sha256, media_type=media_type, size=size)
+
+
+def _passed(query: Select[Any], job: str, before: int | None, most: int | None) -> Select[Any]:
+    number = t.revisions.c.number
+    query = query.where(t.revisions.c.job == job).order_by(number.desc()).limit(most)
+    return query if before is None else query.where(number < before)
 
 
 def _media_type(name: str) -> str:

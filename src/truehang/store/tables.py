@@ -17,6 +17,7 @@ from sqlalchemy import (
     Float,
     ForeignKey,
     ForeignKeyConstraint,
+    Index,
     Integer,
     MetaData,
     String,
@@ -90,6 +91,8 @@ jobs = Table(
     Column("head", Integer, nullable=False),
     Column("created", Kept(40), nullable=False),
     Column("changed", Kept(40), nullable=False),
+    Column("sought", Kept(), nullable=False, server_default=""),
+    Index("ix_jobs_changed", "changed", "id"),
 )
 
 revisions = Table(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import gzip
 import json
 from typing import TYPE_CHECKING, Annotated, Any, Literal
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from fastapi import Path as InPath
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
 
 MOST_DEPTH = 40
 MOST_JSON = 2_000_000
+MOST_LISTED = 50
 MOST_TOLD = 128
 """Plans that are kept as packed JSON too, some 120 kB each."""
 JSON = "application/json"
@@ -71,6 +73,9 @@ Number = Annotated[int, InPath(ge=1, le=2**31 - 1, description="A revision's num
 AtRevision = Annotated[
     int | None, Query(ge=1, le=2**31 - 1, description="A revision's number; the newest if left.")
 ]
+Search = Annotated[str, Query(max_length=200, description="Words of the name or title.")]
+After = Annotated[str, Query(max_length=80, description="Where the list goes on.")]
+Most = Annotated[int, Query(ge=1, le=200, description="How many at most.")]
 Base = Annotated[int, Field(ge=1, le=2**31 - 1, description="The revision this was made from.")]
 Op = Annotated[
     str,
@@ -240,9 +245,15 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
         return changed
 
     @routes.get("/jobs", tags=["jobs"])
-    def jobs() -> list[Summary]:
-        """All jobs, the one that changed last first."""
-        return list(store.jobs())
+    def jobs(
+        response: Response, search: Search = "", after: After = "", most: Most = MOST_LISTED
+    ) -> list[Summary]:
+        """Jobs, the one that changed last first; the header Link leads to the next of them."""
+        rows = store.jobs(search, after, most)
+        if len(rows) == most:
+            more = urlencode({"search": search, "after": rows[-1].place, "most": most})
+            response.headers["Link"] = f'</api/jobs?{more}>; rel="next"'
+        return list(rows)
 
     @routes.post("/jobs", status_code=201, tags=["jobs"])
     def create(request: Request, body: NewJob) -> Revision:
@@ -255,9 +266,15 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
         return store.head(job)
 
     @routes.get("/jobs/{job}/revisions", tags=["jobs"])
-    def history(job: JobId) -> list[Revision]:
-        """Every revision, the newest first."""
-        return list(store.history(job))
+    def history(
+        response: Response, job: JobId, before: AtRevision = None, most: Most = MOST_LISTED
+    ) -> list[Revision]:
+        """Revisions, the newest first; the header Link leads to the next of them."""
+        rows = store.history(job, before, most)
+        if rows and rows[-1].number > 1:
+            more = urlencode({"before": rows[-1].number, "most": most})
+            response.headers["Link"] = f'</api/jobs/{job}/revisions?{more}>; rel="next"'
+        return list(rows)
 
     @routes.get("/jobs/{job}/revisions/{number}", tags=["jobs"])
     def revision(job: JobId, number: Number) -> Revision:

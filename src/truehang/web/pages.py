@@ -26,6 +26,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import PurePath
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from pydantic import BaseModel
@@ -49,6 +50,8 @@ Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
 
 Chain = tuple[tuple[int, Figure | str], ...]
 
+MOST_LISTED = 50
+"""Jobs, or revisions of one, on a page."""
 ABOUT_NEW = ("title", "name", "region", "print")
 WALL_NEW = ("situation", "run", "ceiling", "built", "datum", "make_up")
 
@@ -90,9 +93,19 @@ def router(store: Store, catalogue: Catalogue) -> APIRouter:
 def _jobs(desk: Desk) -> APIRouter:
     routes = d.routes()
 
+    def listed(request: Request, status: int = 200, **more: Any) -> Response:
+        given = request.query_params
+        search, after = given.get("search", "")[:200].strip(), given.get("after", "")[:80]
+        rows = desk.store.jobs(search, after, MOST_LISTED + 1)
+        further = rows[MOST_LISTED - 1].place if len(rows) > MOST_LISTED else ""
+        return d.page(
+            request, "jobs.html", status, jobs=rows[:MOST_LISTED], search=search, after=after,
+            more=urlencode({"search": search, "after": further}) if further else "", **more,
+        )  # fmt: skip
+
     @routes.get("/")
     def jobs(request: Request) -> Response:
-        return d.page(request, "jobs.html", jobs=desk.store.jobs())
+        return listed(request)
 
     @routes.post("/jobs/import")
     def bring_in(request: Request, sent: Sent, files: Files) -> Response:
@@ -102,10 +115,7 @@ def _jobs(desk: Desk) -> APIRouter:
         try:
             job = load(given)
         except JobError as wrong:
-            return d.page(
-                request, "jobs.html", 422, jobs=desk.store.jobs(), problems=wrong.problems,
-                text=sent.get("text", ""),
-            )  # fmt: skip
+            return listed(request, 422, problems=wrong.problems, text=sent.get("text", ""))
         made = desk.store.create(job, request.state.who, d.op_of(sent), "brought in from a file")
         return d.to(f"/jobs/{made.job}")
 
@@ -300,9 +310,12 @@ def _history(desk: Desk) -> APIRouter:
 
     @routes.get("/jobs/{job}/history")
     def history(request: Request, job: str) -> Response:
+        given = request.query_params.get("before", "")
+        before = int(given) if given.isdecimal() and len(given) < 8 else None
         return d.page(
-            request, "history.html", view=desk.view(request, job),
-            history=desk.store.history(job), issued=desk.store.issued(job),
+            request, "history.html", view=desk.view(request, job), before=before,
+            newest=desk.store.past(job, most=1)[0],
+            history=desk.store.past(job, before, MOST_LISTED), issued=desk.store.issued(job),
         )  # fmt: skip
 
     @routes.post("/jobs/{job}/undo")

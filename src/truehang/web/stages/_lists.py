@@ -23,7 +23,7 @@ from truehang.drawing.stamp import stamped
 from truehang.lengths import LengthError, parse_length
 from truehang.plan import Plan, Standing, complete, cut, cut_and_hold, cut_done, holder, pooled
 from truehang.plan.spelled import spelled_as
-from truehang.store import Refused, change_rack, rack, rack_changed
+from truehang.store import Refused, Summary, change_rack, rack, rack_changed
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
 
@@ -69,7 +69,8 @@ def _cutting(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/order_cutting.html", view=view, made=made, rack=now, held=held,
             stands=stands,
-            used=used, ids=ids, jobs=desk.store.jobs(), sawn=[_names(desk)[id] for id in sawn],
+            used=used, ids=ids, jobs=_offered(desk, ids),
+            sawn=list(desk.store.names(sawn).values()),
             pictures=[_pictures(section, sheet, stands.stamp) for section in made.sections],
             with_=WITH,
         )  # fmt: skip
@@ -110,9 +111,8 @@ def _ids(pieces: Sequence[Any]) -> set[str]:
 
 def _chosen(desk: Desk, job: str, given: Any) -> list[str]:
     """The ids of the jobs that are cut together: this one, and those ticked."""
-    there = _names(desk)
-    ticked = [key.removeprefix(WITH) for key in given if key.startswith(WITH)]
-    ids = sorted({job, *(id for id in ticked if id in there)})
+    ticked = {key.removeprefix(WITH) for key in given if key.startswith(WITH)}
+    ids = sorted({job, *desk.store.names(ticked)})
     if len(ids) > MOST_JOBS:
         raise Refused(f"jobs: {len(ids)} are more than {MOST_JOBS} at once; tick fewer")
     return ids
@@ -270,15 +270,18 @@ def _seen(sent: dict[str, str]) -> int:
     return int(given)
 
 
-def _names(desk: Desk) -> dict[str, str]:
-    return {job.id: job.name for job in desk.store.jobs()}
+def _offered(desk: Desk, ids: Sequence[str]) -> list[Summary]:
+    """Jobs that may be cut together: those that changed lately, and those ticked."""
+    lately = desk.store.jobs(most=MOST_JOBS)
+    seen = {job.id for job in lately}
+    return [*lately, *desk.store.summaries([id for id in ids if id not in seen])]
 
 
 def _spoken(desk: Desk) -> Callable[[str], str]:
     """Says jobs by their names where a text has their ids."""
-    names = _names(desk)
 
     def spoken(text: str) -> str:
+        names = desk.store.names(set(re.findall("[0-9a-f]{32}", text)))
         for id, name in names.items():
             text = text.replace(id, name)
         return text
