@@ -8,6 +8,25 @@ from enum import Enum
 
 
 @dataclass(frozen=True, slots=True)
+class Put:
+    """A number put into a rule for a symbol: what the symbol means, and the key of the figure, or
+    of the place in job or catalogue, that the number comes from ("" for a fixed one)."""
+
+    symbol: str
+    means: str
+    value: float
+    unit: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """How a figure was worked out: the numbers that its rule's symbols stood for."""
+
+    puts: tuple[Put, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
     """A number that a person acts on, with the rule and inputs behind it.
 
@@ -27,6 +46,10 @@ class Figure:
     source: str
     ends: tuple[float, float] | None = None
     """The two marks (mm) that a length lies between; it is printed as their difference."""
+    working: Working | None = None
+    """Where a formula made it (`truehang.rule`): `rule` is the text that ran, here its numbers."""
+    instead: str = ""
+    """Where something else was wished: what, and why it is not that."""
 
 
 class Told(Enum):

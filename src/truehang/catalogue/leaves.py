@@ -13,6 +13,13 @@ from pydantic import Field
 
 from truehang.catalogue._read import Entry, table
 from truehang.catalogue.kits import Range
+from truehang.rule import Rule
+
+MASS = Rule(
+    "M = w × h × e/10^6",
+    {"M": "mass of one leaf", "w": "leaf width", "h": "leaf height", "e": "surface density"},
+)
+"""kg, of mm and kg/m2."""
 
 LeafKind = Literal["hollow-core", "solid-core", "mdf", "timber-panelled", "glass"]
 
@@ -52,7 +59,7 @@ class LeafConstruction(Entry):
 
     def mass(self, width: float, height: float) -> float:
         """Mass (kg) of a leaf of width x height (mm): area times surface density."""
-        return width * height * 1e-6 * self.surface_density
+        return MASS(w=width, h=height, e=self.surface_density)
 
 
 @cache

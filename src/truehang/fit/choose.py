@@ -11,6 +11,7 @@ from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import checks, handle_over_floor, rule_findings
+from truehang.fit.geometry import ROUGH_HEIGHT, ROUGH_WIDTH, across
 from truehang.fit.model import (
     ARRANGEMENTS,
     AccessCheck,
@@ -20,13 +21,14 @@ from truehang.fit.model import (
     Refusal,
     Wishes,
 )
-from truehang.fit.packers import floor_at
+from truehang.fit.packers import lowest_support
 from truehang.fit.rank import Sense, non_dominated
 from truehang.fit.section import parts
 from truehang.fit.solve import Solved, Solver, option_key
 from truehang.fit.ways import ways_out
 from truehang.lengths import said
 from truehang.money import Money
+from truehang.rule import Given
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -98,7 +100,7 @@ def _same_size(one: Solved, other: Solved | Refusal) -> bool:
 
 
 def _option(request: FitRequest, one: Solved) -> Option:
-    wide = one.widths
+    wide, rules = one.widths, across(one.pair)
     count = 2 if one.pair else 1
     hours = count * one.kit.assembly_hours
     price = price_minor(request, one)
@@ -118,7 +120,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         clear_height=one.clear_height,
         frame_width=wide.frame,
         frame_height=one.frame_height,
-        rough_width=wide.frame + 2 * request.side_clearance,
+        rough_width=ROUGH_WIDTH(F=wide.frame, c=request.side_clearance),
         rough_height=rough_height(request, one),
         frame_left=one.frame.low,
         pocket_length=wide.pocket,
@@ -128,7 +130,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         leaf_count=count,
         leaf_mass=one.mass,
         standing_out=one.sym.r,
-        lost_wall=count * (wide.pocket + one.sym.s),
+        lost_wall=rules.lost_wall(s=one.sym.s, P=wide.pocket),
         clashes=one.clashes,
         access=access_checks(request, one, handle),
         price_minor=price,
@@ -139,8 +141,12 @@ def _option(request: FitRequest, one: Solved) -> Option:
 
 def rough_height(request: FitRequest, one: Solved) -> float:
     """Deepest pack + frame height + head clearance, mm."""
-    lowest = min(floor_at(request.floor, x) for _, _, x in one.supports)
-    return one.level_line - lowest + one.frame_height + request.head_clearance
+    return ROUGH_HEIGHT(
+        L=one.level_line,
+        z=lowest_support(request.floor, one.supports),
+        E=one.frame_height,
+        c=request.head_clearance,
+    )
 
 
 def access_checks(request: FitRequest, one: Solved, handle: float) -> tuple[AccessCheck, ...]:
@@ -405,31 +411,31 @@ def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...
     for at, option in enumerate(ranked):
         kit = f"catalogue:kits.{option.kit_id}"
         leaf = f"catalogue:leaves.{option.leaf_id}"
-        pair = option.arrangement == "pair"
         made += [
-            Figure(
+            across(option.arrangement == "pair").passage.figure(
                 f"fit.option.{at}.passage",
                 f"clear passage, {option.key}",
-                option.passage,
-                "mm",
-                "C - 2r" if pair else "C - r",
-                ("job:wishes.clear_width", f"{kit}.standing_out", *request.space_inputs),
+                {
+                    "C": Given(option.opening, "job:wishes.clear_width"),
+                    "r": Given(option.standing_out, f"{kit}.standing_out"),
+                },
                 GEOMETRY,
+                behind=request.space_inputs,
             ),
-            Figure(
+            ROUGH_WIDTH.figure(
                 f"fit.option.{at}.rough_width",
                 f"rough opening width, {option.key}",
-                option.rough_width,
-                "mm",
-                ("2(s + P) + C" if pair else "s + P + C + j")
-                + f" + 2 x side clearance of {request.side_clearance:g}",
-                (
+                {
+                    "F": Given(option.frame_width, kit),
+                    "c": Given(request.side_clearance, ""),
+                },
+                GEOMETRY,
+                behind=(
                     f"fit.option.{at}.passage",
                     f"{kit}.back_stud",
                     f"{kit}.tail",
                     f"{kit}.buffer_space",
                 ),
-                GEOMETRY,
             ),
             Figure(
                 f"fit.option.{at}.price_minor",

@@ -1,4 +1,4 @@
-"""How wide are leaf, pocket and frame for a clear opening, and the other way round?
+"""How wide are leaf, pocket and frame for a clear opening, how high, and the other way round?
 
 The opening C runs from mouth to closing jamb (single) or mouth to mouth (pair). With the kit's
 tail b, lead a, standing-out r, buffer space g, meeting gap m, back stud s, closing jamb j:
@@ -6,7 +6,8 @@ tail b, lead a, standing-out r, buffer space g, meeting gap m, back stud s, clos
     single  w = C + a + b        P = w - r + g   F = s + P + C + j     passage C - r
     pair    w = (C - m)/2 + b    P = w - r + g   F = 2(s + P) + C      passage C - 2r
 
-These follow from the geometry alone (see docs/theory/fit.md); no published source is needed.
+These follow from the geometry alone (see docs/theory/fit.md); no published source is needed. Each
+is a `Rule`: what `why` prints is what ran here.
 """
 
 from __future__ import annotations
@@ -14,6 +15,81 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
+from truehang.rule import Rule
+
+MEANS = {
+    "C": "clear opening",
+    "p": "clear passage",
+    "w": "leaf width",
+    "P": "pocket, mouth to back",
+    "F": "frame width",
+    "R": "rough opening width",
+    "t": "travel of a leaf",
+    "W": "wall given up to pockets and back studs",
+    "b": "tail of the leaf kept in the pocket when closed",
+    "a": "lead of the leaf into the closing jamb",
+    "r": "leaf left standing out when open",
+    "g": "buffer space behind the open leaf",
+    "m": "gap where the leaves meet",
+    "s": "back stud",
+    "j": "closing jamb",
+    "c": "clearance",
+    "B": "leaf bottom",
+    "h": "leaf height",
+    "u": "hanging allowance",
+    "d": "head member",
+    "k": "head cover",
+    "f": "finished floor",
+    "z": "floor as it is now",
+    "L": "level line",
+    "H": "clear height",
+    "E": "frame height",
+    "K": "rough opening height",
+    "N": "pack",
+    "G": "floor gap when the floor is down",
+    "n": "floor to come",
+    "Y": "floor gap now",
+    "D": "depth of the studs",
+    "q": "rib thickness",
+    "T": "leaf thickness",
+    "A": "air each side of the leaf",
+}
+"""What each symbol of this room's rules stands for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """The rules across a frame that differ between a single leaf and a pair that meets."""
+
+    leaf: Rule
+    frame: Rule
+    passage: Rule
+    lost_wall: Rule
+
+
+SINGLE = Across(
+    leaf=Rule("w = C + a + b", MEANS),
+    frame=Rule("F = s + P + C + j", MEANS),
+    passage=Rule("p = C - r", MEANS),
+    lost_wall=Rule("W = s + P", MEANS),
+)
+PAIR = Across(
+    leaf=Rule("w = (C - m)/2 + b", MEANS),
+    frame=Rule("F = 2(s + P) + C", MEANS),
+    passage=Rule("p = C - 2r", MEANS),
+    lost_wall=Rule("W = 2(s + P)", MEANS),
+)
+
+POCKET = Rule("P = w - r + g", MEANS)
+TRAVEL = Rule("t = w - r - b", MEANS)
+ROUGH_WIDTH = Rule("R = F + 2c", MEANS)
+CLEAR_HEIGHT = Rule("H = B + h - k - f", MEANS)
+FRAME_HEIGHT = Rule("E = B + h + u + d - L", MEANS)
+ROUGH_HEIGHT = Rule("K = L - z + E + c", MEANS)
+PACK = Rule("N = L - z", MEANS)
+FLOOR_GAP = Rule("G = B - f", MEANS)
+FLOOR_GAP_NOW = Rule("Y = G + n", MEANS)
+AIR = Rule("A = (D - 2q - T)/2", MEANS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +135,23 @@ def symbols(kit: Kit, standing_out: float | None = None) -> Symbols:
     )
 
 
+def across(pair: bool) -> Across:
+    """The rules of a pair, or of a single leaf."""
+    return PAIR if pair else SINGLE
+
+
 def widths(opening: float, sym: Symbols, pair: bool) -> Widths:
     """All widths (mm) for a clear opening (mm)."""
-    leaf = (opening - sym.m) / 2 + sym.b if pair else opening + sym.a + sym.b
-    pocket = leaf - sym.r + sym.g
     if pair:
-        frame = 2 * (sym.s + pocket) + opening
-        passage = opening - 2 * sym.r
+        leaf = PAIR.leaf(C=opening, m=sym.m, b=sym.b)
+        pocket = POCKET(w=leaf, r=sym.r, g=sym.g)
+        frame = PAIR.frame(s=sym.s, P=pocket, C=opening)
+        passage = PAIR.passage(C=opening, r=sym.r)
     else:
-        frame = sym.s + pocket + opening + sym.j
-        passage = opening - sym.r
+        leaf = SINGLE.leaf(C=opening, a=sym.a, b=sym.b)
+        pocket = POCKET(w=leaf, r=sym.r, g=sym.g)
+        frame = SINGLE.frame(s=sym.s, P=pocket, C=opening, j=sym.j)
+        passage = SINGLE.passage(C=opening, r=sym.r)
     return Widths(opening, passage, leaf, pocket, frame)
 
 

@@ -91,6 +91,11 @@ def floor_at(floor: Floor, x: float) -> float:
     return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
 
 
+def lowest_support(floor: Floor, supports: Sequence[tuple[str, str, float]]) -> float:
+    """The lowest floor (z, mm) under a support, given as (key, label, x in mm)."""
+    return min(floor_at(floor, x) for _, _, x in supports)
+
+
 def highest_under(floor: Floor, span: Span) -> tuple[float, float]:
     """The highest floor (z, mm) under a stretch of the wall, and its x (mm)."""
     at = [span.low, *(x for x in floor.x if span.low < x < span.high), span.high]

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
+from truehang.fit.geometry import AIR
 from truehang.fit.model import FramePart, Layer, WallMakeup
 from truehang.lengths import said
 
@@ -48,7 +49,7 @@ def ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooThin:
             f"kit {kit.id} suits studs of {suited}; the wall has {said(stud, 1)}",
             f"{way}, or take a kit made for studs of {said(stud, 1)}",
         )
-    air = (stud - 2 * nearest.rib - leaf_thickness) / 2
+    air = AIR(D=stud, q=nearest.rib, T=leaf_thickness)
     if air < kit.air_least - 1e-9:
         short = 2 * (kit.air_least - air)
         return TooThin(
@@ -85,7 +86,7 @@ def _designed_ribs(kit: Kit, stud: float, leaf_thickness: float) -> Ribs | TooTh
             _thinner(kit, leaf_thickness - short, short),
         )
     rib = max(fitting)
-    return Ribs(rib, (stud - 2 * rib - leaf_thickness) / 2)
+    return Ribs(rib, AIR(D=stud, q=rib, T=leaf_thickness))
 
 
 def layers(wall: WallMakeup, rib: Ribs, leaf_thickness: float) -> tuple[Layer, ...]:

@@ -15,6 +15,8 @@ from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.fit.gaps import extremes, leaf_bottom
 from truehang.fit.geometry import (
+    CLEAR_HEIGHT,
+    FRAME_HEIGHT,
     Symbols,
     Widths,
     opening_for_frame,
@@ -92,12 +94,20 @@ class Solved:
     @property
     def frame_height(self) -> float:
         """Level line to top of head member, mm."""
-        return self.head_underside + self.kit.head_depth - self.level_line
+        return FRAME_HEIGHT(
+            B=self.leaf_bottom,
+            h=self.leaf_height,
+            u=self.kit.hanging_allowance,
+            d=self.kit.head_depth,
+            L=self.level_line,
+        )
 
     @property
     def clear_height(self) -> float:
         """Highest finished floor to underside of head trim, mm."""
-        return self.leaf_top - self.kit.head_cover - self.floor_high
+        return CLEAR_HEIGHT(
+            B=self.leaf_bottom, h=self.leaf_height, k=self.kit.head_cover, f=self.floor_high
+        )
 
 
 def trade_for(kind: str) -> str:

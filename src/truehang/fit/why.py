@@ -4,10 +4,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from truehang.catalogue.leaves import MASS
 from truehang.figures import Figure
 from truehang.fit.gaps import GAP_TARGET
+from truehang.fit.geometry import (
+    AIR,
+    CLEAR_HEIGHT,
+    FRAME_HEIGHT,
+    PACK,
+    POCKET,
+    ROUGH_HEIGHT,
+    ROUGH_WIDTH,
+    TRAVEL,
+    across,
+)
 from truehang.fit.model import FitRequest, FloorGap, FloorHere, Heights, Option, Pack, Rod
+from truehang.fit.packers import lowest_support
 from truehang.fit.solve import Solved
+from truehang.rule import Given
 
 GEOMETRY = "geometry of the arrangement"
 PRACTICE = "common practice, no source"
@@ -27,7 +41,7 @@ def arrangement_figures(
     sizes = (*_width_figures(request, option, one), *_height_figures(request, option, one, heights))
     return (
         *(replace(size, ends=ends.get(size.key.removeprefix("fit."))) for size in sizes),
-        *_section_figures(one),
+        *_section_figures(request.wall.stud, one),
         *_pack_figures(packs),
         *_gap_figures(gaps),
         *_mark_figures(rod),
@@ -59,9 +73,62 @@ def _mm(
     return Figure(f"fit.{key}", label, value, "mm", rule, inputs, source)
 
 
+def _kit(one: Solved, **symbols: str) -> dict[str, Given]:
+    """The kit's numbers for these symbols, by the names of its fields."""
+    return {
+        symbol: Given(getattr(one.kit, name), f"catalogue:kits.{one.kit.id}.{name}")
+        for symbol, name in symbols.items()
+    }
+
+
 def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Figure, ...]:
+    rules, wide = across(one.pair), one.widths
+    opening = Given(wide.opening, "fit.opening")
+    leaf = Given(wide.leaf, "fit.leaf_width")
+    pocket = Given(wide.pocket, "fit.pocket_length")
+    frame = Given(wide.frame, "fit.frame_width")
+    out = Given(one.sym.r, "fit.standing_out")
+    kit = _kit(one, m="meeting_gap", b="tail") if one.pair else _kit(one, a="lead", b="tail")
+    ends = _kit(one, s="back_stud") if one.pair else _kit(one, s="back_stud", j="closing_jamb")
+    return (
+        *_opening_figures(request, one),
+        rules.passage.figure(
+            "fit.passage", "clear passage with leaves open", {"C": opening, "r": out}, GEOMETRY
+        ),
+        rules.leaf.figure("fit.leaf_width", "leaf width to order", {"C": opening, **kit}, GEOMETRY),
+        POCKET.figure(
+            "fit.pocket_length",
+            "pocket, mouth to back",
+            {"w": leaf, "r": out, **_kit(one, g="buffer_space")},
+            GEOMETRY,
+        ),
+        rules.frame.figure(
+            "fit.frame_width", "frame width", {"C": opening, "P": pocket, **ends}, GEOMETRY
+        ),
+        ROUGH_WIDTH.figure(
+            "fit.rough_width",
+            "rough opening width",
+            {"F": frame, "c": Given(request.side_clearance, "")},
+            PRACTICE,
+        ),
+        TRAVEL.figure(
+            "fit.travel",
+            "travel of each leaf",
+            {"w": leaf, "r": out, **_kit(one, b="tail")},
+            GEOMETRY,
+        ),
+        rules.lost_wall.figure(
+            "fit.lost_wall",
+            "wall given up to pockets and back studs",
+            {"P": pocket, **_kit(one, s="back_stud")},
+            GEOMETRY,
+        ),
+    )
+
+
+def _opening_figures(request: FitRequest, one: Solved) -> tuple[Figure, Figure]:
+    """Where all other widths come from: how far an open leaf stands out, and the opening."""
     kit = f"catalogue:kits.{one.kit.id}"
-    pair = one.pair
     wished = ("job:wishes.clear_width",) if request.wishes.clear_width is not None else ()
     return (
         _mm(
@@ -73,67 +140,12 @@ def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Fi
         ),
         _mm(
             "opening",
-            "clear opening between mouths" if pair else "clear opening, mouth to closing jamb",
+            "clear opening between mouths" if one.pair else "clear opening, mouth to closing jamb",
             one.widths.opening,
             "C from the wished passage, leaf in whole mm"
             if wished
             else "largest C with F + 2 x clearance inside the space, leaf in whole mm",
             (*wished, *request.space_inputs, "fit.standing_out"),
-        ),
-        _mm(
-            "passage",
-            "clear passage with leaves open",
-            one.widths.passage,
-            "C - 2r" if pair else "C - r",
-            ("fit.opening", "fit.standing_out"),
-        ),
-        _mm(
-            "leaf_width",
-            "leaf width to order",
-            one.widths.leaf,
-            "(C - m)/2 + b" if pair else "C + a + b",
-            ("fit.opening", f"{kit}.tail", f"{kit}.meeting_gap" if pair else f"{kit}.lead"),
-        ),
-        _mm(
-            "pocket_length",
-            "pocket, mouth to back",
-            one.widths.pocket,
-            "w - r + g",
-            ("fit.leaf_width", "fit.standing_out", f"{kit}.buffer_space"),
-        ),
-        _mm(
-            "frame_width",
-            "frame width",
-            one.widths.frame,
-            "2(s + P) + C" if pair else "s + P + C + j",
-            (
-                "fit.opening",
-                "fit.pocket_length",
-                f"{kit}.back_stud",
-                *(() if pair else (f"{kit}.closing_jamb",)),
-            ),
-        ),
-        _mm(
-            "rough_width",
-            "rough opening width",
-            option.rough_width,
-            f"F + 2 x side clearance of {request.side_clearance:g}",
-            ("fit.frame_width",),
-            PRACTICE,
-        ),
-        _mm(
-            "travel",
-            "travel of each leaf",
-            one.widths.leaf - one.sym.r - one.sym.b,
-            "w - r - b",
-            ("fit.leaf_width", "fit.standing_out", f"{kit}.tail"),
-        ),
-        _mm(
-            "lost_wall",
-            "wall given up to pockets and back studs",
-            option.lost_wall,
-            "2(s + P)" if pair else "s + P",
-            ("fit.pocket_length", f"{kit}.back_stud"),
         ),
     )
 
@@ -141,7 +153,54 @@ def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Fi
 def _height_figures(
     request: FitRequest, option: Option, one: Solved, heights: Heights
 ) -> tuple[Figure, ...]:
-    kit, leaf = f"catalogue:kits.{one.kit.id}", f"catalogue:leaves.{one.leaf.id}"
+    line = Given(one.level_line, "fit.level_line")
+    bottom = Given(one.leaf_bottom, "fit.leaf_bottom")
+    leaf = Given(one.leaf_height, "fit.leaf_height")
+    return (
+        *_level_figures(request, one),
+        CLEAR_HEIGHT.figure(
+            "fit.clear_height",
+            "clear height over finished floor",
+            {
+                "B": bottom,
+                "h": leaf,
+                "f": Given(one.floor_high, "fit.mark.floor-high"),
+                **_kit(one, k="head_cover"),
+            },
+            GEOMETRY,
+        ),
+        FRAME_HEIGHT.figure(
+            "fit.frame_height",
+            "frame height",
+            {"B": bottom, "h": leaf, "L": line, **_kit(one, u="hanging_allowance", d="head_depth")},
+            GEOMETRY,
+        ),
+        ROUGH_HEIGHT.figure(
+            "fit.rough_height",
+            "rough opening height",
+            {
+                "L": line,
+                "z": Given(lowest_support(request.floor, one.supports), "job:floor.stations"),
+                "E": Given(one.frame_height, "fit.frame_height"),
+                "c": Given(request.head_clearance, ""),
+            },
+            PRACTICE,
+        ),
+        _mm(
+            "handle_height",
+            "pull over finished floor",
+            heights.handle - one.floor_high,
+            "mid-height of the leaf, or as wished, inside the rule set's limits",
+            ("fit.leaf_height", "job:wishes.handle_height"),
+            PRACTICE if request.access is None else request.access.source,
+        ),
+        *_bought_figures(option, one),
+    )
+
+
+def _level_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
+    """How high everything stands: the level line, and the leaf over it."""
+    kit = f"catalogue:kits.{one.kit.id}"
     return (
         _mm(
             "level_line",
@@ -168,44 +227,23 @@ def _height_figures(
             + (f"; {request.head_keep:g} kept for a new head" if request.head_keep else ""),
             ("fit.leaf_bottom", *request.head_inputs, f"{kit}.hanging_allowance"),
         ),
-        _mm(
-            "clear_height",
-            "clear height over finished floor",
-            one.clear_height,
-            "leaf top - head cover - highest finished floor",
-            ("fit.leaf_bottom", "fit.leaf_height", f"{kit}.head_cover"),
-        ),
-        _mm(
-            "frame_height",
-            "frame height",
-            one.frame_height,
-            "leaf height + floor gap + hanging allowance + head member",
-            ("fit.leaf_height", "fit.leaf_bottom", f"{kit}.hanging_allowance", f"{kit}.head_depth"),
-        ),
-        _mm(
-            "rough_height",
-            "rough opening height",
-            option.rough_height,
-            f"deepest pack + frame height + head clearance of {request.head_clearance:g}",
-            ("fit.frame_height", "fit.level_line", "job:floor.stations"),
-            PRACTICE,
-        ),
-        _mm(
-            "handle_height",
-            "pull over finished floor",
-            heights.handle - one.floor_high,
-            "mid-height of the leaf, or as wished, inside the rule set's limits",
-            ("fit.leaf_height", "job:wishes.handle_height"),
-            PRACTICE if request.access is None else request.access.source,
-        ),
-        Figure(
+    )
+
+
+def _bought_figures(option: Option, one: Solved) -> tuple[Figure, ...]:
+    """What leaves and frame weigh and cost, and when they come."""
+    kit, leaf = f"catalogue:kits.{one.kit.id}", f"catalogue:leaves.{one.leaf.id}"
+    return (
+        MASS.figure(
             "fit.leaf_mass",
             "mass of one leaf",
-            one.mass,
-            "kg",
-            "w x h x surface density",
-            ("fit.leaf_width", "fit.leaf_height", f"{leaf}.surface_density"),
+            {
+                "w": Given(one.widths.leaf, "fit.leaf_width"),
+                "h": Given(one.leaf_height, "fit.leaf_height"),
+                "e": Given(one.leaf.surface_density, f"{leaf}.surface_density", "kg/m2"),
+            },
             GEOMETRY,
+            unit="kg",
         ),
         Figure(
             "fit.price_minor",
@@ -228,7 +266,7 @@ def _height_figures(
     )
 
 
-def _section_figures(one: Solved) -> tuple[Figure, ...]:
+def _section_figures(stud: float, one: Solved) -> tuple[Figure, ...]:
     kit, leaf = f"catalogue:kits.{one.kit.id}", f"catalogue:leaves.{one.leaf.id}"
     site = bool(one.kit.rib_stock)
     return (
@@ -248,12 +286,15 @@ def _section_figures(one: Solved) -> tuple[Figure, ...]:
                 else ("job:wall.make_up.studs.depth", f"{kit}.walls")
             ),
         ),
-        _mm(
-            "air",
+        AIR.figure(
+            "fit.air",
             "air each side of the leaf",
-            one.ribs.air,
-            "(stud - 2 x rib - leaf)/2",
-            ("job:wall.make_up.studs.depth", "fit.rib_thickness", f"{leaf}.thickness"),
+            {
+                "D": Given(stud, "job:wall.make_up.studs.depth"),
+                "q": Given(one.ribs.thickness, "fit.rib_thickness"),
+                "T": Given(one.leaf.thickness, f"{leaf}.thickness"),
+            },
+            GEOMETRY,
         ),
     )
 
@@ -261,12 +302,14 @@ def _section_figures(one: Solved) -> tuple[Figure, ...]:
 def _pack_figures(packs: tuple[Pack, ...]) -> tuple[Figure, ...]:
     return tuple(
         replace(
-            _mm(
-                f"pack.{pack.key}",
+            PACK.figure(
+                f"fit.pack.{pack.key}",
                 f"pack under {pack.label}, floor here to level line",
-                pack.height,
-                "level line - floor at the support",
-                ("fit.level_line", "job:floor.stations"),
+                {
+                    "L": Given(pack.floor + pack.height, "fit.level_line"),
+                    "z": Given(pack.floor, "job:floor.stations"),
+                },
+                GEOMETRY,
             ),
             ends=(pack.floor, pack.floor + pack.height),
         )
@@ -278,12 +321,14 @@ def floor_here_figures(places: tuple[FloorHere, ...]) -> tuple[Figure, ...]:
     """The level line over the floor at each support, stud and jamb: where a tape is hooked."""
     return tuple(
         replace(
-            _mm(
-                f"floor_here.{place.key}",
+            PACK.figure(
+                f"fit.floor_here.{place.key}",
                 f"level line over the floor as it is now, {place.label}",
-                place.from_floor,
-                "level line - floor there, straight between the stations",
-                ("fit.level_line", "job:floor.stations"),
+                {
+                    "L": Given(place.line, "fit.level_line"),
+                    "z": Given(place.floor, "job:floor.stations"),
+                },
+                GEOMETRY,
             ),
             ends=(place.floor, place.line),
         )
