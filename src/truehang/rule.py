@@ -13,7 +13,6 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 from truehang.figures import Figure, Put, Working
 
@@ -154,13 +153,13 @@ def put_in(text: str, spelled: Mapping[str, str]) -> str:
 
 
 def worked(figure: Figure, say: Callable[[Put], str]) -> str:
-    """The rule, the same with the numbers put in: "w = (C - m)/2 + b = (1680 - 4)/2 + 25".
+    """The rule and the same with the numbers put in: "w = (C - m)/2 + b = (1680 - 4)/2 + 25".
 
-    "" for a figure that is not worked out by a formula. `say` spells one number.
+    "" for a figure that no formula made. `say` spells one number.
     """
     if figure.working is None:
         return ""
-    spelled: dict[str, Any] = {}
+    spelled = {}
     for put in figure.working.puts:
         said = say(put)
         spelled[put.symbol] = f"({said})" if put.value < 0 else said

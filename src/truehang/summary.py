@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from itertools import groupby
 
 from rich.console import Console
@@ -10,7 +11,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from truehang.cutting import CuttingPlan, Rack
-from truehang.figures import Figure, Told, told
+from truehang.figures import Figure, Put, Told, told
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
@@ -30,6 +31,7 @@ from truehang.lining import Sheet
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan, Standing
+from truehang.rule import worked
 
 MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
 Length = Callable[[float], str]
@@ -420,13 +422,33 @@ def print_why(plan: Plan, key: str, console: Console) -> None:
             continue
         for _, item in rows:
             if isinstance(item, Figure):
-                lines = (
-                    f"{item.label} = {value_text(plan, item)}   [{item.key}]",
-                    f"  rule: {item.rule}",
-                    f"  source: {item.source}",
-                )
-                for line in lines:
+                for line in _why_lines(plan, item):
                     console.print(f"{pad}{line}", markup=False, highlight=False)
+
+
+def _why_lines(plan: Plan, item: Figure) -> list[str]:
+    """A figure, its rule with the numbers put in, what the symbols stand for, and its source."""
+    text = value_text(plan, item)
+    made = [f"{item.label} = {text}   [{item.key}]"]
+    if item.instead:
+        made.append(f"  {item.instead}")
+    if item.working is None:
+        made.append(f"  rule: {item.rule}")
+    else:
+        made.append(f"  rule: {worked(item, partial(_put_text, plan))} = {text}")
+        key = "; ".join(f"{put.symbol} {put.means}" for put in item.working.puts)
+        made.append(f"    {key}")
+    return [*made, f"  source: {item.source}"]
+
+
+def _put_text(plan: Plan, put: Put) -> str:
+    """A number put into a rule: as the figure that it is prints, else as a fine length."""
+    figure = plan.figures.get(put.key)
+    if figure is not None:
+        return value_text(plan, figure).removesuffix(" mm")
+    if put.unit == "mm":
+        return format_fine(put.value, plan.style)
+    return f"{put.value:g}"
 
 
 def _inputs(plan: Plan, names: list[str]) -> list[str]:
@@ -434,8 +456,9 @@ def _inputs(plan: Plan, names: list[str]) -> list[str]:
     lines = []
     for place, group in groupby(names, lambda name: name.rpartition(".")[0]):
         ends = [name.rpartition(".")[2] for name in group]
-        said = f"{place}.{ends[0]}" if len(ends) == 1 else f"{place}: {', '.join(ends)}"
-        lines.append(f"{said} (above)" if f"{place}.{ends[0]}" in plan.figures else said)
+        first = f"{place}.{ends[0]}" if place else ends[0]
+        said = first if len(ends) == 1 else f"{place}: {', '.join(ends)}"
+        lines.append(f"{said} (above)" if first in plan.figures else said)
     return lines
 
 

@@ -13,6 +13,7 @@ from truehang.findings import Severity
 from truehang.job import Job, load
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
+from truehang.rule import Rule
 
 DEMOS = [(name, file) for name in demo.names() for file, _ in demo.files(name)]
 
@@ -152,3 +153,46 @@ def _across(head: tuple[float, ...], tip: tuple[float, ...], gaps: list[float]) 
     """Does the nearest way to the leaf lead out of the shank's side?"""
     axis = next(i for i in range(3) if head[i] != tip[i])
     return any(gap > 0 for i, gap in enumerate(gaps) if i != axis)
+
+
+_LOOKS_LIKE_A_FORMULA = re.compile(r"\b[A-Za-z] [-+=] |\d[A-Za-z(]|\)/")
+
+
+@pytest.mark.parametrize(("name", "file"), DEMOS[:4])
+def test_every_formula_that_is_printed_is_the_one_that_ran(name: str, file: str) -> None:
+    """Source: arithmetic. Each formula is read again from its text and worked from its numbers,
+    and each number is the figure that it says it is."""
+    made = planned(name, file)
+    worked = [each for each in made.figures.values() if each.working is not None]
+    for figure in worked:
+        assert figure.working is not None
+        puts = figure.working.puts
+        means = {put.symbol: put.means for put in puts} | {figure.rule.partition(" ")[0]: "it"}
+        again = Rule(figure.rule, means)(**{put.symbol: put.value for put in puts})
+        assert again == pytest.approx(figure.value, abs=1e-6), figure.key
+        for put in puts:
+            if put.key in made.figures:
+                assert put.value == pytest.approx(made.figures[put.key].value, abs=1e-6), put
+            else:
+                assert put.key.startswith(("job:", "catalogue:")) or not put.key, put
+    assert len(worked) > 20
+    by_hand = [
+        figure.rule
+        for figure in made.figures.values()
+        if figure.working is None and figure.key.startswith("fit.")
+    ]
+    assert not [rule for rule in by_hand if _LOOKS_LIKE_A_FORMULA.search(rule)]
+
+
+def test_a_wish_that_is_not_met_says_why_beside_what_is_given() -> None:
+    """Source: a pair's leaf is ordered in whole mm (docs/theory/fit.md), so a passage of 1401.5
+    with this kit's meeting gap of 4 and tail of 25 becomes 1402: (1402 - 4)/2 + 25 = 724."""
+    text = dict(demo.files("fernhollow"))["fernhollow.yaml"]
+    given = re.search(r"clear_width: *([0-9.]+)", text)
+    assert given is not None
+    odd = float(given[1]) + 1.5
+    made = plan(load(text.replace(given[0], f"clear_width: {odd}")), catalogue.load())
+    passage = made.figures["fit.passage"]
+    assert passage.value != odd
+    assert passage.instead.startswith(f"{odd} mm wished, {passage.value:g} mm given: leaves are")
+    assert not planned("fernhollow", "fernhollow.yaml").figures["fit.passage"].instead

@@ -21,6 +21,7 @@ from truehang.fit.geometry import (
 from truehang.fit.model import FitRequest, FloorGap, FloorHere, Heights, Option, Pack, Rod
 from truehang.fit.packers import lowest_support
 from truehang.fit.solve import Solved
+from truehang.lengths import said
 from truehang.rule import Given
 
 GEOMETRY = "geometry of the arrangement"
@@ -38,7 +39,8 @@ def arrangement_figures(
 ) -> tuple[Figure, ...]:
     """All figures of an arrangement; keys "fit.<name>", marks "fit.mark.<key>"."""
     ends = _ends(option, one, heights, rod)
-    sizes = (*_width_figures(request, option, one), *_height_figures(request, option, one, heights))
+    sizes = (*_width_figures(request, one), *_height_figures(request, option, one, heights))
+    sizes = _with_wishes(request, one, sizes)
     return (
         *(replace(size, ends=ends.get(size.key.removeprefix("fit."))) for size in sizes),
         *_section_figures(request.wall.stud, one),
@@ -46,6 +48,51 @@ def arrangement_figures(
         *_gap_figures(gaps),
         *_mark_figures(rod),
     )
+
+
+_WISH_MET = 0.05
+"""Within this (mm) a wish is met: no tape shows less."""
+
+
+def _with_wishes(request: FitRequest, one: Solved, sizes: tuple[Figure, ...]) -> tuple[Figure, ...]:
+    """The same, with the reason beside each that is not what was wished."""
+    wishes = request.wishes
+    asked = {
+        "fit.passage": (wishes.clear_width, _why_wider(one)),
+        "fit.clear_height": (wishes.clear_height, _why_higher(one)),
+        "fit.handle_height": (wishes.handle_height, "the pull has to stay on the leaf"),
+    }
+    made = []
+    for size in sizes:
+        wish, why = asked.get(size.key, (None, ""))
+        given = size.value
+        if wish is not None and isinstance(given, float) and abs(given - wish) > _WISH_MET:
+            size = replace(size, instead=f"{said(wish)} wished, {said(given)} given: {why}")
+        made.append(size)
+    return tuple(made)
+
+
+def _why_wider(one: Solved) -> str:
+    """Why the passage is not the one wished: how wide leaves come."""
+    wide = said(one.widths.leaf)
+    if one.leaf.made_to_size and one.kit.made_to_size and not one.shelf:
+        return f"leaves are ordered in whole mm, none under {said(_least_width(one))}; {wide} is " \
+            "the next that leaves it"  # fmt: skip
+    return f"leaf and kit come in set widths; {wide} is the next that leaves it"
+
+
+def _why_higher(one: Solved) -> str:
+    """Why the clear height is not the one wished: how high leaves come."""
+    high = said(one.leaf_height)
+    least = said(max(one.kit.leaf_height.least, one.leaf.height.least))
+    if one.leaf.made_to_size and one.kit.made_to_size and not one.shelf:
+        return f"leaves are ordered in whole mm, none under {least}; {high} is the next that " \
+            "leaves it"  # fmt: skip
+    return f"leaf and kit come in set heights; {high} is the next that leaves it"
+
+
+def _least_width(one: Solved) -> float:
+    return max(one.kit.leaf_width.least, one.leaf.width.least)
 
 
 def _ends(
@@ -81,7 +128,7 @@ def _kit(one: Solved, **symbols: str) -> dict[str, Given]:
     }
 
 
-def _width_figures(request: FitRequest, option: Option, one: Solved) -> tuple[Figure, ...]:
+def _width_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
     rules, wide = across(one.pair), one.widths
     opening = Given(wide.opening, "fit.opening")
     leaf = Given(wide.leaf, "fit.leaf_width")

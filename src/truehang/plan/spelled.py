@@ -49,7 +49,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
         "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
-    Figure: ("label", "value", "rule"),
+    Figure: ("label", "value", "rule", "instead"),
     Measured: ("opening", "as_read", "alternatives", "usable", "slips", "along", "advice", *_FOUND),
     Slip: ("instead",),
     Adjustment: ("readings", "usable"),
@@ -106,8 +106,8 @@ def spelled_as(result: _Result, say: Callable[[str], str]) -> _Result:
 
 
 def _tokens_in(figure: Figure) -> bool:
-    value = figure.value
-    return "⟨" in figure.label or "⟨" in figure.rule or (isinstance(value, str) and "⟨" in value)
+    texts = (figure.label, figure.rule, figure.instead, figure.value)
+    return any(isinstance(text, str) and "⟨" in text for text in texts)
 
 
 class _Speller:

@@ -22,12 +22,14 @@ from markupsafe import Markup
 from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from truehang.figures import Figure, Put
 from truehang.findings import Finding
 from truehang.job import Job, Problem, examine
 from truehang.job.file import plain
 from truehang.lengths import format_given
 from truehang.money import Money
 from truehang.pack.printing import Printing
+from truehang.rule import worked
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
 from truehang.web.words import saying
@@ -246,7 +248,7 @@ def _environment() -> Environment:
     env.filters |= {
         "mm": _length, "fine": _fine, "span": _span,
         "given": _given, "thin": _thin, "bare": _bare, "money": _money, "when": _when,
-        "figure": _figure, "spoken": _spoken, "asid": _as_id,
+        "figure": _figure, "worked": _worked, "spoken": _spoken, "asid": _as_id,
         "cutout": _cut_out,
     }  # fmt: skip
     env.globals |= {"count": _count, "drawing": _drawing}
@@ -316,6 +318,23 @@ def _figure(context: Context, item: Any) -> str:
         return item.value
     printing: Printing = context["printing"]
     return printing.figure(item.key, item.value, item.unit, item.ends)
+
+
+@pass_context
+def _worked(context: Context, item: Figure) -> str:
+    """The rule behind a figure with the numbers put in; the rule's words where it is no formula."""
+    printing: Printing = context["printing"]
+    figures = context["plan"].figures
+
+    def put_text(put: Put) -> str:
+        known = figures.get(put.key)
+        if known is not None:
+            return _figure(context, known).removesuffix("\u00a0mm")
+        return printing.fine(put.value) if put.unit == "mm" else f"{put.value:g}"
+
+    if item.working is None:
+        return item.rule
+    return f"{worked(item, put_text)} = {_figure(context, item)}"
 
 
 def _money(minor: int, currency: str) -> str:
