@@ -445,7 +445,7 @@ def _put_text(plan: Plan, put: Put) -> str:
     """A number put into a rule: as the figure that it is prints, else as a fine length."""
     figure = plan.figures.get(put.key)
     if figure is not None:
-        return value_text(plan, figure).removesuffix(" mm")
+        return value_text(plan, figure).removesuffix(f" {figure.unit}")
     if put.unit == "mm":
         return format_fine(put.value, plan.style)
     return f"{put.value:g}"

@@ -10,6 +10,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Drag, Hangers, HardwareError, Leaf, Running, When
 from truehang.hardware.results import LeafHardware
+from truehang.rule import Given, Rule
 
 GRAVITY = 9.81
 GLASS_DENSITY = 2.5
@@ -20,6 +21,25 @@ MASS_SOURCE = (
 ROLLING_SOURCE = "common practice, no source: rolling 0.01 to 0.02 of the weight"
 STATICS = "statics of a stiff leaf on two hangers"
 KIT_SOURCE = "the kit's own limits"
+MEANS = {
+    "M": "mass of the leaf, kg",
+    "x": "centre of mass from the leading edge",
+    "l": "leading hanger from the leading edge",
+    "t": "trailing hanger from the leading edge",
+    "A": "load on the leading hanger",
+    "B": "load on the trailing hanger",
+    "k": "share of the weight that rolling takes",
+    "q": "soft close, N",
+    "d": "seals that drag, N",
+    "S": "force",
+    "v": "speed of the leaf as it closes, m/s",
+    "E": "energy",
+}
+LEADING_LOAD = Rule("A = 9.81M × (t - x)/(t - l)", MEANS)
+TRAILING_LOAD = Rule("B = 9.81M - A", MEANS)
+STARTING_FORCE = Rule("S = k × 9.81M + q + d", MEANS)
+SLIDING_FORCE = Rule("S = k × 9.81M + d", MEANS)
+CLOSING_ENERGY = Rule("E = M × v^2/2", MEANS)
 
 
 def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 0) -> LeafHardware:
@@ -37,8 +57,8 @@ def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 
     mass, centre = mass_and_centre(leaf)
     weight = mass * GRAVITY
     spacing = hangers.trailing - hangers.leading
-    on_leading = weight * (hangers.trailing - centre) / spacing
-    standing = (on_leading, weight - on_leading)
+    on_leading = LEADING_LOAD(M=mass, x=centre, l=hangers.leading, t=hangers.trailing)
+    standing = (on_leading, TRAILING_LOAD(M=mass, A=on_leading))
     below = leaf.height / 2.0 if leaf.handle_below_track is None else leaf.handle_below_track
     rolling = (running.rolling_low * weight, running.rolling_high * weight)
     close = running.soft_close_force
@@ -64,14 +84,14 @@ def leaf_hardware(leaf: Leaf, hangers: Hangers, running: Running, number: int = 
         starting_force=starting.force,
         sliding_force=sliding.force,
         closing_force=closing.force,
-        closing_energy=0.5 * mass * running.closing_speed**2,
+        closing_energy=CLOSING_ENERGY(M=mass, v=running.closing_speed),
         energy_limit=_energy_limit(running),
         figures=(),
         findings=(),
     )
     return LeafHardware(
         **{name: getattr(result, name) for name in result.__slots__[:-2]},
-        figures=_figures(result, running, number),
+        figures=_figures(result, hangers, running, number),
         findings=tuple(_findings(result, running)),
     )
 
@@ -134,14 +154,16 @@ def _energy_limit(running: Running) -> float | None:
     if running.soft_close_energy_limit is not None:
         return running.soft_close_energy_limit
     mass, speed = running.soft_close_mass_limit, running.soft_close_speed_limit
-    return None if mass is None or speed is None else 0.5 * mass * speed**2
+    return None if mass is None or speed is None else CLOSING_ENERGY(M=mass, v=speed)
 
 
-def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure, ...]:
+def _figures(
+    leaf: LeafHardware, hangers: Hangers, running: Running, number: int
+) -> tuple[Figure, ...]:
     key = f"hardware.{number}"
     kit = "catalogue:kits"
+    mass = Given(leaf.mass, f"{key}.mass", "kg")
     drags = _drag_figures(leaf, key)
-    drawn = (f"{key}.mass", kit, *(figure.key for figure in drags))
     return (
         *drags,
         Figure(
@@ -149,40 +171,61 @@ def _figures(leaf: LeafHardware, running: Running, number: int) -> tuple[Figure,
             "area x surface density + glass + fittings",
             ("fit.leaf_width", "fit.leaf_height", "catalogue:leaves"), MASS_SOURCE,
         ),
-        Figure(
+        LEADING_LOAD.figure(
             f"{key}.leading_load", f"{leaf.name}: load on the leading hanger, standing",
-            leaf.standing[0], "N", "weight x (trailing hanger - centre of mass) / hanger spacing",
-            (f"{key}.mass", kit), STATICS,
+            {
+                "M": mass, "x": Given(leaf.centre, ""), "l": Given(hangers.leading, kit),
+                "t": Given(hangers.trailing, kit),
+            },
+            STATICS, unit="N",
         ),
-        Figure(
+        TRAILING_LOAD.figure(
             f"{key}.trailing_load", f"{leaf.name}: load on the trailing hanger, standing",
-            leaf.standing[1], "N", "weight - load on the leading hanger",
-            (f"{key}.mass", f"{key}.leading_load"), STATICS,
+            {"M": mass, "A": Given(leaf.standing[0], f"{key}.leading_load", "N")},
+            STATICS, unit="N",
         ),
         Figure(
             f"{key}.most_load", f"{leaf.name}: most on one hanger while moving", max(leaf.most),
-            "N", "standing load + hand force x handle below track / hanger spacing",
+            "N", "standing load, and what a push at the handle tips onto the hanger behind",
             (f"{key}.leading_load", f"{key}.trailing_load", f"{key}.starting_force"), STATICS,
         ),
-        Figure(
-            f"{key}.starting_force", f"{leaf.name}: force to start it open, at most",
-            leaf.starting_force[1], "N",
-            f"{running.rolling_high:g} x weight + soft close + seals", drawn, ROLLING_SOURCE,
-        ),
-        Figure(
-            f"{key}.sliding_force", f"{leaf.name}: force to keep it sliding, at most",
-            leaf.sliding_force[1], "N", f"{running.rolling_high:g} x weight + seals that drag",
-            drawn, ROLLING_SOURCE,
-        ),
-        Figure(
-            f"{key}.closing_force", f"{leaf.name}: force to close it, at most",
-            leaf.closing_force[1], "N",
-            f"{running.rolling_high:g} x weight + seals, pressed home", drawn, ROLLING_SOURCE,
-        ),
-        Figure(
+        *_force_figures(leaf, running, key, tuple(figure.key for figure in drags)),
+        CLOSING_ENERGY.figure(
             f"{key}.closing_energy", f"{leaf.name}: energy the soft close takes up",
-            leaf.closing_energy, "J", f"mass x ({running.closing_speed:g} m/s)^2 / 2",
-            (f"{key}.mass",), "mechanics; the speed is common practice, no source",
+            {"M": mass, "v": Given(running.closing_speed, "", "m/s")},
+            "mechanics; the speed is common practice, no source", unit="J",
+        ),
+    )  # fmt: skip
+
+
+def _force_figures(
+    leaf: LeafHardware, running: Running, key: str, drags: tuple[str, ...]
+) -> tuple[Figure, ...]:
+    """What it takes to start, keep and close the leaf: the high end of each."""
+    rolling = {
+        "M": Given(leaf.mass, f"{key}.mass", "kg"),
+        "k": Given(running.rolling_high, "", ""),
+    }
+    behind = ("catalogue:kits", *drags)
+
+    def dragging(*when: When) -> Given:
+        return Given(sum(drag.high for drag in leaf.drags if drag.when in when), "", "N")
+
+    close = Given(running.soft_close_force, "catalogue:kits", "N")
+    return (
+        STARTING_FORCE.figure(
+            f"{key}.starting_force", f"{leaf.name}: force to start it open, at most",
+            {**rolling, "q": close, "d": dragging("moving", "closed")},
+            ROLLING_SOURCE, unit="N", behind=behind,
+        ),
+        SLIDING_FORCE.figure(
+            f"{key}.sliding_force", f"{leaf.name}: force to keep it sliding, at most",
+            {**rolling, "d": dragging("moving")}, ROLLING_SOURCE, unit="N", behind=behind,
+        ),
+        SLIDING_FORCE.figure(
+            f"{key}.closing_force", f"{leaf.name}: force to close it, at most",
+            {**rolling, "d": dragging("moving", "closed", "pressed")},
+            ROLLING_SOURCE, unit="N", behind=behind,
         ),
     )  # fmt: skip
 

@@ -329,7 +329,7 @@ def _worked(context: Context, item: Figure) -> str:
     def put_text(put: Put) -> str:
         known = figures.get(put.key)
         if known is not None:
-            return _figure(context, known).removesuffix("\u00a0mm")
+            return _figure(context, known).removesuffix(f"\u00a0{known.unit}")
         return printing.fine(put.value) if put.unit == "mm" else f"{put.value:g}"
 
     if item.working is None:
