@@ -91,8 +91,8 @@ def test_numbers_side_by_side_multiply_and_are_printed_so() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["w", "w =", "w = C P", "w = Q", "w = __import__", "w = C.real", "w = b(C)", "w = C if b", "w = 'C'",
-     "w = C; b", "w = C[0]", "w = (C", "2 = C", "w = least(C", "w = C == b"],
+    ["w", "w =", "w = C P", "w = Q", "w = __import__", "w = C.real", "w = b(C)", "w = C if b",
+     "w = C; b", "w = C[0]", "w = (C", "2 = C", "w = least(C", "w = C == b", "w = 'C'"],
 )  # fmt: skip
 def test_what_is_no_rule_is_refused_and_named(text: str) -> None:
     with pytest.raises(RuleError, match=re.escape("rule ")):
