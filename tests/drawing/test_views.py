@@ -9,7 +9,7 @@ import pytest
 
 from truehang.drawing.scene import Dimension, Layer, Line, Polygon, Scene, Text
 from truehang.drawing.sheet import Sheet
-from truehang.drawing.views.elevation import elevation, floor_between
+from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.picture import picture
 from truehang.drawing.views.plot import Curve, spectrum
 from truehang.lengths import (
@@ -19,6 +19,7 @@ from truehang.lengths import (
     format_length,
     parse_length,
 )
+from truehang.shapes import line_between
 
 Views = dict[str, dict[str, Scene]]
 
@@ -192,14 +193,14 @@ def test_feet_and_inches_are_printed_where_asked(views: Views) -> None:
 
 def test_floor_is_level_beyond_its_stations() -> None:
     floor = ((100.0, 2.0), (300.0, -2.0))
-    assert floor_between(floor, 0.0, 400.0) == [
+    assert line_between(floor, 0.0, 400.0) == [
         (0.0, 2.0),
         (100.0, 2.0),
         (300.0, -2.0),
         (400.0, -2.0),
     ]
-    assert floor_between(floor, 150.0, 250.0) == [(150.0, 1.0), (250.0, -1.0)]
-    assert floor_between((), 0.0, 10.0) == [(0.0, 0.0), (10.0, 0.0)]
+    assert line_between(floor, 150.0, 250.0) == [(150.0, 1.0), (250.0, -1.0)]
+    assert line_between((), 0.0, 10.0) == [(0.0, 0.0), (10.0, 0.0)]
 
 
 @pytest.mark.parametrize(

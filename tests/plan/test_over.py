@@ -17,6 +17,7 @@ from truehang.findings import Change, Severity
 from truehang.job import Job, check, dump, load, starter
 from truehang.job.file import plain
 from truehang.plan import Plan, plan
+from truehang.shapes import line_between
 from truehang.structure import head_movement
 from truehang.structure.inputs import HeadMember, HungLeaf, TrackHead
 
@@ -295,5 +296,12 @@ def test_studs_run_up_to_what_is_there() -> None:
     assert made.over is not None
     assert made.arrangement is not None
     (stud,) = [item for item in made.takeoff.items if item.key == "infill-stud"]
-    bare = made.arrangement.heights.floor_low
-    assert stud.length == pytest.approx(made.over.limit - bare)
+    # it stands on its plate, which is as thick as a stud and lies on the highest of its floor
+    plates = [m.x for m in made.members if m.key.startswith("infill-plate")]
+    stations = [(x, z) for x, z, _ in made.measured.floor.stations] if made.measured.floor else []
+    under = [max(z for _, z in line_between(stations, x.low, x.high)) for x in plates]
+    stud_width = made.job.wall.make_up.studs.width
+    assert stud.length == pytest.approx(made.over.limit - min(under) - stud_width)
+    # and the one under the end of what the track hangs from stands on the floor
+    (jamb,) = [item for item in made.takeoff.items if item.key == "jamb-stud"]
+    assert jamb.length == pytest.approx(made.over.limit - made.arrangement.heights.floor_low, abs=9)

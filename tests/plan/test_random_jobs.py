@@ -11,17 +11,21 @@ import pytest
 from benchmarks.random_jobs import JobMaker, job_values, random_job
 from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
+from shapely import STRtree, box
 
 from truehang import catalogue
 from truehang.drawing.every import rod_pages, scenes, step_pictures
 from truehang.drawing.solid import solids
 from truehang.job import Job, check, dump, load, starter
 from truehang.job.file import plain
+from truehang.members import standing
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
-from truehang.plan.carry import PLATE
+from truehang.plan.wall import PLATE
 
 BOUGHT = catalogue.load()
+TOUCH = 0.5
+"""How far pieces may run into each other, mm: a plate lies level on a floor that falls."""
 SEEDS = range(1, 41)
 DRAWN = SEEDS[::5]
 
@@ -46,6 +50,7 @@ def proven(job: Job) -> Plan:
         assert all((finding.where, finding.what, finding.mend, finding.source)), finding
         assert not finding.what.endswith("."), finding  # the page ends the sentence
     assert_nothing_over_the_limit(job, made)
+    assert_framed(made)
     if made.arrangement is None:
         assert made.standing.draft, "nothing fits, and nothing says so"
     return made
@@ -72,6 +77,36 @@ def assert_nothing_over_the_limit(job: Job, made: Plan) -> None:
     if heads and heads[0].stock:
         drawn = [part.name for part in solids(made) if part.name.startswith("head over")]
         assert drawn, "a head is ordered that stands nowhere"
+
+
+def assert_framed(made: Plan) -> None:
+    """Every piece of framing stands in the wall and in no other, and the takeoff counts just what
+    goes in; solids against each other with Shapely."""
+    if made.arrangement is None or made.takeoff is None:
+        return
+    wall, pieces = made.arrangement.wall, standing(made.members)
+    assert len({piece.name for piece in made.members}) == len(made.members)
+    solids = [(p, box(p.x.low, p.z.low, p.x.high, p.z.high)) for p in pieces if p.role != "packers"]
+    tree = STRtree([solid for _, solid in solids])
+    for number, (piece, solid) in enumerate(solids):
+        assert wall.lining_a - 1 <= piece.y.low < piece.y.high <= wall.thickness - wall.lining_b + 1
+        for other in tree.query(solid):
+            beside = solids[other][0]
+            through = min(piece.y.high, beside.y.high) - max(piece.y.low, beside.y.low)
+            if other > number and through > TOUCH:
+                shared = solid.intersection(solids[other][1])
+                wide, high = (
+                    shared.bounds[2] - shared.bounds[0],
+                    shared.bounds[3] - shared.bounds[1],
+                )
+                assert min(wide, high) < TOUCH, (piece.name, beside.name)
+    counted = {i.key: i for i in made.takeoff.items if i.group in ("framing", "frame")}
+    new = [p for p in pieces if p.origin == "new" and not p.bought_in]
+    for key in {p.key for p in new}:
+        lengths = [p.length for p in new if p.key == key]
+        assert (counted[key].count, counted[key].length) == (len(lengths), max(lengths)), key
+    cut = {key for key, item in counted.items() if item.unit == "m"}
+    assert cut <= {p.key for p in new}
 
 
 @pytest.mark.parametrize("seed", SEEDS)

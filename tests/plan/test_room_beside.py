@@ -96,12 +96,15 @@ def test_studs_are_cut_from_the_bare_floor_where_a_finish_is_to_come() -> None:
 
 
 def test_a_new_wall_is_framed_from_end_to_end() -> None:
-    # geometry: the plates and the rough opening make up the whole run
-    made, job = planned("tannery-g03.yaml"), job_of("tannery-g03.yaml")
+    # geometry: the plates and the rough opening make up the whole run, as it was measured
+    made = planned("tannery-g03.yaml")
     assert made.arrangement is not None
     assert made.takeoff is not None
     lengths = {item.key: item.length for item in made.takeoff.items}
-    assert lengths["wall-plate-top"] == pytest.approx(job.wall.run)
+    assert made.measured.run is not None
+    assert lengths["wall-plate-top"] == pytest.approx(made.measured.run.length)
+    beside = sum(lengths[f"wall-plate-{number}"] or 0.0 for number in (1, 2))
+    assert beside + made.arrangement.rough.length == pytest.approx(made.measured.run.length)
     assert lengths["wall-stud"] is not None
 
 

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from truehang.drawing.views.elevation import HANDLE_INSET, PACK_WIDTH, floor_between
+from truehang.drawing.views.elevation import HANDLE_INSET, PACK_WIDTH
+from truehang.framing.opening import LEAST_INFILL, LEAST_PACKING
 from truehang.plan.over_model import stud_top
-from truehang.takeoff.count import LEAST_INFILL, LEAST_PACKING
+from truehang.shapes import line_between
 
 if TYPE_CHECKING:
     from truehang.drawing.scene import Point
@@ -135,7 +136,7 @@ def _stations(plan: Plan) -> tuple[Point, ...]:
 
 def _standing(plan: Plan, x: tuple[float, float], made: Arrangement, top: float) -> Block:
     """A piece from the floor as it is there up to `top`, over the whole stud space."""
-    ends = floor_between(_stations(plan), *x)
+    ends = line_between(_stations(plan), *x)
     return Block(*x, *_studs(made), (ends[0][1], ends[-1][1]), (top, top))
 
 
@@ -143,11 +144,11 @@ def _floor(plan: Plan, made: Arrangement) -> Iterator[Solid]:
     stations, to_come = _stations(plan), plan.job.floor.to_come
     low, high = extent(plan, made)
     near, far = -IN_FRONT, made.wall.thickness + IN_FRONT
-    bottom = min(z for _, z in floor_between(stations, low, high)) - FLOOR_DEPTH
+    bottom = min(z for _, z in line_between(stations, low, high)) - FLOOR_DEPTH
 
     def strip(x0: float, x1: float, y0: float, y1: float, up: float) -> tuple[Block, ...]:
         """The floor's profile, or what is laid on it `up` mm thick."""
-        ends = pairwise(floor_between(stations, x0, x1))
+        ends = pairwise(line_between(stations, x0, x1))
         return tuple(
             Block(a, b, y0, y1, (za, zb) if up else (bottom, bottom), (za + up, zb + up))
             for (a, za), (b, zb) in ends
@@ -241,7 +242,7 @@ def _infill(
             whole = _standing(plan, rest, made, top)
             yield Solid(f"infill packed solid, {side}", "framing", "timber", (whole,))
         return
-    plate = max(z for _, z in floor_between(_stations(plan), low, high)) + studs.width
+    plate = max(z for _, z in line_between(_stations(plan), low, high)) + studs.width
     yield Solid(
         f"plate of the infill, {side}", "framing", "timber", (_standing(plan, rest, made, plate),)
     )
@@ -412,7 +413,7 @@ def _linings(plan: Plan, made: Arrangement) -> Iterator[Solid]:
     """A lining on each face from the level line to the ceiling, with the clear opening cut out."""
     low, high = extent(plan, made)
     opening, heights, wall = made.opening, made.heights, made.wall
-    highest = max(z for _, z in floor_between(_stations(plan), low, high))
+    highest = max(z for _, z in line_between(_stations(plan), low, high))
     foot = max(heights.level_line, highest + plan.job.floor.to_come)
     top = max(plan.job.wall.ceiling, heights.rough_head)
     for face, y0, y1 in (

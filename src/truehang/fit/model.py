@@ -14,6 +14,7 @@ from typing import Literal
 from truehang.catalogue.access import AccessLimits
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.shapes import Span as Span
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
 Situation = Literal["fill", "new", "divide"]
@@ -27,24 +28,6 @@ def _finite(name: str, *values: float) -> None:
     for value in values:
         if not math.isfinite(value):
             raise ValueError(f"{name} holds {value}; give a length in mm")
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A stretch from `low` to `high` (mm) along one axis."""
-
-    low: float
-    high: float
-
-    @property
-    def length(self) -> float:
-        """high - low, mm."""
-        return self.high - self.low
-
-    @property
-    def middle(self) -> float:
-        """The point half way, mm."""
-        return (self.low + self.high) / 2
 
 
 @dataclass(frozen=True, slots=True)

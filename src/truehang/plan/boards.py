@@ -61,7 +61,7 @@ def _layers(plan: Plan, fit: Arrangement) -> Iterator[tuple[Face, models.Layer]]
 
 
 def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
-    low, high, top = lined_span(plan.job, plan.measured, fit, plan.track_head, plan.head_sizing)
+    low, high, top = lined_span(plan.job, plan.measured, fit, plan.members)
     floor, head = fit.heights.floor_high, fit.heights.clear_head
     left, right = fit.opening.low, fit.opening.high
     no_go = plan.fixings.no_go if plan.fixings else ()

@@ -61,8 +61,6 @@ LEAST_GAP_LEFT = 5.0
 """Floor gap that must be left when the head has come down, mm (common practice, no source)."""
 MOST_TRIED = 20
 """How many of the sections that keep the deflection limit are looked at in full."""
-PLATE = 45.0
-"""Depth kept for the plate over a load-bearing head, mm (common practice, no source)."""
 
 
 def evidence(job: Job) -> Evidence:

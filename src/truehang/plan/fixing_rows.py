@@ -24,12 +24,12 @@ from truehang.fixings import (
     spread,
 )
 from truehang.fixings.model import Axis, Face
+from truehang.framing.opening import LEAST_INFILL
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Adjustment
 from truehang.plan.base import open_base
 from truehang.plan.lists import moulding
-from truehang.takeoff.count import LEAST_INFILL
 from truehang.words import word
 
 PRACTICE = "common practice, no source"

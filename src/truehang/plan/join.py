@@ -20,6 +20,7 @@ from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
+from truehang.members import Member
 from truehang.plan.base import base_held
 from truehang.plan.carry import HungHead, bearing_head, evidence, named, track_head
 from truehang.plan.doubt import doubt
@@ -27,6 +28,7 @@ from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
 from truehang.plan.lists import take_off
+from truehang.plan.members import members
 from truehang.plan.model import Plan
 from truehang.plan.over import Settled, Try, settle
 from truehang.plan.over_model import OverOpening, head_packing
@@ -107,6 +109,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             head_sizing=built.head_sizing,
             hardware=built.hardware,
             hanging_left=built.hanging_left,
+            members=built.members,
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
@@ -125,6 +128,7 @@ class _Built:
     chance: FitChance | None = None
     hardware: tuple[LeafHardware, ...] = ()
     hanging_left: tuple[HangingLeft, ...] = ()
+    members: tuple[Member, ...] = ()
     head_movement: HeadMovement | None = None
     track_head: TrackHeadChoice | None = None
     over: OverOpening | None = None
@@ -169,11 +173,12 @@ def _build(
     over = settled.over if settled else None
     sizing = bearing_head(job, fit, catalogue, where, hung, head_limit) if carries else None
     choice = None if carries else head.choice
+    framed = members(job, catalogue, where, measured, fit, over, choice, sizing)
     fixed = fix(
         job, catalogue, where, fit, kit, measured.opening, head.depth, head_packing(fit, over)
     )
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
-    taken = take_off(job, catalogue, where, measured, fit, fixed, choice, sizing, over)
+    taken = take_off(job, where, measured, fit, fixed, framed)
     bolts = left(fit, kit, head.movement)
     answers: list[_Answer] = [*hung, *(() if carries else (head,)), head.movement, *bolts, fixed]
     if sizing is not None:
@@ -182,6 +187,7 @@ def _build(
         chance=chance,
         hardware=hung,
         hanging_left=bolts,
+        members=framed,
         head_movement=head.movement,
         track_head=choice,
         over=over,

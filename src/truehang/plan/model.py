@@ -17,6 +17,7 @@ from truehang.job import Job
 from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
+from truehang.members import Member
 from truehang.plan.over_model import OverOpening
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
@@ -54,6 +55,8 @@ class Plan:
     head_sizing: HeadSizing | None
     hardware: tuple[LeafHardware, ...]
     hanging_left: tuple[HangingLeft, ...]
+    members: tuple[Member, ...]
+    """Every piece of framing, where it stands; () where nothing fits."""
     fixings: Fixings | None
     takeoff: Takeoff | None
     sound: SoundResult | None

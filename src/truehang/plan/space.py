@@ -26,7 +26,8 @@ from truehang.job import Job
 from truehang.job.models import Layer
 from truehang.lengths import said
 from truehang.measure import Measured
-from truehang.plan.carry import PLATE, evidence
+from truehang.plan.carry import evidence
+from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.structure import bearing
 from truehang.words import word
 
@@ -69,11 +70,9 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         inputs: tuple[tuple[str, ...], tuple[str, ...]]
         inputs = (("measure.usable_left", "measure.usable_right"), ("measure.usable_head",))
     else:
-        run = measured.run.length if measured.run else job.wall.run
-        ceiling = min((z for _, z, _ in measured.ceiling.stations), default=job.wall.ceiling) \
-            if measured.ceiling else job.wall.ceiling  # fmt: skip
-        beside = _studs_beside(job)
-        whole, head = Span(min(beside, run / 2), max(run - beside, run / 2)), ceiling - PLATE
+        run, beside = run_of(job, measured), _studs_beside(job)
+        whole = Span(min(beside, run / 2), max(run - beside, run / 2))
+        head = ceiling_of(job, measured) - plate_of(job)
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
     under = [one.z for one in job.wall.over.underside if job.wall.over.kind != "nothing"]
     if under and min(under) < head:

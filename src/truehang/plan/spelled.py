@@ -33,6 +33,7 @@ from truehang.measure import (
     Slip,
     Usable,
 )
+from truehang.members import Member
 from truehang.plan.model import Plan
 from truehang.plan.over_model import HeadWay, OverOpening
 from truehang.plan.weigh import WeighedOption
@@ -45,8 +46,8 @@ _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "over", "hardware", "hanging_left", "fixings", "takeoff", "cutting", "sound",
-        "steps", *_FOUND,
+        "head_sizing", "over", "hardware", "hanging_left", "members", "fixings", "takeoff",
+        "cutting", "sound", "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule", "instead"),
@@ -76,6 +77,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     HangingAdjustment: ("turns", "residuals", *_FOUND),
     BoltTurn: ("words",),
     Residual: ("name",),
+    Member: ("label", "making", "where"),
     Fixings: ("choices", *_FOUND),
     Choice: ("row", "offers"),
     Row: ("label", "note"),

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from truehang.figures import Figure
 from truehang.lengths import said, said_metres
+from truehang.members import Member
 from truehang.takeoff.model import Build, Group, Item, Takeoff, Unit
 from truehang.words import word
 
@@ -19,12 +20,8 @@ BEAD_PER_TUBE = 8.0
 """Metres of 10 mm bead from a 300 ml tube."""
 COMPOUND_PER_METRE = 0.35
 """Kilograms of jointing compound, all coats, for a metre of joint."""
-LEAST_INFILL = 90.0
-"""Narrower than two studs, an infill is packed solid instead of studded, mm."""
-LEAST_PACKING = 3.0
-"""Narrower than this, what is left beside the jamb stud is packed with packers, mm."""
-LEAST_OVER = 60.0
-"""Lower than this, what is over the head is packed solid, mm."""
+TRIMMED = 1.0
+"""Pieces that differ by less in length are cut alike, mm (common practice, no source)."""
 FLUSH = "set flush: anything thicker at a mouth takes its thickness off the clear width"
 """The rib's edge is the mouth, and the clear width runs from it (geometry)."""
 TOUCH_UP = 1.1
@@ -40,7 +37,7 @@ def takeoff(build: Build) -> Takeoff:
     _check(build)
     items = tuple(
         item
-        for part in (_framing, _given, _lining, _trim, _seals, _finishing)
+        for part in (_timber, _given, _lining, _trim, _seals, _finishing)
         for item in part(build)
         if item.count and item.quantity > 0
     )
@@ -55,10 +52,6 @@ def mitred(opening: float, height: float, width: float) -> tuple[float, float]:
 
 def _check(build: Build) -> None:
     for field in (
-        "stud_length",
-        "spacing",
-        "rough_width",
-        "head_length",
         "opening",
         "clear_height",
     ):
@@ -89,84 +82,43 @@ def _some(
     return Item(key, group, label, stock, None, 1, quantity, unit, note, PRACTICE)
 
 
-def _framing(build: Build) -> Iterator[Item]:
-    yield _cut("jamb-stud", "framing", "stud beside the rough opening", build.stud_stock,
-               build.stud_length, build.jamb_studs,
-               where="at the ends of the head, from floor to head")  # fmt: skip
-    yield _cut("king-stud", "framing", "full-height stud beside the head", build.stud_stock,
-               build.king_length, build.king_studs,
-               where="past each end of the head, from floor to ceiling")  # fmt: skip
-    yield _cut("head", "framing", "head over the frame", build.head_stock, build.head_length,
-               build.head_plies, where="over the rough opening, level")  # fmt: skip
-    yield from _infill(build)
-    yield from _new_wall(build)
-    if build.over >= LEAST_OVER:
-        count = math.ceil(build.rough_width / build.spacing) + 1
-        yield _cut("short-stud", "framing", "short stud over the head", build.stud_stock,
-                   build.over, count, where="from the head to the plate over it")  # fmt: skip
-
-
-def _infill(build: Build) -> Iterator[Item]:
-    """Studs and plates of wide infills; of narrow ones the stud that is ripped to pack them."""
-    at = _places(build.infill_at, len(build.infill), "infill")
-    studded = sum(
-        math.ceil(width / build.spacing) for width in build.infill if width >= LEAST_INFILL
-    )
-    yield _cut("infill-stud", "framing", "stud in the infill", build.stud_stock,
-               build.stud_length, studded, where="in the infill, from floor to head")  # fmt: skip
-    for number, (width, place) in enumerate(zip(build.infill, at, strict=True), start=1):
-        rest = width - build.stud_breadth * (width >= build.stud_breadth)
-        if width >= LEAST_INFILL:
-            yield _cut(f"infill-plate-{number}", "framing",
-                       f"{word('bottom-plate')} of infill {number}", build.plate_stock,
-                       rest, 1, where=f"on the floor, {place}")  # fmt: skip
-        elif rest > LEAST_PACKING:
-            yield _cut(f"infill-packing-{number}", "framing",
-                       "ripped stud that packs a narrow infill solid", build.stud_stock,
-                       build.stud_length, 1, rip=round(rest, 1),
-                       making=f"rip its {said(build.stud_breadth)} face to {said(rest, 1)}",
-                       where=f"{place}, from floor to head")  # fmt: skip
-
-
-def _new_wall(build: Build) -> Iterator[Item]:
-    """Studs and plates of a new wall beside the rough opening; the jamb studs are counted apart."""
-    free = [max(width - build.stud_breadth, 0.0) for width in build.wall]
-    at = _places(build.wall_at, len(build.wall), "stretch")
-    studs = sum(math.ceil(width / build.spacing) for width in free)
-    yield _cut("wall-stud", "framing", "stud of the new wall", build.stud_stock,
-               build.wall_height - 2 * build.stud_breadth, studs,
-               where="beside the rough opening, between the plates")  # fmt: skip
-    for number, (width, place) in enumerate(zip(build.wall, at, strict=True), start=1):
-        yield _cut(f"wall-plate-{number}", "framing", f"{word('bottom-plate')} of the new wall",
-                   build.plate_stock, width, 1, where=f"on the floor, {place}")  # fmt: skip
-    if build.wall:
-        yield _cut("wall-plate-top", "framing", f"{word('top-plate')} of the new wall",
-                   build.plate_stock, sum(build.wall) + build.rough_width, 1,
-                   where="under the ceiling, along the whole wall")  # fmt: skip
+def _timber(build: Build) -> Iterator[Item]:
+    """Every piece of framing that goes in, alike ones counted together. Those that stand on a floor
+    that falls are cut to the longest, and each is told between which lengths it comes out."""
+    alike: dict[str, list[Member]] = {}
+    for member in build.framing:
+        if member.origin == "new" and not member.bought_in:
+            alike.setdefault(member.key, []).append(member)
+    for key, pieces in alike.items():
+        first, lengths = pieces[0], [piece.length for piece in pieces]
+        making = [first.making] if first.making else []
+        if max(lengths) - min(lengths) >= TRIMMED:
+            shortest = said(min(lengths), 1)
+            making.append(f"the longest; trim each to the floor under it, down to {shortest}")
+        group: Group = "frame" if key.startswith("frame.") else "framing"
+        if first.stock or not first.section:
+            yield _cut(key, group, first.label, first.stock, max(lengths), len(pieces),
+                       where=first.where, making="; ".join(making), rip=first.rip)  # fmt: skip
+            continue
+        making.insert(0, f"{said(first.section[0])} x {said(first.section[1])} in section")
+        yield Item(key, group, first.label, "", max(lengths), len(pieces), float(len(pieces)),
+                   "each", "", GEOMETRY, section=first.section, making="; ".join(making),
+                   where=first.where)  # fmt: skip
 
 
 def _given(build: Build) -> Iterator[Item]:
     for piece in build.given:
-        if piece.length is not None and piece.stock:
-            yield _cut(piece.key, piece.group, piece.label, piece.stock, piece.length, piece.count,
-                       making=piece.making, where=piece.where)  # fmt: skip
-            continue
-        # What nothing is sold for is told by its section; what is sold has its own.
-        section = piece.section if piece.section and not piece.stock else None
-        making = piece.making
-        if section:
-            size = f"{said(section[0])} x {said(section[1])} in section"
-            making = f"{size}; {making}" if making else size
         yield Item(piece.key, piece.group, piece.label, piece.stock, piece.length, piece.count,
-                   float(piece.count), "each", "", GEOMETRY, section=section, making=making,
-                   where=piece.where)  # fmt: skip
+                   float(piece.count), "each", "", GEOMETRY, where=piece.where)  # fmt: skip
 
 
 def _lining(build: Build) -> Iterator[Item]:
     for face, area in zip("AB", build.lined, strict=True):
         yield _some(f"lining-{face.lower()}", "lining", f"face {face} to line", area, "m2",
                     "boards as in the lining layout")  # fmt: skip
-    bead = build.ribs * build.rib_length / 1000
+    bead = sum(
+        member.length for member in build.framing if member.role == "rib" and not member.at_mouth
+    ) / 1000  # fmt: skip
     note = f"{said_metres(bead)} of bead, {said_metres(BEAD_PER_TUBE)} to a tube"
     yield _some("adhesive", "lining", "adhesive on the ribs behind those at the mouths",
                 math.ceil(bead / BEAD_PER_TUBE), "tube", note)  # fmt: skip

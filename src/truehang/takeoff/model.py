@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
+from truehang.members import Member
 
 Group = Literal["framing", "frame", "leaves", "lining", "trim", "seals", "fixings", "finishing"]
 Unit = Literal["each", "m", "m2", "kg", "tube", "box"]
@@ -13,8 +14,7 @@ Unit = Literal["each", "m", "m2", "kg", "tube", "box"]
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A part that is given already: one of a frame, a leaf, a box of fasteners. `section` is its
-    thickness and width (mm) where it is timber, `making` how it is made, `where` where it goes."""
+    """A part that is given already: one of a frame, a leaf, a box of fasteners; `where` it goes."""
 
     key: str
     group: Group
@@ -22,39 +22,21 @@ class Piece:
     stock: str
     length: float | None
     count: int
-    section: tuple[float, float] | None = None
-    making: str = ""
     where: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
-    """The sizes that quantities come from (mm; areas m2).
+    """What quantities come from (mm; areas m2).
 
-    `stud_length` is from the floor to the rough head; `spacing` of studs. `infill` are widths of
-    old opening to be studded up beside the frame and `over` the height left over the head (0 for
-    none). `head_length` and `head_plies` of `head_stock`; `jamb_studs` in all. `opening` is the
-    clear opening, `clear_height` from the finished floor to the underside of the head trim.
-    `stud_breadth` is that of a stud in elevation; `king_studs` of `king_length` run past the ends
-    of a head that carries load, up to the plate. `wall` are the stretches of a new wall beside the
-    rough opening, `wall_height` high from floor to ceiling. `mouths` counts pocket mouths. `lined`
-    is the area to be lined on each face, from face A; `ribs` the number of ribs on both faces
-    together and `rib_length` their length. `joints` is the length of board joints on both faces.
-    `skirting` are the pieces to put back on each face. `infill_at`, `wall_at` and `skirting_at` say
-    where each of those goes.
+    `framing` are all its pieces where they stand. `opening` is the clear opening, `clear_height`
+    from the finished floor to the underside of the head trim. `mouths` counts pocket mouths.
+    `lined` is the area to be lined on each face, from face A. `joints` is the length of board
+    joints on both faces. `skirting` are the pieces to put back on each face, `skirting_at` says
+    where each goes.
     """
 
-    stud_stock: str
-    plate_stock: str
-    stud_length: float
-    spacing: float
-    infill: tuple[float, ...]
-    over: float
-    rough_width: float
-    head_stock: str
-    head_length: float
-    head_plies: int
-    jamb_studs: int
+    framing: tuple[Member, ...]
     opening: float
     clear_height: float
     mouths: int
@@ -65,22 +47,13 @@ class Build:
     skirting: tuple[float, ...]
     bead_stock: str
     lined: tuple[float, float]
-    ribs: int
-    rib_length: float
     joints: float
     insulation: float
     leaf_faces: float
     """Area of both faces of all leaves, m2."""
-    stud_breadth: float = 45.0
-    king_studs: int = 0
-    king_length: float = 0.0
-    wall: tuple[float, ...] = ()
-    wall_height: float = 0.0
     seals: tuple[tuple[str, str, float], ...] = ()
     """Place, seal and length (mm) of each seal wished for."""
     given: tuple[Piece, ...] = ()
-    infill_at: tuple[str, ...] = ()
-    wall_at: tuple[str, ...] = ()
     skirting_at: tuple[str, ...] = ()
 
 

@@ -10,6 +10,7 @@ from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.over import HeadOver
+from truehang.shapes import line_between
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face, Leaf, Service
@@ -67,21 +68,6 @@ def wall_size(
 def _ends(arrangement: Arrangement, outline: Sequence[Point]) -> tuple[float, float]:
     xs = [x for x, _ in outline] + [arrangement.rough.low, arrangement.rough.high]
     return min(xs) - BESIDE, max(xs) + BESIDE
-
-
-def floor_between(floor: Sequence[Point], low: float, high: float) -> list[Point]:
-    """The floor's stations from low to high, level beyond the outer ones."""
-    stations = sorted(floor) or [(0.0, 0.0)]
-
-    def at(x: float) -> float:
-        if x <= stations[0][0]:
-            return stations[0][1]
-        for (x0, z0), (x1, z1) in pairwise(stations):
-            if x <= x1:
-                return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
-        return stations[-1][1]
-
-    return [(low, at(low)), *((x, z) for x, z in stations if low < x < high), (high, at(high))]
 
 
 def _elevation(
@@ -192,7 +178,7 @@ def wall_geometry(
     """The wall as it will stand behind its lining, seen from a side. No sizes, no words."""
     heights = arrangement.heights
     low, high = _ends(arrangement, outline)
-    surface = floor_between(floor, low, high)
+    surface = line_between(floor, low, high)
     draft.polyline(Layer.FLOOR, surface, "floor")
     bottom = min(z for _, z in surface) - FLOOR_DEPTH
     for (x0, z0), (x1, z1) in pairwise(surface):

@@ -11,13 +11,13 @@ from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import (
     STUD,
-    floor_between,
     level_line_note,
     up_dimensions,
 )
 from truehang.drawing.views.over import HeadOver
 from truehang.drawing.views.setout import marks
 from truehang.drawing.views.zones import Zone
+from truehang.shapes import line_between
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Heights, Leaf, Pocket
@@ -446,7 +446,7 @@ def vertical_details(
     heights, cut, word = arrangement.heights, cut_at(arrangement), sheet.word
     length, plain = sheet.length, sheet.style == "mm"
     wall = arrangement.wall.thickness
-    ground = floor_between(floor, cut.x, cut.x)[0][1]
+    ground = line_between(floor, cut.x, cut.x)[0][1]
     section = [
         ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {sheet.fine(layer.y1 - layer.y0)}")
         for layer in arrangement.pocket_section
@@ -597,7 +597,7 @@ def upright_geometry(
 ) -> None:
     """Everything that the upright cut shows, within the window. Drawing x is the wall's y."""
     heights, wall = arrangement.heights, arrangement.wall
-    ground = floor_between(floor, cut.x, cut.x)[0][1]
+    ground = line_between(floor, cut.x, cut.x)[0][1]
     studs = (wall.lining_a, wall.lining_a + wall.stud)
     top = _drawn_to(arrangement, over)
     beside = 60.0

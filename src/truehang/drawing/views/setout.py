@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import floor_between, wall_geometry, wall_size
+from truehang.drawing.views.elevation import wall_geometry, wall_size
+from truehang.shapes import line_between
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Pack, RodMark
@@ -60,7 +61,7 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
     """Floor, level line, packers and the leaf's gap, with heights drawn ten times as large."""
     heights, word = arrangement.heights, sheet.word
     low, high = arrangement.rough.low - 100.0, arrangement.rough.high + 100.0
-    surface = floor_between(floor, low, high)
+    surface = line_between(floor, low, high)
     lowest = min(z for _, z in surface)
     tall = (heights.leaf_bottom - lowest) * STEEPER
 

@@ -1,0 +1,27 @@
+"""Where does every piece of framing stand, and what is it cut from? Each is made once, here."""
+
+from truehang.framing.frame import frame_members
+from truehang.framing.model import (
+    FrameSetOut,
+    Groove,
+    Ground,
+    HeadIn,
+    OpeningSetOut,
+    PocketSetOut,
+    StudIn,
+    There,
+)
+from truehang.framing.opening import opening_members
+
+__all__ = [
+    "FrameSetOut",
+    "Groove",
+    "Ground",
+    "HeadIn",
+    "OpeningSetOut",
+    "PocketSetOut",
+    "StudIn",
+    "There",
+    "frame_members",
+    "opening_members",
+]

@@ -1,0 +1,102 @@
+"""What goes in over the frame: the head in its plies, packing down to it, short studs over it?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from truehang.framing.model import OpeningSetOut
+from truehang.lengths import said
+from truehang.members import Member
+from truehang.shapes import Span, box
+
+LEAST_OVER = 60.0
+"""Lower than this, what is over the head is packed solid, mm."""
+
+
+def head_span(at: OpeningSetOut) -> Span | None:
+    """From where to where the head reaches: over the studs under its ends, as far as an old
+    opening, or the run, lets it."""
+    if at.head is None:
+        return None
+    reach = at.stud.breadth * max(at.head.studs, 1)
+    rooms = at.rough.low - at.room.low, at.room.high - at.rough.high
+    if at.head.studs:
+        return Span(at.rough.low - reach, at.rough.high + reach)
+    left, right = (min(reach, max(room, 0.0)) for room in rooms)
+    return Span(at.rough.low - left, at.rough.high + right)
+
+
+def head_members(at: OpeningSetOut) -> Iterator[Member]:
+    """Each ply of the head, side by side in the middle of the wall."""
+    span, head = head_span(at), at.head
+    if span is None or head is None:
+        return
+    depth = head.depth or 0.0
+    told = f", {head.stock}" if head.stock else ""
+    told += ", preliminary" if head.preliminary else ""
+    breadth = head.breadth or at.y.length
+    first = at.y.middle - head.plies * breadth / 2
+    for ply in range(head.plies):
+        y = Span(first + ply * breadth, first + (ply + 1) * breadth)
+        yield Member(
+            key="head", name=f"head over the frame, ply {ply + 1}{told}", role="head", lies="x",
+            label="head over the frame", where="over the rough opening, level", stock=head.stock,
+            section=(breadth, depth) if depth else None,
+            blocks=(
+                box(span.low, span.high, y.low, y.high, at.rough_head, at.rough_head + depth),
+            ),
+        )  # fmt: skip
+
+
+def over_members(at: OpeningSetOut) -> Iterator[Member]:
+    """What is between the frame or its head and what is over the opening."""
+    if at.hung_there:
+        yield from _packed_down(at)
+        return
+    if at.situation == "new":
+        return
+    depth = (at.head.depth or 0.0) if at.head else 0.0
+    foot, top = at.rough_head + depth, _over(at)
+    if top - foot < LEAST_OVER:
+        return
+    stud, rough = at.stud, at.rough
+    count = min(math.ceil(rough.length / stud.spacing) + 1, int(rough.length / stud.breadth))
+    for number in range(count):
+        low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
+        yield Member(
+            key="short-stud", name=f"short stud {number + 1} over the head", role="short stud",
+            lies="z", label="short stud over the head", stock=stud.stock,
+            where="from the head to the plate over it", section=(stud.breadth, stud.depth),
+            blocks=(box(low, low + stud.breadth, at.y.low, at.y.high, foot, top),),
+        )  # fmt: skip
+
+
+def _over(at: OpeningSetOut) -> float:
+    """What short studs run up to: the top plate of a new wall, or what is over the opening."""
+    if at.situation == "fill":
+        return at.limit
+    plate = at.ceiling - at.stud.breadth
+    return plate if at.there is None else min(plate, at.there.under)
+
+
+def _packed_down(at: OpeningSetOut) -> Iterator[Member]:
+    """The timber between the frame's head and what is there, where packers don't reach."""
+    if at.packed is None:
+        return
+    least, most = at.packed
+    pieces = math.ceil(least / at.stud.breadth - 1e-9) if at.stud.stock else 1
+    each = least / pieces
+    more = f", and packers over it to {said(most, 1)} in all" if most - least > 0.5 else ""
+    for piece in range(pieces):
+        z = at.frame_top + each * piece
+        yield Member(
+            key="head-packing", name=f"packing over the frame's head, {piece + 1}", role="packing",
+            lies="x", label="packing over the frame's head", stock=at.stud.stock,
+            where="between the frame's head and what is over the opening",
+            section=(at.stud.breadth, at.stud.depth),
+            making=f"rip to {said(each, 1)} thick{more}",
+            blocks=(
+                box(at.frame.low, at.frame.high, at.y.low, at.y.high, z, z + each),
+            ),
+        )  # fmt: skip

@@ -1,0 +1,151 @@
+"""What does the framing room take in? The set-out of a frame and of the opening about it, mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from truehang.shapes import Point, Span, line_between
+
+Situation = Literal["fill", "new", "divide"]
+SAME_SIZE = 0.05
+"""Sections that differ by less are one, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The floor as it is now, by stations (x, z); level beyond the outer ones."""
+
+    stations: tuple[Point, ...]
+
+    def under(self, x: Span) -> tuple[float, float]:
+        """The floor's z at both ends of a stretch."""
+        ends = line_between(self.stations, x.low, x.high)
+        return ends[0][1], ends[-1][1]
+
+    def highest(self, x: Span) -> float:
+        """The floor's highest z under a stretch."""
+        return max(z for _, z in line_between(self.stations, x.low, x.high))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PocketSetOut:
+    """One pocket: its `inside`, back stud and the middles of its ribs, along the wall."""
+
+    side: Literal["left", "right"]
+    mouth: float
+    inside: Span
+    back_stud: Span
+    rib_centres: tuple[float, ...]
+    rib_width: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Groove:
+    """The groove in the closing jamb: how deep, and between which y."""
+
+    depth: float
+    y: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrameSetOut:
+    """A pocket frame as it is set out.
+
+    `bought_in` names the kit that its pieces come with; "" where they are cut. `batten`: the ribs
+    stand on a base batten. `ribs` are the y of the ribs towards face A and towards face B, `y` that
+    of the stud space. `bottom` is the level line, `under` and `top` those of the head member.
+    `stock` names what a section (thickness, width) is cut from.
+    """
+
+    frame: Span
+    y: Span
+    ribs: tuple[Span, Span]
+    bottom: float
+    under: float
+    top: float
+    centre: float
+    pockets: tuple[PocketSetOut, ...]
+    jamb: Span | None
+    groove: Groove | None
+    groove_told: str
+    bought_in: str
+    batten: bool
+    packs: tuple[tuple[str, float, float, float], ...]
+    """Label, x, z of the floor and height of each stack of packers."""
+    opening: Span
+    sold: tuple[tuple[tuple[float, float], str], ...] = ()
+    """Code of what is sold in each section (thickness, width) that the frame is cut from."""
+
+    def stock(self, section: tuple[float, float]) -> str:
+        """What a section is cut from, "" where nothing is sold in it."""
+        return next(
+            (
+                code
+                for size, code in self.sold
+                if all(abs(a - b) < SAME_SIZE for a, b in zip(size, section, strict=True))
+            ),
+            "",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class StudIn:
+    """What studs and plates are cut from: its code, and its breadth and depth (mm) in the wall."""
+
+    stock: str
+    breadth: float
+    depth: float
+    spacing: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeadIn:
+    """The timber over the frame: plies of one section on edge. `depth` None: not known yet.
+    `studs` are those it must have under each end for its load; 0 where it carries none."""
+
+    stock: str
+    plies: int
+    breadth: float
+    depth: float | None
+    studs: int
+    preliminary: bool
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """What is over the opening already: what it is called, its underside, and how deep it is (mm);
+    0 where nobody knows."""
+
+    label: str
+    under: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningSetOut:
+    """The rough opening and what it is cut into, filled into or built in.
+
+    `room` is from where to where new framing may stand: the old opening, or the wall run. `y` is
+    the stud space. `head` None: nothing is put in. `limit` is the z that everything new stays
+    under: what is over the opening, or the plate under the ceiling. `packed` are the least and most
+    packing over the frame's head where timber makes it up.
+    """
+
+    situation: Situation
+    rough: Span
+    frame: Span
+    frame_top: float
+    room: Span
+    y: Span
+    ground: Ground
+    rough_head: float
+    limit: float
+    ceiling: float
+    head: HeadIn | None
+    stud: StudIn
+    there: There | None
+    hung_there: bool
+    """The track hangs from what is there: the studs run up to it."""
+    packed: tuple[float, float] | None
+    infill: tuple[Span, ...]

@@ -1,0 +1,232 @@
+"""Which pieces go in about the frame: studs and head of the rough opening, and what fills the rest?
+
+A stud stands on the floor under its own foot, or on the plate that is under it; nothing reaches
+over what is over the opening.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Literal
+
+from truehang.framing.head import head_members, head_span, over_members
+from truehang.framing.model import OpeningSetOut
+from truehang.lengths import said
+from truehang.members import Member, Role
+from truehang.shapes import Block, Span, box
+from truehang.words import word
+
+LEAST_INFILL = 90.0
+"""Narrower than two studs, an infill is packed solid instead of studded, mm."""
+LEAST_PACKING = 3.0
+"""Narrower than this, what is left beside the jamb stud is packed with packers, mm."""
+TOUCH = 1e-6
+
+
+def opening_members(at: OpeningSetOut) -> tuple[Member, ...]:
+    """Every piece about the frame: what goes in, what is there, what comes out."""
+    sides = [_Side(at, "left"), _Side(at, "right")]
+    beside = [member for one in sides for member in one.members()]
+    whole = _top_plate(at) if at.situation == "divide" else ()
+    return (*beside, *head_members(at), *whole, *over_members(at), *_there(at))
+
+
+def jamb_studs(at: OpeningSetOut, room: float) -> int:
+    """How many studs stand up to the head on a side with so much room: those its load asks for,
+    else one, where there is room for one. Where there is none the old jamb, or the wall that the
+    run ends at, does."""
+    if at.head is not None and at.head.studs:
+        return at.head.studs
+    return 1 if room >= at.stud.breadth - TOUCH else 0
+
+
+class _Side:
+    """What stands on one side of the rough opening, from the opening outwards."""
+
+    def __init__(self, at: OpeningSetOut, side: Literal["left", "right"]) -> None:
+        self.at, self.side = at, side
+        left = side == "left"
+        self.way = -1.0 if left else 1.0
+        self.edge = at.rough.low if left else at.rough.high
+        self.room = at.rough.low - at.room.low if left else at.room.high - at.rough.high
+        self.studs = jamb_studs(at, self.room)
+        spans = [s for s in at.infill if (s.low < at.rough.low) == left]
+        self.infill = spans[0] if spans else None
+        self.number = at.infill.index(spans[0]) + 1 if spans else 0
+        self.where = f"{side} of the frame"
+
+    def out(self, start: float, end: float) -> Span:
+        """The stretch from `start` to `end` mm outwards from the rough opening."""
+        one, other = self.edge + self.way * start, self.edge + self.way * end
+        return Span(min(one, other), max(one, other))
+
+    def members(self) -> Iterator[Member]:
+        """Jamb studs, a king stud under a load, and what fills the rest."""
+        at, breadth = self.at, self.at.stud.breadth
+        plate = self._bottom_plate() if at.situation == "divide" else None
+        foot = plate.z.high if plate is not None else None
+        for number in range(self.studs):
+            which = f" {number + 1}" if self.studs > 1 else ""
+            yield self._upright(
+                "jamb stud", f"stud{which} beside the rough opening, {self.side}",
+                self.out(breadth * number, breadth * (number + 1)), self._stud_top(), foot,
+                label="stud beside the rough opening",
+                where="at the ends of the head, from floor to head",
+            )  # fmt: skip
+        done = breadth * self.studs
+        if at.head is not None and at.head.studs:
+            yield self._upright(
+                "king stud", f"stud to the ceiling, {self.side}", self.out(done, done + breadth),
+                at.ceiling, foot, label="full-height stud beside the head",
+                where="past each end of the head, from floor to ceiling",
+            )  # fmt: skip
+        if plate is not None:
+            yield plate
+            yield from self._wall(self.out(done, self.room), plate.z.high)
+        elif self.infill is not None:
+            yield from self._filled(self.out(done, self.infill.length))
+
+    # ------------------------------------------------------------ single pieces
+
+    def _stud_top(self) -> float:
+        """Under the new head, or up to what is there that the track hangs from."""
+        return self.at.limit if self.at.hung_there else self.at.rough_head
+
+    def _standing(self, x: Span, top: float, foot: float | None) -> Block:
+        """A piece over the whole stud space up to `top`, from the floor or from `foot`."""
+        bottom = self.at.ground.under(x) if foot is None else (foot, foot)
+        return Block(x.low, x.high, self.at.y.low, self.at.y.high, bottom, (top, top))
+
+    def _upright(
+        self, role: Role, name: str, x: Span, top: float, foot: float | None,
+        *, label: str, where: str,
+    ) -> Member:  # fmt: skip
+        stud = self.at.stud
+        return Member(
+            key=role.replace(" ", "-"), name=name, role=role, lies="z", label=label, where=where,
+            blocks=(self._standing(x, top, foot),), stock=stud.stock,
+            section=(stud.breadth, stud.depth), side=self.side,
+        )  # fmt: skip
+
+    def _plate(self, key: str, name: str, label: str, x: Span) -> Member:
+        """A plate lies level, on the highest of the floor under it."""
+        at = self.at
+        low = at.ground.highest(x)
+        return Member(
+            key=key, name=name, role="plate", lies="x", label=label,
+            where=f"on the floor, {self.where}", stock=at.stud.stock,
+            section=(at.stud.breadth, at.stud.depth), side=self.side,
+            blocks=(box(x.low, x.high, at.y.low, at.y.high, low, low + at.stud.breadth),),
+        )  # fmt: skip
+
+    def _packing(self, key: str, name: str, label: str, x: Span, foot: float | None) -> Member:
+        """A stud ripped to a rest that is too narrow for a whole one."""
+        stud, top = self.at.stud, self._top_at(x)
+        return Member(
+            key=key, name=name, role="packing", lies="z", label=label,
+            where=f"{self.where}, from floor to head", blocks=(self._standing(x, top, foot),),
+            stock=stud.stock, section=(stud.breadth, stud.depth), rip=round(x.length, 1),
+            making=f"rip its {said(stud.breadth)} face to {said(x.length, 1)}", side=self.side,
+        )  # fmt: skip
+
+    def _top_at(self, x: Span) -> float:
+        """How far up a piece goes: under the head where that reaches over it, else right up."""
+        over = head_span(self.at)
+        under = over is not None and x.low < over.high - TOUCH and over.low < x.high - TOUCH
+        return self._stud_top() if under or over is None else self.at.limit
+
+    def _row(self, role: Role, name: str, rest: Span, width: float, top: float, foot: float,
+             *, label: str, where: str) -> Iterator[Member]:  # fmt: skip
+        """Studs over a rest: the first against its far end, the others at even spaces towards the
+        door. As many as the spacing asks for over `width`, and as there is room for."""
+        stud = self.at.stud
+        count = min(math.ceil(width / stud.spacing), int((rest.length + TOUCH) / stud.breadth))
+        for number in range(count):
+            step = rest.length / count * number
+            low = rest.low + step if self.side == "left" else rest.high - stud.breadth - step
+            yield self._upright(
+                role, f"{name} {number + 1}, {self.side}", Span(low, low + stud.breadth), top,
+                foot, label=label, where=where,
+            )  # fmt: skip
+
+    # ------------------------------------------------------------ what fills the rest
+
+    def _filled(self, rest: Span) -> Iterator[Member]:
+        """A narrow rest of an old opening is packed solid, a wide one gets a plate and studs."""
+        assert self.infill is not None
+        if self.infill.length < LEAST_INFILL:
+            if rest.length > LEAST_PACKING:
+                yield self._packing(
+                    f"infill-packing-{self.number}", f"infill packed solid, {self.side}",
+                    "ripped stud that packs a narrow infill solid", rest, None,
+                )  # fmt: skip
+            return
+        plate = self._plate(
+            f"infill-plate-{self.number}", f"plate of the infill, {self.side}",
+            f"{word('bottom-plate')} of infill {self.number}", rest,
+        )  # fmt: skip
+        yield plate
+        yield from self._row(
+            "infill stud", "stud of the infill", rest, self.infill.length, self._top_at(rest),
+            plate.z.high, label="stud in the infill",
+            where="in the infill, from its plate to what is over the opening",
+        )  # fmt: skip
+
+    def _bottom_plate(self) -> Member | None:
+        """The plate of a new wall on this side: it stops at the rough opening."""
+        if self.room <= 0.5:
+            return None
+        number = 2 if self.side == "right" and self.at.rough.low - self.at.room.low > 0.5 else 1
+        return self._plate(
+            f"wall-plate-{number}", f"plate of the new wall, {self.side}",
+            f"{word('bottom-plate')} of the new wall", self.out(0.0, self.room),
+        )  # fmt: skip
+
+    def _wall(self, rest: Span, foot: float) -> Iterator[Member]:
+        at, breadth = self.at, self.at.stud.breadth
+        top = at.ceiling - breadth
+        if LEAST_PACKING < rest.length < breadth - TOUCH:
+            yield self._packing(
+                f"wall-packing-{self.side}", f"packing of the new wall, {self.side}",
+                "ripped stud that packs the end of the new wall solid", rest, foot,
+            )  # fmt: skip
+            return
+        yield from self._row(
+            "wall stud", "stud of the new wall", rest, rest.length, top, foot,
+            label="stud of the new wall", where="beside the rough opening, between the plates",
+        )  # fmt: skip
+
+
+def _top_plate(at: OpeningSetOut) -> tuple[Member, ...]:
+    """Under the ceiling, along the whole of a new wall."""
+    stud, y = at.stud, at.y
+    solid = box(at.room.low, at.room.high, y.low, y.high, at.ceiling - stud.breadth, at.ceiling)
+    return (
+        Member(
+            key="wall-plate-top", name="top plate of the new wall", role="plate", lies="x",
+            label=f"{word('top-plate')} of the new wall", blocks=(solid,), stock=stud.stock,
+            section=(stud.breadth, stud.depth), where="under the ceiling, along the whole wall",
+        ),
+    )  # fmt: skip
+
+
+def _there(at: OpeningSetOut) -> Iterator[Member]:
+    """What is over an old opening, and the plate that is cut out of a wall for a new one."""
+    y, rough = at.y, at.rough
+    if at.there is not None:
+        x = at.room if at.situation == "fill" else rough
+        under = at.there.under
+        yield Member(
+            key="there.head", name=f"{at.there.label} that is there", role="head", lies="x",
+            origin="there already", label=at.there.label, where="over the opening",
+            blocks=(box(x.low, x.high, y.low, y.high, under, under + at.there.depth),),
+        )  # fmt: skip
+    if at.situation == "new":
+        low = at.ground.highest(rough)
+        yield Member(
+            key="there.plate", name="plate between the marks", role="plate", lies="x",
+            origin="comes out", label=f"{word('bottom-plate')} between the marks",
+            where="on the floor, in the rough opening",
+            blocks=(box(rough.low, rough.high, y.low, y.high, low, low + at.stud.breadth),),
+        )  # fmt: skip

@@ -1,0 +1,216 @@
+"""Which pieces of framing does this plan have? What fit and structure answer, set out as members.
+
+Everything that counts, draws, lines, fixes or models framing reads what is made here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from truehang.catalogue import Catalogue
+from truehang.catalogue.regions import Region
+from truehang.catalogue.stock import mouldings
+from truehang.catalogue.timber import Section
+from truehang.fit import Arrangement, Pocket
+from truehang.framing import (
+    FrameSetOut,
+    Groove,
+    Ground,
+    HeadIn,
+    OpeningSetOut,
+    PocketSetOut,
+    StudIn,
+    There,
+    frame_members,
+    opening_members,
+)
+from truehang.job import Job
+from truehang.lengths import said
+from truehang.measure import Measured
+from truehang.members import Member
+from truehang.plan.over_model import OverOpening, head_packing
+from truehang.plan.wall import ceiling_of, run_of
+from truehang.shapes import Span
+from truehang.structure import HeadSizing, TrackHeadChoice
+
+PACKERS_REACH = 20.0
+"""What packers alone make up over a frame's head, mm (common practice, no source)."""
+THERE = {
+    "head": "head",
+    "lintel": "lintel",
+    "beam": "beam",
+    "steel": "steel beam",
+    "unknown": "head",
+}
+"""What is over an opening, as it is called."""
+
+
+def members(
+    job: Job,
+    catalogue: Catalogue,
+    region: Region,
+    measured: Measured,
+    fit: Arrangement,
+    held: OverOpening | None,
+    track_head: TrackHeadChoice | None,
+    sizing: HeadSizing | None,
+) -> tuple[Member, ...]:
+    """Every piece of the chosen arrangement; `held` says what its track hangs from."""
+    opening = OpeningSetOut(
+        situation=fit.situation,
+        rough=fit.rough,
+        frame=fit.frame,
+        frame_top=fit.heights.head_top,
+        room=_room(job, measured, fit),
+        y=_stud_space(fit),
+        ground=_ground(measured),
+        rough_head=fit.heights.rough_head,
+        limit=held.limit if held else ceiling_of(job, measured),
+        ceiling=ceiling_of(job, measured),
+        head=_head(held, track_head, sizing),
+        stud=_stud_in(job, catalogue, region),
+        there=_there(job, fit, held),
+        hung_there=held is not None and held.way == "existing",
+        packed=_packed(fit, held),
+        infill=fit.infill,
+    )
+    sold = _sold(catalogue, region, fit)
+    return (*opening_members(opening), *frame_members(frame_set_out(fit, sold)))
+
+
+def frame_set_out(
+    fit: Arrangement, sold: Sequence[tuple[tuple[float, float], str]] = ()
+) -> FrameSetOut:
+    """The frame of an arrangement as the framing room takes it."""
+    ribs = [layer for layer in fit.pocket_section if layer.kind == "rib"]
+    leaf = next(layer for layer in fit.pocket_section if layer.kind == "leaf")
+    air = (fit.jamb_groove_width - (leaf.y1 - leaf.y0)) / 2
+    groove = Groove(depth=fit.jamb_groove, y=Span(leaf.y0 - air, leaf.y1 + air))
+    grooved = fit.closing_jamb is not None and fit.jamb_groove > 0
+    return FrameSetOut(
+        frame=fit.frame,
+        opening=fit.opening,
+        centre=fit.centre,
+        y=_stud_space(fit),
+        ribs=(Span(ribs[0].y0, ribs[0].y1), Span(ribs[1].y0, ribs[1].y1)),
+        bottom=fit.heights.frame_bottom,
+        under=fit.heights.head_underside,
+        top=fit.heights.head_top,
+        pockets=tuple(_pocket(pocket) for pocket in fit.pockets),
+        jamb=fit.closing_jamb,
+        groove=groove if grooved else None,
+        groove_told=f"groove {said(fit.jamb_groove, 1)} deep and {said(fit.jamb_groove_width, 1)} "
+        "wide down the middle of the face to the leaf"
+        if grooved
+        else "",
+        bought_in="frame kit" if any(part.key == "kit" for part in fit.parts) else "",
+        batten=any(part.key == "base" for part in fit.parts),
+        packs=tuple((pack.label, pack.x, pack.floor, pack.height) for pack in fit.packs),
+        sold=tuple(sold),
+    )
+
+
+def _pocket(pocket: Pocket) -> PocketSetOut:
+    return PocketSetOut(
+        side=pocket.side,
+        mouth=pocket.mouth,
+        inside=pocket.inside,
+        back_stud=pocket.back_stud,
+        rib_centres=pocket.rib_centres,
+        rib_width=pocket.rib_width,
+    )
+
+
+def _stud_space(fit: Arrangement) -> Span:
+    return Span(fit.wall.lining_a, fit.wall.lining_a + fit.wall.stud)
+
+
+def _room(job: Job, measured: Measured, fit: Arrangement) -> Span:
+    """From where to where new framing may stand: what is left of an old opening, or the run."""
+    if fit.situation == "fill":
+        ends = [fit.rough.low, fit.rough.high, *(x for s in fit.infill for x in (s.low, s.high))]
+        return Span(min(ends), max(ends))
+    return Span(0.0, run_of(job, measured))
+
+
+def _ground(measured: Measured) -> Ground:
+    floor = measured.floor
+    return Ground(tuple((x, z) for x, z, _ in floor.stations) if floor else ())
+
+
+def _there(job: Job, fit: Arrangement, held: OverOpening | None) -> There | None:
+    """What is over the opening already; in a wall that is cut or built only what was read there."""
+    over = job.wall.over
+    if held is None or over.kind == "nothing":
+        return None
+    if fit.situation != "fill" and not over.underside:
+        return None
+    return There(THERE[over.kind], held.limit, over.depth or 0.0)
+
+
+def _packed(fit: Arrangement, held: OverOpening | None) -> tuple[float, float] | None:
+    least, most = head_packing(fit, held)
+    if held is None or held.way == "own" or most <= PACKERS_REACH:
+        return None
+    return least, most
+
+
+def _head(
+    held: OverOpening | None, track_head: TrackHeadChoice | None, sizing: HeadSizing | None
+) -> HeadIn | None:
+    """The timber that goes in over the frame. None: what is there does, or nothing sold would."""
+    big = sizing.cheapest if sizing is not None else None
+    if big is not None:
+        studs = sizing.jamb.each_end if sizing is not None and sizing.jamb else big.studs
+        return HeadIn(big.section, big.plies, big.breadth / big.plies, big.depth, studs, True)
+    if track_head is not None:
+        one = track_head.member
+        return HeadIn(track_head.section, one.plies, one.breadth, one.depth, 0, False)
+    return HeadIn("", 1, 0.0, None, 0, False) if held is None else None
+
+
+# ---------------------------------------------------------------- what it is cut from
+
+
+def _stud_in(job: Job, catalogue: Catalogue, region: Region) -> StudIn:
+    studs, sold = job.wall.make_up.studs, stud_stock(job, catalogue, region)
+    return StudIn(sold.code if sold else "", studs.width, studs.depth, studs.spacing)
+
+
+def stud_stock(job: Job, catalogue: Catalogue, region: Region) -> Section | None:
+    """The region's cheapest section of the studs' own size, else the nearest in size."""
+    studs = job.wall.make_up.studs
+    sold = [s for s in catalogue.timber_sections if s.currency == region.currency]
+    return min(
+        sold,
+        key=lambda s: (
+            abs(s.breadth - studs.width) + abs(s.depth - studs.depth),
+            s.price_per_metre,
+            s.code,
+        ),
+        default=None,
+    )
+
+
+def _sold(
+    catalogue: Catalogue, region: Region, fit: Arrangement
+) -> list[tuple[tuple[float, float], str]]:
+    """What each timber section of the frame is cut from."""
+    sections = dict.fromkeys(part.section for part in fit.parts if part.material == "timber")
+    return [(section, _timber(catalogue, region, section)) for section in sections]
+
+
+def _timber(catalogue: Catalogue, region: Region, section: tuple[float, float]) -> str:
+    """The code of what is sold in this section, "" where nothing is."""
+    thin, wide = sorted(section)
+    sold = [
+        (s.price_per_metre, s.code)
+        for s in catalogue.timber_sections
+        if s.currency == region.currency and sorted((s.breadth, s.depth)) == [thin, wide]
+    ]
+    sold += [
+        (m.price_per_metre, m.code)
+        for m in mouldings()
+        if m.currency == region.currency and sorted((m.thickness, m.width)) == [thin, wide]
+    ]
+    return min(sold, default=(0, ""))[1]
