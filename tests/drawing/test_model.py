@@ -16,9 +16,11 @@ from pygltflib import GLTF2
 
 from truehang import catalogue, demo
 from truehang.drawing.gltf import COLOURS, OPENING_SECONDS, SLIDE, glb
-from truehang.drawing.solid import KINDS, Block, Solid, solids
+from truehang.drawing.solid import KINDS, Solid, solids
 from truehang.job import Job, load
+from truehang.members import standing
 from truehang.plan import Plan, plan
+from truehang.shapes import Block
 
 DEMOS = (
     ("fernhollow", "fernhollow"),  # a pair in an old opening
@@ -139,36 +141,28 @@ def test_everything_in_the_arrangement_is_there(plans: dict[str, Plan]) -> None:
         assert ("closing jamb" in names) == (made.closing_jamb is not None)
         packs = [pack for pack in made.packs if pack.height > 0.05]
         assert sum(part.startswith("packers") for part in names) == len(packs)
-    infill = [part.name.split(",")[0] for part in solids(plans["narrow"]) if "infill" in part.name]
-    assert infill == ["plate of the infill", "studs of the infill"] * 2
+    infill = [part.role for part in solids(plans["narrow"]) if "infill" in part.name]
+    assert set(infill) == {"plate", "infill stud"}
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_framing_is_as_many_and_as_long_as_the_takeoff_counts(
-    plans: dict[str, Plan], name: str
-) -> None:
-    takeoff = plans[name].takeoff
-    assert takeoff is not None
-    counted = {item.key: item for item in takeoff.items}
-    packings = [item for item in takeoff.items if item.key.startswith("infill-packing")]
-    blocks: dict[str, list[Block]] = {}
-    for part in solids(plans[name]):
-        blocks.setdefault(part.name.split(",")[0].rstrip("0123456789 "), []).extend(part.blocks)
-    for key, drawn in (
-        ("king-stud", "stud to the ceiling"),
-        ("infill-stud", "studs of the infill"),
-        ("head", "head over the frame"),
-    ):
-        assert len(blocks.get(drawn, ())) == (counted[key].count if key in counted else 0), key
-    # Each is ripped to its own width, so each is its own item.
-    packed = sorted(block.x1 - block.x0 for block in blocks.get("infill packed solid", ()))
-    assert packed == pytest.approx(sorted(item.rip or 0 for item in packings), abs=0.06)
-    studs = [b for name, found in blocks.items() for b in found if "beside the rough" in name]
-    assert len(studs) == (counted["jamb-stud"].count if "jamb-stud" in counted else 0)
+def test_framing_stands_where_the_plan_has_it(plans: dict[str, Plan], name: str) -> None:
+    """One framing for the takeoff and the model: each piece once, where it is, as long as cut."""
+    made = plans[name]
+    parts = {part.name: part for part in solids(made)}
+    pieces = [piece for piece in standing(made.members) if piece.z.length > 0.1]
+    assert [m.name for m in pieces] == [n for n, part in parts.items() if n in
+                                        {m.name for m in pieces} and part.role]  # fmt: skip
+    for piece in pieces:
+        assert parts[piece.name].blocks == piece.blocks
+        assert parts[piece.name].role == piece.role
+    assert made.takeoff is not None
+    for item in made.takeoff.group("framing"):
+        shown = [parts[m.name] for m in pieces if m.key == item.key]
+        assert len(shown) == item.count, item.key
     # "narrow" takes a frame of fixed height, over which there is no room for a new head.
-    assert ("head over the frame" in blocks) == (name != "narrow")
-    for block in blocks.get("head over the frame", ()):
-        assert block.x1 - block.x0 == pytest.approx(counted["head"].length)
+    heads = [part for part in parts.values() if part.name.startswith("head over the frame")]
+    assert bool(heads) == (name != "narrow")
 
 
 def test_a_service_that_must_move_says_who_moves_it(plans: dict[str, Plan]) -> None:

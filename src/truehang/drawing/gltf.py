@@ -12,7 +12,8 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
-from truehang.drawing.solid import Block, Kind, Solid
+from truehang.drawing.solid import Kind, Solid
+from truehang.shapes import Block
 
 if TYPE_CHECKING:
     from pygltflib import GLTF2

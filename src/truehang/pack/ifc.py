@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 from truehang import __version__
 from truehang.drawing.gltf import COLOURS
-from truehang.drawing.solid import Block, Kind, Solid, solids
+from truehang.drawing.solid import Kind, Solid, solids
+from truehang.shapes import Block
 
 if TYPE_CHECKING:
     from truehang.figures import Figure
@@ -32,24 +33,28 @@ _OPERATION = {
 }
 """IfcDoorTypeOperationEnum of each arrangement, as seen along the door's y axis: from side A."""
 
-# How the name of a part begins, and what it is in the schema: entity, predefined type, and our own
-# word for what the schema has no type for.
-_ENTITIES: tuple[tuple[str, str, str, str], ...] = (
-    ("flooring to come", "IfcCovering", "FLOORING", ""),
-    ("floor", "IfcSlab", "FLOOR", ""),
-    ("head over", "IfcBeam", "LINTEL", ""),
-    ("head member", "IfcMember", "MEMBER", ""),
-    ("stud", "IfcMember", "STUD", ""),
-    ("back stud", "IfcMember", "STUD", ""),
-    ("rib", "IfcMember", "STUD", ""),
-    ("closing jamb", "IfcMember", "POST", ""),
-    ("plate", "IfcMember", "PLATE", ""),
-    ("base batten", "IfcMember", "PLATE", ""),
-    ("infill", "IfcMember", "MEMBER", ""),
-    ("track", "IfcMember", "USERDEFINED", "track"),
-    ("packers", "IfcDiscreteAccessory", "USERDEFINED", "packer"),
-    ("service", "IfcBuildingElementProxy", "USERDEFINED", "service"),
-)
+_ENTITIES: Mapping[str, tuple[str, str, str]] = {
+    "jamb stud": ("IfcMember", "STUD", ""),
+    "king stud": ("IfcMember", "STUD", ""),
+    "short stud": ("IfcMember", "STUD", ""),
+    "wall stud": ("IfcMember", "STUD", ""),
+    "infill stud": ("IfcMember", "STUD", ""),
+    "plate": ("IfcMember", "PLATE", ""),
+    "head": ("IfcBeam", "LINTEL", ""),
+    "packing": ("IfcMember", "MEMBER", ""),
+    "head member": ("IfcMember", "MEMBER", ""),
+    "back stud": ("IfcMember", "STUD", ""),
+    "closing jamb": ("IfcMember", "POST", ""),
+    "rib": ("IfcMember", "STUD", ""),
+    "base batten": ("IfcMember", "PLATE", ""),
+    "packers": ("IfcDiscreteAccessory", "USERDEFINED", "packer"),
+    "track": ("IfcMember", "USERDEFINED", "track"),
+    "floor": ("IfcSlab", "FLOOR", ""),
+    "flooring": ("IfcCovering", "FLOORING", ""),
+    "service": ("IfcBuildingElementProxy", "USERDEFINED", "service"),
+}
+"""What each role is in the schema: entity, predefined type, and our own word for what the schema
+has no type for."""
 _MATERIALS: dict[Kind, str] = {
     "timber": "timber",
     "frame": "frame material",
@@ -378,11 +383,7 @@ class _Model:
     # ------------------------------------------------------------ parts
 
     def _element(self, part: Solid, storey: Any) -> Any:
-        entity, kind, own = next(
-            (entity, kind, own)
-            for begins, entity, kind, own in _ENTITIES
-            if part.name.startswith(begins)
-        )
+        entity, kind, own = _ENTITIES[part.role]
         more = {"ObjectType": own} if own else {}
         return self._root(
             entity,
