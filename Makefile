@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean
+.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -12,7 +12,10 @@ test: system .venv/.dev assets  ## everything CI runs
 	.venv/bin/ruff format --check .
 	.venv/bin/mypy
 	.venv/bin/lint-imports
-	.venv/bin/python -m pytest -n 2 --cov --cov-report=term
+	.venv/bin/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+
+coverage: system .venv/.dev assets  ## which lines the tests reach; they take half as long again
+	.venv/bin/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder --cov --cov-report=term
 
 bench: .venv/.dev       ## medians and side-by-side ratios
 	.venv/bin/python -m benchmarks.run

@@ -5,12 +5,27 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from faults.postgres import own_postgres
 from sqlalchemy import create_engine, text
 
 from truehang.store import Store
+
+LONG = (
+    "tests/web/test_e2e_job.py", "tests/web/test_thumb.py", "tests/printed/test_every_file.py",
+    "tests/web/test_away.py", "tests/web/test_offline.py", "tests/pack/test_pack.py",
+)  # fmt: skip
+"""Files that take minutes. A worker takes whole files, so that what a file makes for all its tests
+is made once; the long ones come first, or one worker would be left with one at the end."""
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long files first; otherwise the order stands."""
+    place = {file: number for number, file in enumerate(LONG)}
+    items.sort(key=lambda item: place.get(item.nodeid.partition("::")[0], len(LONG)))
 
 
 @pytest.fixture(scope="session")
@@ -24,18 +39,21 @@ class Databases:
     """Fresh databases of one kind: called, gives the URL of one with the tables that the program
     expects, or of a bare one."""
 
+    _templates: ClassVar[dict[str, str]] = {}
+    """The database with tables on each server: files come and go, a server stays."""
+
     def __init__(self, kind: str, folder: Path, server: str = "") -> None:
-        self.kind, self._folder, self._server, self._template = kind, folder, server, ""
+        self.kind, self._folder, self._server = kind, folder, server
 
     def __call__(self, *, bare: bool = False) -> str:
         name = f"t{uuid.uuid4().hex}"
         if self.kind == "sqlite":
             return f"sqlite:///{self._folder / name}.db"
-        if not bare and not self._template:
+        if not bare and self._server not in self._templates:
             template = self(bare=True)
             Store.open(template, self._folder / "none").engine.dispose()
-            self._template = template.rpartition("/")[2]
-        like = "" if bare else f" TEMPLATE {self._template}"
+            self._templates[self._server] = template.rpartition("/")[2]
+        like = "" if bare else f" TEMPLATE {self._templates[self._server]}"
         self._run(f"CREATE DATABASE {name}{like}")
         return f"{self._server}/{name}"
 
