@@ -24,7 +24,6 @@ from benchmarks.random_jobs import random_job
 
 from truehang import catalogue, demo
 from truehang.catalogue import Catalogue
-from truehang.catalogue.regions import region
 from truehang.fit import arrange
 from truehang.fit import options as fit_options
 from truehang.job import Job, load
@@ -77,7 +76,7 @@ def planning(runs: int) -> Iterator[Row]:
 def measure_and_fit(job: Job, bought: Catalogue) -> object:
     """Readings to the best arrangement with all its marks, as the plan does it first."""
     measured = measure(job)
-    asked = ask(job, bought, region(job.job.region), measured)
+    asked = ask(job, bought, bought.region(job.job.region), measured)
     if asked is None:
         raise LookupError("the demo's readings give no opening")
     found = fit_options(asked.request, asked.kits, asked.leaves)

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 from benchmarks.clock import Taken, timed
+from tests.sound.predicted import predict
 
 from truehang.catalogue.seals import seals, sound_offers
 from truehang.sound import (
@@ -20,7 +21,6 @@ from truehang.sound import (
     Slit,
     SoundInput,
     leaf_panel,
-    predict,
     usual_upgrades,
 )
 from truehang.sound.ratings import weighted

@@ -10,6 +10,7 @@ import numpy as np
 import pycba
 from benchmarks.clock import Taken, timed
 from Pynite import FEModel3D
+from tests.timber import TIMBER
 
 from truehang.structure import (
     AreaLoad,
@@ -81,11 +82,11 @@ def rows() -> list[tuple[str, Taken, float | None]]:
         HungLeaf("right", 1706, 2556, (1806, 2456), (212, 205), 830, 2340, 10),
     )
     track = TrackHead(0.0, SPAN, member, pair, lining=15.0)
-    built_up = len(size_head(head).candidates)
+    built_up = len(size_head(head, TIMBER).candidates)
     return [
         (
             f"structure: a head sized, {built_up} built up",
-            timed(lambda: size_head(head), 30),
+            timed(lambda: size_head(head, TIMBER), 30),
             20.0,
         ),
         (

@@ -19,6 +19,7 @@ from truehang.web import commands
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from truehang.catalogue import Catalogue
     from truehang.cutting import CutRules, CuttingPlan
     from truehang.job import Job
     from truehang.plan import Plan, Standing
@@ -86,27 +87,32 @@ def _read(path: Path) -> bytes:
         _fail(WRONG_JOB, f"{path}: can't be read ({broken.strerror}); name a job file")
 
 
-def _job(path: Path) -> Job:
+def _job(path: Path, bought: Catalogue) -> Job:
     from truehang.job import JobError, load
 
     try:
-        return load(_read(path))
+        return load(_read(path), bought)
     except JobError as wrong:
         _fail(WRONG_JOB, *(f"{path}: {problem}" for problem in wrong.problems))
 
 
-def _plan(path: Path, kits: Path | None) -> Plan:
-    return _planned(_job(path), kits)
-
-
-def _planned(job: Job, kits: Path | None) -> Plan:
+def _bought(kits: Path | None) -> Catalogue:
+    """The catalogue that a command works with: the shipped one, with the user's own file."""
     from truehang import catalogue
-    from truehang.plan import plan
 
     try:
-        bought = catalogue.load(kits)
+        return catalogue.load(kits)
     except catalogue.CatalogueError as wrong:
         _fail(WRONG_JOB, str(wrong))
+
+
+def _plan(path: Path, bought: Catalogue) -> Plan:
+    return _planned(_job(path, bought), bought)
+
+
+def _planned(job: Job, bought: Catalogue) -> Plan:
+    from truehang.plan import plan
+
     return plan(job, bought)
 
 
@@ -159,8 +165,9 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     from truehang.job import examine
     from truehang.plain import to_json
 
-    job, problems = examine(_read(path))
-    made = None if job is None else _planned(job, kits)
+    bought = _bought(kits)
+    job, problems = examine(_read(path), bought)
+    made = None if job is None else _planned(job, bought)
     if made is None:
         if as_json:
             typer.echo(to_json({"standing": None, "problems": problems}, indent=1))
@@ -180,7 +187,7 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
 @app.command()
 def plan(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Plan the job: what was measured, what fits, where the marks go, what to watch."""
-    made = _plan(path, kits)
+    made = _plan(path, _bought(kits))
     if as_json:
         _told(made.standing, made)
     else:
@@ -193,7 +200,7 @@ def plan(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
 @app.command()
 def options(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Every arrangement that fits, with what each wins and loses."""
-    made = _plan(path, kits)
+    made = _plan(path, _bought(kits))
     if as_json:
         _told(made.standing, {"weighed": made.weighed, "refusals": made.options.refusals})
     else:
@@ -215,7 +222,7 @@ def why(
     """Print the chain of inputs, rules and sources behind a figure."""
     from truehang.summary import print_figures, print_why
 
-    made = _plan(path, kits)
+    made = _plan(path, _bought(kits))
     if key and key not in made.figures:
         from difflib import get_close_matches
 
@@ -240,7 +247,8 @@ def pack(
     """Write the pack: one PDF, the rod strip at 1:1, drawings as SVG and DXF."""
     from truehang.plan import complete
 
-    made = complete(_plan(path, kits))
+    bought = _bought(kits)
+    made = complete(_plan(path, bought), bought)
     _say_first(made)
     _write_pack(made, out)
     _end(made.standing)
@@ -307,7 +315,8 @@ def cut(
     _allowed(rack, hold, done, seconds)
     (kerf_mm,), (keep_mm,) = _lengths("--kerf", kerf, 1), _lengths("--keep", keep, 1)
     rules = CutRules(kerf_mm=kerf_mm, keep_mm=keep_mm)
-    plans = [_plan(path, kits) for path in paths]
+    bought = _bought(kits)
+    plans = [_plan(path, bought) for path in paths]
     names = [plan.job.job.name for plan in plans]
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
@@ -316,9 +325,9 @@ def cut(
     if (hold or done) and (stands := pooled(found)).draft:
         _refuse(stands, "the rack was not changed")
     if rack is not None:
-        raw = _cut_on_rack(plans, names, rack, rules, hold, done)
+        raw = _cut_on_rack(plans, bought, names, rack, rules, hold, done)
     else:
-        raw = cut_plans(plans, effort=Effort(seconds=seconds), rules=rules)
+        raw = cut_plans(plans, bought, effort=Effort(seconds=seconds), rules=rules)
     made = spelled_as(raw, plans[0].say)
     standing = pooled([*found, ("", made.findings)])
     if as_json:
@@ -352,7 +361,13 @@ def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -
 
 
 def _cut_on_rack(
-    plans: list[Plan], names: list[str], path: Path, rules: CutRules, hold: bool, done: bool
+    plans: list[Plan],
+    bought: Catalogue,
+    names: list[str],
+    path: Path,
+    rules: CutRules,
+    hold: bool,
+    done: bool,
 ) -> CuttingPlan:
     """The cutting plan from a rack file, which is changed where the pieces are held or sawn."""
     from truehang import rackfile
@@ -360,7 +375,7 @@ def _cut_on_rack(
 
     with cli_rack.told():
         stored = rackfile.read(path)
-        made, after = (cut_done if done else cut_and_hold)(plans, stored, names, rules)
+        made, after = (cut_done if done else cut_and_hold)(plans, bought, stored, names, rules)
         if hold or done:
             if made.uncut:
                 _fail(STOPPED, f"not every part can be cut ({', '.join(made.uncut)}); "
@@ -374,7 +389,8 @@ def boards(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None
     """Boards to buy for the lining, and the pieces of each face."""
     from truehang.plan import complete
 
-    made = complete(_plan(path, kits))
+    bought = _bought(kits)
+    made = complete(_plan(path, bought), bought)
     if as_json:
         _told(made.standing, {"lining": made.lining})
     else:
@@ -395,7 +411,7 @@ def model(
     from truehang.pack.model import UnknownEnding
     from truehang.pack.model import model as model_of
 
-    made = _plan(path, kits)
+    made = _plan(path, _bought(kits))
     _say_first(made)
     try:
         data = model_of(made, out.name)
@@ -431,13 +447,13 @@ def turns(
     kits: OwnKits = None,
 ) -> None:
     """Say which hanger bolts to turn, and how far, from the gaps read on the hung leaves."""
-    from truehang import catalogue
     from truehang.hardware import HardwareError, MeetingGaps
     from truehang.plan.hang import turns as turns_of
     from truehang.plan.spelled import spelled_as
     from truehang.summary import print_turns
 
-    made = _plan(path, kits)
+    bought = _bought(kits)
+    made = _plan(path, bought)
     fit, floor = made.arrangement, made.measured.floor
     if fit is None or floor is None:
         _fail(STOPPED, "nothing fits, or the floor was not read, so there is nothing to hang true")
@@ -447,7 +463,7 @@ def turns(
         leading, trailing = _lengths("--gap", numbers, 2)
         read[name.strip()] = (leading, trailing)
     edges = _lengths("--meeting", meeting, 2, 3) if meeting else ()
-    kit = next(kit for kit in catalogue.load(kits).kits if kit.id == fit.kit_id)
+    kit = next(kit for kit in bought.kits if kit.id == fit.kit_id)
     try:
         edge_gaps = MeetingGaps(*edges) if edges else None
         to_come = 0.0 if floor_down else fit.floor_to_come
@@ -493,7 +509,6 @@ def demo(
     out: Annotated[Path, typer.Option("-o", "--out", help="Where to put it.")] = Path("build"),
 ) -> None:
     """Plan an invented demo job and write its file and pack."""
-    from truehang import catalogue
     from truehang.demo import files, names
     from truehang.job import load
     from truehang.plan import complete
@@ -502,7 +517,7 @@ def demo(
 
     if name not in names():
         _fail(2, f"no demo is called {name!r}; there are {', '.join(names())}")
-    bought = catalogue.load()
+    bought = _bought(None)
     for file, text in files(name):
         folder = out / file.removesuffix(".yaml")
         try:
@@ -510,7 +525,7 @@ def demo(
         except OSError as broken:
             _fail(NOT_WRITTEN, f"{folder}: can't be made ({broken.strerror}); choose another place")
         _write(folder / "job.yaml", text)
-        made = complete(plan_job(load(text), bought))
+        made = complete(plan_job(load(text), bought), bought)
         print_plan(made, _console())
         _write_pack(made, folder / "pack")
 

@@ -123,9 +123,10 @@ def _known(section: str) -> None:
     """Only what is cut somewhere may hang there, or a misspelt piece would never be used."""
     from difflib import get_close_matches
 
-    from truehang.catalogue.stock import stock_lengths
+    from truehang import catalogue
 
-    sold = sorted({one.section for one in stock_lengths()})
+    bought = catalogue.load()
+    sold = sorted({code for region in bought.regions for code in bought.cut_in(region)})
     if section not in sold:
         lower = {name.lower(): name for name in sold}
         near = [lower[n] for n in get_close_matches(section.lower(), lower, n=5, cutoff=0.3)]

@@ -11,12 +11,14 @@ from decimal import Decimal
 
 import pytest
 
-from truehang.catalogue.access import access_rule_sets
-from truehang.catalogue.regions import UnknownRegion, region, regions, words
+from truehang import catalogue
+from truehang.catalogue.regions import UnknownRegion
+
+SHIPPED = catalogue.load()
 
 
 def test_three_regions() -> None:
-    assert [profile.id for profile in regions()] == ["au", "uk", "us"]
+    assert [profile.id for profile in SHIPPED.regions] == ["au", "uk", "us"]
 
 
 @pytest.mark.parametrize(
@@ -28,7 +30,7 @@ def test_three_regions() -> None:
     ],
 )
 def test_money_tax_and_units(id: str, currency: str, rate: str, lengths: str) -> None:
-    profile = region(id)
+    profile = SHIPPED.region(id)
     assert profile.currency == currency
     assert profile.tax.rate == Decimal(rate)
     assert profile.lengths == lengths
@@ -47,28 +49,28 @@ def test_money_tax_and_units(id: str, currency: str, rate: str, lengths: str) ->
     ],
 )
 def test_words(id: str, expected: dict[str, str]) -> None:
-    assert {ours: words(id)[ours] for ours in expected} == expected
+    assert {ours: SHIPPED.region(id).words[ours] for ours in expected} == expected
 
 
 def test_every_region_has_a_word_for_the_same_things() -> None:
-    assert len({frozenset(profile.words) for profile in regions()}) == 1
-    assert all(word.strip() for profile in regions() for word in profile.words.values())
+    assert len({frozenset(profile.words) for profile in SHIPPED.regions}) == 1
+    assert all(word.strip() for profile in SHIPPED.regions for word in profile.words.values())
 
 
 def test_each_region_points_to_a_rule_set_of_its_own() -> None:
-    rules = {rule.id: rule for rule in access_rule_sets()}
-    for profile in regions():
+    rules = {rule.id: rule for rule in SHIPPED.access_rules}
+    for profile in SHIPPED.regions:
         assert profile.id in rules[profile.access_rules].regions
 
 
 def test_united_states_sizes_are_whole_sixteenths() -> None:
-    sizes = region("us").boards
+    sizes = SHIPPED.region("us").boards
     for mm in (*sizes.widths, *sizes.lengths, *sizes.thicknesses):
         assert (mm / 25.4 * 16) == pytest.approx(round(mm / 25.4 * 16), abs=1e-6)
 
 
 def test_an_unknown_region_names_the_nearest() -> None:
     with pytest.raises(UnknownRegion, match="did you mean 'uk'"):
-        region("UKK")
+        SHIPPED.region("UKK")
     with pytest.raises(UnknownRegion, match="choose one of au, uk, us"):
-        region("nowhere")
+        SHIPPED.region("nowhere")

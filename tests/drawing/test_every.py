@@ -105,7 +105,7 @@ def test_no_go_zones_are_where_the_fixings_room_says(plans: dict[str, Plan]) -> 
 def test_every_length_is_on_the_cutting_picture_and_alike_ones_once(
     plans: dict[str, Plan], collisions: Callable[[Scene], list[str]]
 ) -> None:
-    made = complete(plans["quarry-house.yaml"])
+    made = complete(plans["quarry-house.yaml"], catalogue.load())
     assert made.cutting is not None
     drawn = [scene for key, scene in scenes(made).items() if key.startswith("cut-bars")]
     told = [i.text for scene in drawn for i in scene.items if isinstance(i, Text) and i.bold]
@@ -122,7 +122,7 @@ def test_every_length_is_on_the_cutting_picture_and_alike_ones_once(
 def test_every_board_is_on_the_lining_of_its_side(
     plans: dict[str, Plan], collisions: Callable[[Scene], list[str]]
 ) -> None:
-    made = complete(plans["fernhollow.yaml"])
+    made = complete(plans["fernhollow.yaml"], catalogue.load())
     drawn = {key: scene for key, scene in scenes(made).items() if key.startswith("lining-")}
     faces = {f"lining-{n}-{face.face.id.lower()}": face
              for n, one in enumerate(made.lining, 1) for face in one.faces}  # fmt: skip

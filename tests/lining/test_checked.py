@@ -103,7 +103,7 @@ FILES = [
 @pytest.mark.parametrize("file", FILES)
 def test_the_demos(faults: Faults, file: str, layers: int) -> None:
     made = planned(file, layers)
-    laid = line(made)
+    laid = line(made, catalogue.load())
     sold = {
         board.id: board
         for side in (made.job.wall.make_up, made.job.wishes.lining)

@@ -27,6 +27,8 @@ from truehang.pack.printing import Printing
 from truehang.pack.sections.lining import section
 from truehang.plan import Plan, complete, plan
 
+BOUGHT = catalogue.load()
+
 NOTCH = re.compile(
     r"(?P<w>[^,]+) wide x (?P<h>[^,]+) high"
     r"(?:, (?P<level>bottom|top) (?P<side>left|right) corner"
@@ -78,7 +80,7 @@ def planned(file: str, feet: bool = False) -> Plan:
     if feet:
         about = job.job.model_copy(update={"print": "feet-inches"})
         job = job.model_copy(update={"job": about})
-    return complete(plan(job, catalogue.load()))
+    return complete(plan(job, BOUGHT), BOUGHT)
 
 
 FILES = ["fernhollow.yaml", "quarry-house.yaml", "tannery-f01.yaml", "tannery-s02.yaml"]

@@ -12,10 +12,12 @@ from truehang.pack.printing import Printing
 from truehang.pack.sheets import workbook
 from truehang.plan import complete, plan
 
+BOUGHT = catalogue.load()
+
 
 def test_cuts_and_pieces_of_board_have_sheets_of_their_own() -> None:
     job = load(dict(demo.files("fernhollow"))["fernhollow.yaml"])
-    made = complete(plan(job, catalogue.load()))
+    made = complete(plan(job, BOUGHT), BOUGHT)
     book = load_workbook(io.BytesIO(workbook(made, Printing())))
     cuts = list(book["Cutting"].iter_rows(min_row=3, values_only=True))
     assert made.cutting is not None

@@ -32,7 +32,7 @@ JOB = demo_files("fernhollow")[0][1]
 def replan(old: str = "", new: str = "") -> Plan:
     """The demo's plan after one change to the text of its job file."""
     assert old in JOB
-    return complete(plan(load(JOB.replace(old, new).encode()), catalogue.load()))
+    return complete(plan(load(JOB.replace(old, new).encode()), BOUGHT), BOUGHT)
 
 
 @pytest.fixture(scope="module")
@@ -268,6 +268,8 @@ _AGAIN = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 import test_pack
+
+BOUGHT = catalogue.load()
 for name, data in test_pack.build(test_pack.replan()).items():
     print(name, hashlib.sha256(data).hexdigest())
 """

@@ -19,15 +19,17 @@ JOBS = [
     ("tannery-lofts", "tannery-f06.yaml"),
 ]
 
+BOUGHT = catalogue.load()
+
 
 @cache
 def planned(name: str, file: str) -> Plan:
-    return plan(load(dict(demo.files(name))[file]), catalogue.load())
+    return plan(load(dict(demo.files(name))[file]), BOUGHT)
 
 
 @pytest.mark.parametrize(("name", "file"), JOBS)
 def test_the_pieces_cover_each_face_but_its_opening_once(name: str, file: str) -> None:
-    for laid in line(planned(name, file)):
+    for laid in line(planned(name, file), BOUGHT):
         assert laid.proved
         for face in laid.faces:
             shapes = [Polygon(piece.outline) for piece in face.pieces]
@@ -47,7 +49,7 @@ def test_screws_at_the_pocket_have_the_limit_of_the_fixings_room(name: str, file
     limits = {zone.face: zone.longest for zone in made.fixings.no_go}
     rows = [
         (face.face.id, row)
-        for laid in line(made)
+        for laid in line(made, BOUGHT)
         for face in laid.faces
         for row in face.screw_lines
         if row.support == "rib"
@@ -57,7 +59,7 @@ def test_screws_at_the_pocket_have_the_limit_of_the_fixings_room(name: str, file
 
 
 def test_each_face_of_its_own_board_has_its_own_figures() -> None:
-    made = complete(planned("quarry-house", "quarry-house.yaml"))
+    made = complete(planned("quarry-house", "quarry-house.yaml"), BOUGHT)
     assert len(made.lining) == 2
     assert {"lining.boards", "lining.2.boards"} <= set(made.figures)
 
@@ -67,6 +69,6 @@ def test_a_board_that_is_not_sold_is_said_and_the_rest_is_still_laid() -> None:
     layer = job.wishes.lining.face_a[0].model_copy(update={"material": "granite"})
     lining = job.wishes.lining.model_copy(update={"face_a": (layer,)})
     wishes = job.wishes.model_copy(update={"lining": lining})
-    made = complete(plan(job.model_copy(update={"wishes": wishes}), catalogue.load()))
+    made = complete(plan(job.model_copy(update={"wishes": wishes}), BOUGHT), BOUGHT)
     assert any("granite" in finding.what for finding in made.findings)
     assert [len(laid.faces) for laid in made.lining] == [0, 1]

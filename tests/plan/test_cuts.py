@@ -12,14 +12,16 @@ from truehang.job import load
 from truehang.plan import Plan, complete, cut, cut_and_hold, cut_done, holder, plan
 from truehang.plan.cuts import parts_of
 
+BOUGHT = catalogue.load()
+
 
 def plans(name: str) -> list[Plan]:
-    return [plan(load(text), catalogue.load()) for _, text in demo.files(name)]
+    return [plan(load(text), BOUGHT) for _, text in demo.files(name)]
 
 
 def test_every_part_is_cut_once_and_lies_inside_its_length() -> None:
     (made,) = plans("fernhollow")
-    cutting = cut([made])
+    cutting = cut([made], BOUGHT)
     wanted = Counter({part.id: part.count for part in parts_of(made)})
     assert Counter(c.part for line in cutting.lines for c in line.cuts) == wanted
     for line in cutting.lines:
@@ -31,8 +33,8 @@ def test_every_part_is_cut_once_and_lies_inside_its_length() -> None:
 
 def test_pooling_two_jobs_never_costs_more_than_cutting_each_alone() -> None:
     one, two = plans("fernhollow") + plans("quarry-house")
-    alone = [cut([each]).total for each in (one, two)]
-    pooled = cut([one, two]).total
+    alone = [cut([each], BOUGHT).total for each in (one, two)]
+    pooled = cut([one, two], BOUGHT).total
     assert pooled is not None
     assert alone[0] is not None
     assert alone[1] is not None
@@ -41,7 +43,7 @@ def test_pooling_two_jobs_never_costs_more_than_cutting_each_alone() -> None:
 
 def test_the_lofts_are_pooled_and_proved() -> None:
     made = plans("tannery-lofts")
-    cutting = cut(made)
+    cutting = cut(made, BOUGHT)
     assert sum(part.count for each in made for part in parts_of(each)) > 300
     assert cutting.proved
     assert cutting.uncut == ()
@@ -51,23 +53,23 @@ def test_a_piece_named_by_two_jobs_is_used_once() -> None:
     (made,) = plans("fernhollow")
     twin = plan(
         made.job.model_copy(update={"job": made.job.job.model_copy(update={"name": "twin"})}),
-        catalogue.load(),
+        BOUGHT,
     )
-    used = [line.stock for line in cut([made, twin]).lines if line.source == "rack"]
+    used = [line.stock for line in cut([made, twin], BOUGHT).lines if line.source == "rack"]
     assert len(used) == len(set(used))
 
 
 def test_nothing_longer_than_can_be_carried_in_is_bought() -> None:
     (made,) = plans("fernhollow")
     assert made.job.site.longest == 3600
-    assert all(line.length_mm <= 3600 for line in cut([made]).lines)
+    assert all(line.length_mm <= 3600 for line in cut([made], BOUGHT).lines)
 
 
 def test_a_whole_plan_has_its_cutting_and_its_figures() -> None:
     (made,) = plans("fernhollow")
-    whole = complete(made)
+    whole = complete(made, BOUGHT)
     assert whole.cutting is not None
-    assert complete(whole) is whole
+    assert complete(whole, BOUGHT) is whole
     assert set(made.figures) < set(whole.figures)
     assert whole.digest == made.digest
 
@@ -79,28 +81,28 @@ def test_what_is_held_is_what_is_planned_again_when_it_is_sawn() -> None:
     sections = ("MGP12 45x90", "MGP10 45x90", "architrave 42x11", "skirting 92x18")
     rack = Rack().put([(section, length) for section in sections for length in lengths])
     rack = rack.hold(["R6"], "someone else").hold(["R5"], names[0])
-    made, held = cut_and_hold(both, rack, names)
+    made, held = cut_and_hold(both, BOUGHT, rack, names)
     used = {line.stock for line in made.lines if line.source == "rack"}
     assert used
     assert {piece.id for piece in held.pieces if piece.held_by == holder(names)} == used
     assert held.piece("R6").held_by == "someone else"
-    again, after = cut_done(both, held, names)
+    again, after = cut_done(both, BOUGHT, held, names)
     assert again == made
     assert {gone.id for gone in after.gone} == used
     kept = sorted(line.remainder_mm for line in made.lines if line.kept)
     assert sorted(p.length_mm for p in after.pieces if p.came_from == holder(names)) == kept
     for name in names:
         with pytest.raises(RackError, match="settled already"):
-            cut_done([both[names.index(name)]], after, [name])
+            cut_done([both[names.index(name)]], BOUGHT, after, [name])
 
 
 def test_a_plan_that_is_not_the_one_that_was_held_is_not_settled() -> None:
     (made,) = plans("fernhollow")
     rack = Rack().put([("MGP12 45x90", 3462.0)])
-    _, held = cut_and_hold([made], rack, ["a job"])
+    _, held = cut_and_hold([made], BOUGHT, rack, ["a job"])
     assert held.piece("R1").held_by == "a job"
     with pytest.raises(RackError, match="R1 held for a job would not be cut"):
-        cut_done([made], held, ["a job"], CutRules(end_trim_mm=20))
+        cut_done([made], BOUGHT, held, ["a job"], CutRules(end_trim_mm=20))
 
 
 DEMOS = [text for one in demo.names() for name, text in demo.files(one) if "-f0" in name or
@@ -110,7 +112,7 @@ DEMOS = [text for one in demo.names() for name, text in demo.files(one) if "-f0"
 @pytest.mark.parametrize("text", DEMOS)
 def test_every_piece_says_how_it_is_made_and_where_it_goes(text: str) -> None:
     # common practice, no source: a carpenter needs length, section, rip width, groove, mitre, place
-    made = plan(load(text), catalogue.load())
+    made = plan(load(text), BOUGHT)
     assert made.takeoff is not None
     for item in made.takeoff.items:
         if item.group not in ("framing", "frame", "trim", "leaves"):
@@ -135,8 +137,10 @@ def test_every_piece_says_how_it_is_made_and_where_it_goes(text: str) -> None:
 
 
 def test_what_is_said_of_a_part_reaches_its_cut() -> None:
-    made = plan(load(dict(demo.files("fernhollow"))["fernhollow.yaml"]), catalogue.load())
-    ripped = [one for line in cut([made]).lines for one in line.cuts if one.rip_mm is not None]
+    made = plan(load(dict(demo.files("fernhollow"))["fernhollow.yaml"]), BOUGHT)
+    ripped = [
+        one for line in cut([made], BOUGHT).lines for one in line.cuts if one.rip_mm is not None
+    ]
     assert len(ripped) == 2
     at = {one.where.split(",")[0] for one in ripped}
     assert at == {"left of the frame", "right of the frame"}

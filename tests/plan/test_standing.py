@@ -16,6 +16,8 @@ from truehang.job import load
 from truehang.pack.make import build
 from truehang.plan import Plan, complete, plan, pooled, standing_of
 
+BOUGHT = catalogue.load()
+
 FERNHOLLOW = dict(demo.files("fernhollow"))["fernhollow.yaml"]
 MENDED = FERNHOLLOW.replace("at: bottom, value: 3450", "at: bottom, value: 3460")
 
@@ -49,12 +51,12 @@ def test_pooled_findings_say_whose_they_are() -> None:
 
 @pytest.fixture(scope="module")
 def drafted() -> Plan:
-    return complete(plan(load(FERNHOLLOW), catalogue.load()))
+    return complete(plan(load(FERNHOLLOW), BOUGHT), BOUGHT)
 
 
 @pytest.fixture(scope="module")
 def clean() -> Plan:
-    return complete(plan(load(MENDED), catalogue.load()))
+    return complete(plan(load(MENDED), BOUGHT), BOUGHT)
 
 
 def words(scene: Scene) -> str:

@@ -30,6 +30,8 @@ from truehang.summary import (
     print_plan,
 )
 
+BOUGHT = catalogue.load()
+
 DEMOS = [
     (name, number)
     for name in demo.names()
@@ -56,7 +58,7 @@ def job_of(name: str, style: str, region: str) -> Job:
 @cache
 def made(name: str, style: str, region: str) -> tuple[Plan, dict[str, bytes], Heard]:
     with listening() as heard:
-        whole = complete(plan(job_of(name, style, region), catalogue.load()))
+        whole = complete(plan(job_of(name, style, region), BOUGHT), BOUGHT)
         files = build(whole) | {"prompt.txt": at_the_prompt(whole)}
         return whole, files, heard
 

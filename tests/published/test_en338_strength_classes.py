@@ -7,8 +7,9 @@ stand as a second, independent check: a slip in one figure of a class breaks its
 """
 
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import Grade, code_sets, grade
+from truehang.catalogue.timber import Grade
 
 # fm,k ft.. left out; fc,0,k fc,90,k fv,k Em,0,mean Em,0,k Gmean rho_k rho_mean
 TABLE_1 = {
@@ -33,12 +34,12 @@ def _row(timber: Grade) -> tuple[float, ...]:
 
 @pytest.mark.parametrize("name", TABLE_1)
 def test_class_values(name: str) -> None:
-    assert _row(grade(name)) == TABLE_1[name]
+    assert _row(TIMBER.grade(name)) == TABLE_1[name]
 
 
 @pytest.mark.parametrize("name", TABLE_1)
 def test_properties_follow_the_equations_of_en_384(name: str) -> None:
-    timber = grade(name)
+    timber = TIMBER.grade(name)
     assert timber.compression_along == pytest.approx(4.3 * timber.bending**0.5, abs=0.5)
     assert timber.compression_across == pytest.approx(0.007 * timber.density_low, abs=0.06)
     assert timber.modulus_low == pytest.approx(0.67 * timber.modulus, abs=60)
@@ -48,7 +49,7 @@ def test_properties_follow_the_equations_of_en_384(name: str) -> None:
 
 def test_en_1995_1_1_factors() -> None:
     """EN 1995-1-1 Tables 2.3, 3.1 and 3.2: gamma_M, kmod in service class 1, kdef."""
-    code = code_sets()["EN 1995-1-1"]
+    code = TIMBER.code("EN 1995-1-1")
     method = code.method["limit state"]
     kmod = {"permanent": 0.6, "long": 0.7, "medium": 0.8, "short": 0.9}
     assert {name: method.duration_factor[name] for name in kmod} == kmod

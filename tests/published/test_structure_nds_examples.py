@@ -13,8 +13,8 @@ import math
 
 import numpy as np
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import code_sets, grade
 from truehang.structure.columns import buckling_factor
 from truehang.structure.lateral import EULER_NDS, american_beam_stability
 from truehang.structure.loads import Acting
@@ -34,7 +34,7 @@ def test_beam_stability() -> None:
 
 def test_column_stability() -> None:
     """F_c of No. 2 in a 4x4: 1150 psi x 1.15; the catalogue holds it in MPa."""
-    code, timber = code_sets()["NDS"], grade("SPF No.2")
+    code, timber = TIMBER.code("NDS"), TIMBER.grade("SPF No.2")
     along = next(band.compression_along for band in timber.bands if band.up_to >= 88.9)
     assert along == pytest.approx(1150.0 * 1.15 * PSI, rel=1e-3)
     method = code.method["allowable"]

@@ -9,15 +9,15 @@ import math
 
 import numpy as np
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import code_sets, grade
 from truehang.structure.columns import buckling_factor, slenderness
 from truehang.structure.loads import Acting
 
-CODE = code_sets()["EN 1995-1-1"]
+CODE = TIMBER.code("EN 1995-1-1")
 METHOD = CODE.method["limit state"]
 ACTING = Acting(METHOD, METHOD.duration_factor["medium"], np.array(1.0))
-C24 = grade("C24")
+C24 = TIMBER.grade("C24")
 
 
 def test_slenderness() -> None:

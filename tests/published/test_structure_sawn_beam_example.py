@@ -8,15 +8,16 @@ crack factor), u_inst 8.92 mm, u_net,fin 12.99 mm. The notch at its ends is not 
 
 import numpy as np
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import CodeSet, Section, code_sets, grade
+from truehang.catalogue.timber import CodeSet, Section
 from truehang.structure.candidates import Candidates, build
 from truehang.structure.inputs import AreaLoad, BearingHead
 from truehang.structure.loads import Combination, LineLoads, line_loads, load_combinations
 from truehang.structure.sizing import deflection_utilisations
 from truehang.structure.strength import GRAVITY, bending_shear_bearing, efforts
 
-C24_2003 = grade("C24").model_copy(update={"shear": 2.5})
+C24_2003 = TIMBER.grade("C24").model_copy(update={"shear": 2.5})
 BEAM = Section(
     code="C24 63x225", grade="C24", breadth=63, depth=225, stock_lengths=(3600,),
     price_per_metre=1, currency="GBP",
@@ -38,7 +39,7 @@ BEARING = np.array([[85.0]])
 
 
 def _case(creep: float = 0.8) -> tuple[CodeSet, Candidates, LineLoads]:
-    code = code_sets()["EN 1995-1-1"]
+    code = TIMBER.code("EN 1995-1-1")
     sawn = code.shape["sawn"].model_copy(update={"crack": 1.0})
     code = code.model_copy(update={"shape": {**code.shape, "sawn": sawn}, "creep": (creep, creep)})
     return code, build(code, (BEAM,), (C24_2003,), 1), line_loads(HEAD.loads)

@@ -6,8 +6,8 @@ phi: the open-source library `xc`, its AWC NDS 2018 modules. The standards thems
 """
 
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import code_sets, grade
 from truehang.structure.candidates import depth_strengths
 
 # depth: f'b, f's, f'c
@@ -21,13 +21,13 @@ H31_ALL = {"MGP10": (10000, 670, 500, 10), "MGP12": (12700, 850, 540, 10)}
 
 @pytest.mark.parametrize("name", H31)
 def test_machine_graded_pine(name: str) -> None:
-    timber = grade(name)
+    timber = TIMBER.grade(name)
     for depth, strengths in H31[name].items():
         assert depth_strengths(timber, depth) == strengths
     assert (
         timber.modulus, timber.shear_modulus, timber.density, timber.compression_across
     ) == H31_ALL[name]  # fmt: skip
-    factors = code_sets()["AS 1720.1"].method["limit state"].resistance["sawn"]
+    factors = TIMBER.code("AS 1720.1").method["limit state"].resistance["sawn"]
     assert (factors.bending, factors.large_area_factor) == (0.9, 0.7)
 
 
@@ -46,7 +46,7 @@ PSI = 0.006894757
 def test_american_dimension_lumber(
     name: str, bending: float, along: float, shear: float, across: float, modulus: float, low: float
 ) -> None:
-    timber = grade(name)
+    timber = TIMBER.grade(name)
     for depth, factor in SIZE_FB.items():
         got = depth_strengths(timber, depth)
         assert got[0] == pytest.approx(bending * factor * PSI, abs=0.006)
@@ -60,14 +60,14 @@ def test_american_dimension_lumber(
 def test_american_conversion_factors() -> None:
     """K_F phi: bending 2.54 x 0.85, shear 2.88 x 0.75, compression 2.40 x 0.90, across the grain
     1.67 x 0.90, E_min 1.76 x 0.85; C_D of NDS Table 2.3.2."""
-    method = code_sets()["NDS"].method["load and resistance"]
+    method = TIMBER.code("NDS").method["load and resistance"]
     sawn = method.resistance["sawn"]
     assert sawn.bending == pytest.approx(2.54 * 0.85)
     assert sawn.shear == pytest.approx(2.88 * 0.75)
     assert sawn.compression == pytest.approx(2.40 * 0.90)
     assert sawn.bearing == pytest.approx(1.67 * 0.90)
     assert method.stiffness == pytest.approx(1.76 * 0.85)
-    allowable = code_sets()["NDS"].method["allowable"].duration_factor
+    allowable = TIMBER.code("NDS").method["allowable"].duration_factor
     assert allowable == {
         "permanent": 0.9, "long": 1.0, "medium": 1.0, "months": 1.15, "short": 1.25, "instant": 1.6,
     }  # fmt: skip

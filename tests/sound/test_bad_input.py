@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from tests.sound.predicted import predict
 
 from truehang.catalogue.materials import Material, materials
 from truehang.money import Money
@@ -15,7 +16,6 @@ from truehang.sound import (
     SoundInput,
     SoundInputError,
     Upgrade,
-    predict,
 )
 
 

@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 
-from truehang.sound import SoundInput, perimeter_slits, predict
+from tests.sound.predicted import predict
+
+from truehang.sound import SoundInput, perimeter_slits
 
 
 def test_a_pair_has_five_gaps(pair: SoundInput) -> None:

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.sound.predicted import predict
 
 from truehang.figures import Ledger
 from truehang.findings import Severity
@@ -16,7 +17,6 @@ from truehang.sound import (
     Panel,
     Slit,
     SoundInput,
-    predict,
 )
 from truehang.sound.bands import BANDS, CENTRES
 from truehang.sound.result import Path

@@ -13,8 +13,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import CodeSet, code_sets, grade, sections
+from truehang.catalogue.timber import CodeSet
 from truehang.structure import AreaLoad, BearingHead, size_head
 from truehang.structure.loads import Combination, line_loads, load_combinations
 
@@ -98,7 +99,7 @@ def _as_case(code: CodeSet, made: Combination) -> Case:
 
 @pytest.mark.parametrize("name", EXPECTED)
 def test_every_combination_is_there_with_its_duration_and_no_other(name: str) -> None:
-    code = code_sets()[name]
+    code = TIMBER.code(name)
     made = [
         _as_case(code, c) for c in load_combinations(code, ("floor", "roof", "snow"), lifts=True)
     ]
@@ -108,7 +109,7 @@ def test_every_combination_is_there_with_its_duration_and_no_other(name: str) ->
 
 @pytest.mark.parametrize("name, lasting", [("AS 1720.1", 0.57), ("EN 1995-1-1", 0.7), ("NDS", 0.7)])
 def test_storage_is_long_wherever_it_leads(name: str, lasting: float) -> None:
-    code = code_sets()[name]
+    code = TIMBER.code(name)
     made = [c for c in load_combinations(code, ("storage",)) if c.live]
     strict = [c for c in made if c.method != "allowable"]
     assert strict
@@ -117,7 +118,7 @@ def test_storage_is_long_wherever_it_leads(name: str, lasting: float) -> None:
 
 
 def test_no_uplift_without_wind_that_lifts() -> None:
-    for code in code_sets().values():
+    for code in TIMBER.codes:
         assert not any(c.uplift for c in load_combinations(code, ("floor", "roof")))
 
 
@@ -159,7 +160,7 @@ def _lateral(head: BearingHead, span: float, b: float, d: float, timber, fb: flo
 
 def _column(head: BearingHead, r: float, lasting: float, allowable: bool) -> float:
     """Share of a jamb stud's strength left, written out from each code; the worse axis."""
-    stud = grade(head.stud_grade)
+    stud = TIMBER.grade(head.stud_grade)
     ratio = max(head.height / head.stud_depth, head.height / 2 / head.stud_breadth)
     along = next(
         (band.compression_along for band in stud.bands if head.stud_depth <= band.up_to),
@@ -186,13 +187,13 @@ _R = {  # bending, shear, compression, bearing
 
 def by_hand(head: BearingHead, section: str, studs: int) -> dict[str, float]:
     """Bending, shear, bearing and studs of one sawn section in one ply: the worst of all cases."""
-    piece = next(s for s in sections() if s.code == section)
-    timber, b, d = grade(piece.grade), piece.breadth, piece.depth
+    piece = next(s for s in TIMBER.sections if s.code == section)
+    timber, b, d = TIMBER.grade(piece.grade), piece.breadth, piece.depth
     band = next((each for each in timber.bands if d <= each.up_to), None)
     fb, fs = (band.bending, band.shear) if band else (timber.bending, timber.shear)
     if head.code == "EN 1995-1-1" and d < 150:
         fb *= min((150 / d) ** 0.2, 1.3)
-    stud = grade(head.stud_grade)
+    stud = TIMBER.grade(head.stud_grade)
     along = next(
         (one.compression_along for one in stud.bands if head.stud_depth <= one.up_to),
         stud.compression_along,
@@ -262,7 +263,9 @@ KINDS: dict[str, tuple[AreaLoad, ...]] = {
 def test_head_and_studs_by_hand(name: str, restrained: bool, loads: str) -> None:
     base, section = HEADS[name]
     head = replace(base, loads=KINDS[loads], restrained=restrained)
-    row = next(c for c in size_head(head).candidates if c.section == section and c.plies == 1)
+    row = next(
+        c for c in size_head(head, TIMBER).candidates if c.section == section and c.plies == 1
+    )
     hand = by_hand(head, section, row.studs)
     assert row.bending == pytest.approx(hand["bending"], rel=1e-3)
     assert row.shear == pytest.approx(hand["shear"], rel=1e-3)
@@ -278,7 +281,9 @@ def test_long_load_governs_where_dead_load_is_large() -> None:
         AS, clear_span=2400.0, leaf_mass=0.0,
         loads=(floor, AreaLoad("wall", "wall", 4.6, 0.0, 1000.0)),
     )  # fmt: skip
-    row = next(c for c in size_head(head).candidates if (c.section, c.plies) == ("MGP12 45x290", 1))
+    row = next(
+        c for c in size_head(head, TIMBER).candidates if (c.section, c.plies) == ("MGP12 45x290", 1)
+    )
     span = 2400.0 + 45.0 * row.studs
     dead = 0.9 * 1.9 + 4.6 + 540 * 45 * 290 * 1e-9 * G
     modulus = 45 * 290**2 / 6
@@ -293,7 +298,7 @@ def test_long_load_governs_where_dead_load_is_large() -> None:
 
 def test_uplift_is_taken_by_a_free_edge_and_asks_for_a_tie() -> None:
     lifted = replace(AS, loads=(replace(ROOF, uplift=2.5),))
-    result = size_head(lifted)
+    result = size_head(lifted, TIMBER)
     figure = next(f for f in result.figures if f.key == "structure.head.tie_down")
     row = result.cheapest
     own = row.mass / row.length * G
@@ -303,12 +308,12 @@ def test_uplift_is_taken_by_a_free_edge_and_asks_for_a_tie() -> None:
     told = next(f for f in result.findings if "wind may lift" in f.what)
     assert f"{by_hand_tie / 1000:.1f} kN" in told.what
     assert "tied down" in told.mend
-    dry = size_head(replace(AS, loads=(ROOF,)))
+    dry = size_head(replace(AS, loads=(ROOF,)), TIMBER)
     assert not any(f.key == "structure.head.tie_down" for f in dry.figures)
     assert any("wind may lift" in f.what for f in dry.findings)
-    calm = size_head(replace(AS, loads=(replace(ROOF, uplift=0.0),)))
+    calm = size_head(replace(AS, loads=(replace(ROOF, uplift=0.0),)), TIMBER)
     assert not any("lift" in f.what for f in calm.findings)
-    inside = size_head(replace(AS, loads=(FLOOR,)))
+    inside = size_head(replace(AS, loads=(FLOOR,)), TIMBER)
     assert not any("lift" in f.what for f in inside.findings)
 
 
@@ -320,21 +325,22 @@ def test_share_of_temporary_load_is_the_combinations_own() -> None:
     from truehang.structure.columns import buckling_factor
     from truehang.structure.loads import Acting
 
-    code = code_sets()["AS 1720.1"]
+    code = TIMBER.code("AS 1720.1")
     acting = Acting(code.method["limit state"], 0.8, np.array([0.25, 0.05, 0.0]))
-    kept = buckling_factor(code, grade("MGP10"), 18.0, 27.0 * math.sqrt(12.0), acting)
+    kept = buckling_factor(code, TIMBER.grade("MGP10"), 18.0, 27.0 * math.sqrt(12.0), acting)
     assert kept == pytest.approx([0.299, 0.236, 0.236], abs=0.0006)
 
 
 def test_american_heads_and_studs_beyond_fifty_are_refused() -> None:
     """NDS 3.3.3.7 (R_B) and 3.7.1.4 (l_e/d)."""
-    slim = next(s for s in sections() if s.code == "DF-L No.2 38x286")
+    slim = next(s for s in TIMBER.sections if s.code == "DF-L No.2 38x286")
     slim = slim.model_copy(update={"breadth": 19.0, "code": "thin"})
-    thin = size_head(replace(US, clear_span=3000.0, restrained=False), stock=[slim])
+    only = replace(TIMBER, sections=(slim,))
+    thin = size_head(replace(US, clear_span=3000.0, restrained=False), only)
     assert all("too slender for the code" in c.why_not for c in thin.candidates)
-    held = size_head(replace(US, clear_span=3000.0), stock=[slim])
+    held = size_head(replace(US, clear_span=3000.0), only)
     assert not any("too slender" in c.why_not for c in held.candidates)
-    tall = size_head(replace(US, height=38.0 * 2 * 50 + 50))
+    tall = size_head(replace(US, height=38.0 * 2 * 50 + 50), TIMBER)
     assert not any(c.passes for c in tall.candidates)
     assert "jamb studs are too slender" in tall.candidates[0].why_not
 
@@ -350,7 +356,7 @@ def test_creep_and_lasting_share() -> None:
         "NDS": (1.5, {"floor": 0.0, "storage": 0.5, "roof": 0.0}),
     }
     for name, (creep, shares) in told.items():
-        code = code_sets()[name]
+        code = TIMBER.code(name)
         assert 1.0 + code.creep[0] == creep
         assert {kind: code.long_share[kind] for kind in shares} == shares
 
@@ -359,8 +365,8 @@ def test_depth_effect_and_large_area() -> None:
     """EN 1995-1-1 3.2(3); AS 1720.1 Table 2.1: 0.70 for 0.90 past 25 m2."""
     from truehang.structure.candidates import depth_strengths, resistance_factor
 
-    assert depth_strengths(grade("C24"), 95.0)[0] == pytest.approx(24.0 * (150 / 95) ** 0.2)
-    code = code_sets()["AS 1720.1"]
+    assert depth_strengths(TIMBER.grade("C24"), 95.0)[0] == pytest.approx(24.0 * (150 / 95) ** 0.2)
+    code = TIMBER.code("AS 1720.1")
     method = code.method["limit state"]
     assert resistance_factor(code, method, "sawn", "bending", 24.9) == 0.9
     assert resistance_factor(code, method, "sawn", "bending", 25.1) == 0.7
@@ -394,12 +400,12 @@ CHECKED_BY: dict[str, Callable[..., None]] = {
 
 
 def test_every_clause_that_is_checked_is_worked_here_and_the_rest_says_why() -> None:
-    clauses = [clause for code in code_sets().values() for clause in code.clause]
+    clauses = [clause for code in TIMBER.codes for clause in code.clause]
     assert {c.clause for c in clauses if c.checked} == set(CHECKED_BY)
     assert all(clause.why for clause in clauses)
     left_out = [clause.clause for clause in clauses if not clause.checked]
     assert len(left_out) == len(set(left_out)) == 11
-    combined = {rule.clause for code in code_sets().values() for rule in code.combination}
+    combined = {rule.clause for code in TIMBER.codes for rule in code.combination}
     assert combined.isdisjoint(left_out)
 
 
@@ -423,7 +429,7 @@ def test_the_theory_page_has_the_same_table(name: str) -> None:
             break
         if line.startswith("|"):
             table.append(line)
-    assert table[2:] == theory_rows(code_sets()[name])
+    assert table[2:] == theory_rows(TIMBER.code(name))
 
 
 def test_line_loads_hold_the_uplift() -> None:
@@ -445,8 +451,8 @@ def test_no_head_that_passes_fails_by_hand_over_many_loads(name: str) -> None:
         loads.append(replace(WALL, dead=rng.uniform(0.5, 5.0)))
         span, held = rng.uniform(800.0, 3000.0), rng.random() < 0.5
         head = replace(base, loads=tuple(loads), clear_span=span, restrained=held)
-        for row in size_head(head).candidates:
-            if row.plies == 1 and grade(row.grade).kind == "sawn":
+        for row in size_head(head, TIMBER).candidates:
+            if row.plies == 1 and TIMBER.grade(row.grade).kind == "sawn":
                 hand = by_hand(head, row.section, row.studs)
                 got = (row.bending, row.shear, row.bearing, row.studs_used)
                 assert got == pytest.approx(tuple(hand.values()), rel=1e-6)

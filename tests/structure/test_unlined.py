@@ -4,8 +4,8 @@ import math
 from dataclasses import replace
 
 import pytest
+from tests.timber import TIMBER
 
-from truehang.catalogue.timber import code_sets, grade
 from truehang.findings import Severity
 from truehang.lengths import said
 from truehang.structure import HeadMember, HungLeaf, MouthRibs, TrackHead, head_movement, unlined
@@ -16,7 +16,7 @@ RIGHT = HungLeaf("right", 1706, 2556, (1806, 2456), (240, 233), 830, 2340, 10)
 HEAD = TrackHead(860, 2546, MEMBER, (LEFT, RIGHT), lining=12.0)
 STUDS = (45.0, 3361.0)
 RIBS = MouthRibs(45.0, 16.0, 2370.0, 10000.0)
-TIMBER, CODE = grade("MGP10"), code_sets()["AS 1720.1"]
+PINE, CODE = TIMBER.grade("MGP10"), TIMBER.code("AS 1720.1")
 
 
 def test_two_bare_ribs_of_16_x_45_buckle_at_about_540_newtons() -> None:
@@ -28,13 +28,13 @@ def test_two_bare_ribs_of_16_x_45_buckle_at_about_540_newtons() -> None:
 
 def test_a_mouth_gets_half_the_head_one_leaf_and_half_of_the_other() -> None:
     own = (500 * 35 * 120 * 1e-6 + 12.0) * 9.81 * 1.686 / 2
-    assert unlined(HEAD, STUDS, RIBS, TIMBER, CODE).mouth_load == pytest.approx(own + 473 * 1.5)
+    assert unlined(HEAD, STUDS, RIBS, PINE, CODE).mouth_load == pytest.approx(own + 473 * 1.5)
     single = replace(HEAD, leaves=(LEFT,))
-    assert unlined(single, STUDS, RIBS, TIMBER, CODE).mouth_load == pytest.approx(own + 473)
+    assert unlined(single, STUDS, RIBS, PINE, CODE).mouth_load == pytest.approx(own + 473)
 
 
 def test_over_its_euler_load_both_figures_are_said_and_the_back_studs_are_the_span() -> None:
-    result = unlined(HEAD, STUDS, RIBS, TIMBER, CODE)
+    result = unlined(HEAD, STUDS, RIBS, PINE, CODE)
     assert result.props
     (told,) = result.findings
     assert told.severity is Severity.WARN
@@ -48,10 +48,10 @@ def test_over_its_euler_load_both_figures_are_said_and_the_back_studs_are_the_sp
 
 
 def test_stout_ribs_need_no_prop_and_unknown_ribs_do() -> None:
-    stout = unlined(HEAD, STUDS, replace(RIBS, thickness=25.0), TIMBER, CODE)
+    stout = unlined(HEAD, STUDS, replace(RIBS, thickness=25.0), PINE, CODE)
     assert not stout.props
     assert stout.findings[0].severity is Severity.NOTE
-    folded = unlined(HEAD, STUDS, None, TIMBER, CODE)
+    folded = unlined(HEAD, STUDS, None, PINE, CODE)
     assert folded.props
     assert "datasheet" in folded.findings[0].mend
     assert "structure.mouth_ribs" not in {figure.key for figure in folded.figures}
@@ -79,15 +79,15 @@ def test_strength_by_walking_both_leaves_over_the_whole_span() -> None:
             ]
             worst = max(worst, *(moment(a, loads) for a, _ in loads))
     by_hand = 1.35 * worst / (35 * 120**2 / 6) / (0.9 * 0.57 * 17.0)
-    got = unlined(HEAD, STUDS, RIBS, TIMBER, CODE).strength
+    got = unlined(HEAD, STUDS, RIBS, PINE, CODE).strength
     assert got == pytest.approx(by_hand, rel=0.01)
 
 
 def test_both_american_methods_count() -> None:
     """D at C_D 0.9 asks for more than 1.4D at lambda 0.6 and K_F phi 2.159."""
-    timber = grade("SPF No.2")
-    got = unlined(HEAD, STUDS, RIBS, timber, code_sets()["NDS"]).strength
-    australian = unlined(HEAD, STUDS, RIBS, TIMBER, CODE).strength
+    timber = TIMBER.grade("SPF No.2")
+    got = unlined(HEAD, STUDS, RIBS, timber, TIMBER.code("NDS")).strength
+    australian = unlined(HEAD, STUDS, RIBS, PINE, CODE).strength
     moment_per = australian * 0.9 * 0.57 * 17.0 / 1.35
     bending = next(band.bending for band in timber.bands if band.up_to >= 120)
     assert got == pytest.approx(moment_per / (0.9 * bending))

@@ -22,15 +22,17 @@ from pydantic import ValidationError
 
 from truehang.catalogue._read import Entry
 from truehang.catalogue.access import AccessRuleSet, access_rule_sets
+from truehang.catalogue.boards import Board, boards
 from truehang.catalogue.fasteners import BoardRule, Fastener, board_rules, fasteners
 from truehang.catalogue.kits import Kit, kits
 from truehang.catalogue.leaves import LeafConstruction, leaves
 from truehang.catalogue.materials import Material, materials
 from truehang.catalogue.noises import Noise, noises
 from truehang.catalogue.packers import Packers, packers
-from truehang.catalogue.regions import Region, regions
+from truehang.catalogue.regions import Region, find, regions
 from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
-from truehang.catalogue.timber import Grade, Section, grades, sections
+from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
+from truehang.catalogue.timber import CodeSet, Grade, Section, Timber, code_sets, grades, sections
 from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
@@ -57,6 +59,9 @@ class Catalogue:
     access_rules: tuple[AccessRuleSet, ...]
     timber_grades: tuple[Grade, ...]
     timber_sections: tuple[Section, ...]
+    timber_codes: tuple[CodeSet, ...]
+    mouldings: tuple[Moulding, ...]
+    boards: tuple[Board, ...]
     fasteners: tuple[Fastener, ...]
     board_rules: tuple[BoardRule, ...]
     materials: tuple[Material, ...]
@@ -64,6 +69,32 @@ class Catalogue:
     seals: tuple[Seal, ...]
     sound_offers: tuple[SoundOffer, ...]
     regions: tuple[Region, ...]
+
+    def region(self, id: str) -> Region:
+        """The profile with this id. Raises UnknownRegion, naming the nearest."""
+        return find(id, self.regions)
+
+    def timber_in(self, region: Region) -> Timber:
+        """The timber that is sold in a region."""
+        sold = tuple(s for s in self.timber_sections if s.currency == region.currency)
+        return Timber(self.timber_grades, sold, self.timber_codes)
+
+    def mouldings_in(self, region: Region) -> tuple[Moulding, ...]:
+        """The mouldings and battens that are sold in a region."""
+        return tuple(m for m in self.mouldings if m.currency == region.currency)
+
+    def boards_in(self, region: Region) -> tuple[Board, ...]:
+        """The boards and sheets that are sold in a region."""
+        return tuple(b for b in self.boards if b.currency == region.currency)
+
+    def cut_in(self, region: Region) -> tuple[str, ...]:
+        """The codes of what is cut from stock lengths in a region: timber, mouldings, battens."""
+        timber = (section.code for section in self.timber_in(region).sections)
+        return (*timber, *(moulding.code for moulding in self.mouldings_in(region)))
+
+    def lengths_of(self, section: str) -> tuple[StockLength, ...]:
+        """The stock lengths of one section, shortest first; empty where it isn't sold."""
+        return lengths_of(section, (*self.timber_sections, *self.mouldings))
 
 
 @cache
@@ -76,6 +107,9 @@ def _shipped() -> Catalogue:
         access_rules=access_rule_sets(),
         timber_grades=grades(),
         timber_sections=sections(),
+        timber_codes=code_sets(),
+        mouldings=mouldings(),
+        boards=boards(),
         fasteners=fasteners(),
         board_rules=board_rules(),
         materials=materials(),

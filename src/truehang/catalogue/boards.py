@@ -66,15 +66,3 @@ def _expand(group: dict[str, Any]) -> list[Board]:
         for width in group["widths"]
         for length in group["lengths"]
     ]
-
-
-def lining_boards(currency: str, thickness: float, material: str) -> tuple[Board, ...]:
-    """The boards that line walls in this thickness (mm) and material, sold in this currency."""
-    return tuple(
-        board
-        for board in boards()
-        if board.use == "lining"
-        and board.currency == currency
-        and board.material == material
-        and abs(board.thickness - thickness) < 0.05
-    )

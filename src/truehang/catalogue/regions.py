@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from functools import cache
 from importlib import resources
@@ -83,16 +83,11 @@ def regions() -> tuple[Region, ...]:
     )
 
 
-def region(id: str) -> Region:
+def find(id: str, among: Iterable[Region]) -> Region:
     """The profile with this id. Raises UnknownRegion, naming the nearest."""
-    known = {profile.id: profile for profile in regions()}
+    known = {profile.id: profile for profile in among}
     if id in known:
         return known[id]
     close = difflib.get_close_matches(id.lower(), known, n=1)
     hint = f"did you mean {close[0]!r}?" if close else f"choose one of {', '.join(known)}"
     raise UnknownRegion(f"no region {id!r}; {hint}")
-
-
-def words(id: str) -> Mapping[str, str]:
-    """This region's word for each of ours: words("us")["plasterboard"] is "drywall"."""
-    return region(id).words

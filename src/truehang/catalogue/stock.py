@@ -7,6 +7,7 @@ costs its metres times the price per metre, rounded half up to the minor unit.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import cache
 from typing import Literal
@@ -14,7 +15,7 @@ from typing import Literal
 from pydantic import Field, NonNegativeInt, PositiveFloat, PositiveInt
 
 from truehang.catalogue._read import Entry, table
-from truehang.catalogue.timber import sections
+from truehang.catalogue.timber import Section
 from truehang.money import Money
 
 
@@ -53,24 +54,19 @@ def mouldings() -> tuple[Moulding, ...]:
     return tuple(Moulding.model_validate(row) for row in table("stock")["moulding"])
 
 
-@cache
-def stock_lengths() -> tuple[StockLength, ...]:
-    """Every stock length of every timber section and moulding, shortest first within each."""
-    sold = [(s.code, s.stock_lengths, s.price_per_metre, s.currency) for s in sections()]
-    sold += [(m.code, m.stock_lengths, m.price_per_metre, m.currency) for m in mouldings()]
+def lengths_of(section: str, sold: Iterable[Section | Moulding]) -> tuple[StockLength, ...]:
+    """The stock lengths of one section, shortest first; empty where it isn't sold."""
     return tuple(
         StockLength(
-            id=f"{code} @ {length}",
-            section=code,
+            id=f"{one.code} @ {length}",
+            section=one.code,
             length=float(length),
-            price_minor=Money(rate, currency).times(Decimal(length) / 1000).minor,
-            currency=currency,
+            price_minor=Money(one.price_per_metre, one.currency)
+            .times(Decimal(length) / 1000)
+            .minor,
+            currency=one.currency,
         )
-        for code, lengths, rate, currency in sold
-        for length in sorted(lengths)
+        for one in sold
+        if one.code == section
+        for length in sorted(one.stock_lengths)
     )
-
-
-def lengths_of(section: str) -> tuple[StockLength, ...]:
-    """The stock lengths of one section; empty where the section isn't sold."""
-    return tuple(each for each in stock_lengths() if each.section == section)

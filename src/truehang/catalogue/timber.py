@@ -4,6 +4,8 @@ prices."""
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, Self
 
@@ -156,7 +158,34 @@ class CodeSet(Entry):
 
 
 class UnknownTimber(ValueError):
-    """A grade or section that the catalogue doesn't hold. The message suggests the nearest."""
+    """A grade or code that the catalogue doesn't hold. The message suggests the nearest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timber:
+    """The sections that are sold in one place, with every grade and every code that is known."""
+
+    grades: tuple[Grade, ...]
+    sections: tuple[Section, ...]
+    codes: tuple[CodeSet, ...]
+
+    def grade(self, code: str) -> Grade:
+        """The grade with this code. Raises UnknownTimber, suggesting the nearest."""
+        return grade(code, self.grades)
+
+    def code(self, name: str) -> CodeSet:
+        """The code's parameter set. Raises UnknownTimber, naming those there are."""
+        for one in self.codes:
+            if one.code == name:
+                return one
+        known = ", ".join(one.code for one in self.codes)
+        raise UnknownTimber(f"structure.code: {name!r} is not known; write one of {known}")
+
+    @property
+    def sawn(self) -> tuple[Section, ...]:
+        """The sections of solid timber."""
+        solid = {grade.code for grade in self.grades if grade.kind == "sawn"}
+        return tuple(section for section in self.sections if section.grade in solid)
 
 
 @cache
@@ -174,10 +203,9 @@ def sections() -> tuple[Section, ...]:
 
 
 @cache
-def code_sets() -> dict[str, CodeSet]:
-    """The timber codes' parameter sets, by code."""
-    rows = (CodeSet.model_validate(row) for row in table("timber_codes")["code"])
-    return {row.code: row for row in rows}
+def code_sets() -> tuple[CodeSet, ...]:
+    """The timber codes' parameter sets, in the order of the data file."""
+    return tuple(CodeSet.model_validate(row) for row in table("timber_codes")["code"])
 
 
 def _expand_group(group: dict[str, Any]) -> list[Section]:
@@ -195,9 +223,9 @@ def _expand_group(group: dict[str, Any]) -> list[Section]:
     ]
 
 
-def grade(code: str, among: tuple[Grade, ...] | None = None) -> Grade:
+def grade(code: str, among: Iterable[Grade]) -> Grade:
     """The grade with this code. Raises UnknownTimber, suggesting the nearest."""
-    known = {each.code: each for each in (grades() if among is None else among)}
+    known = {each.code: each for each in among}
     if code in known:
         return known[code]
     near = difflib.get_close_matches(

@@ -15,10 +15,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from truehang.catalogue.access import access_rule_sets
-from truehang.catalogue.materials import materials
-from truehang.catalogue.noises import noises
-from truehang.catalogue.regions import regions
+from truehang import catalogue
+from truehang.catalogue import Catalogue
 from truehang.job.models import USUAL_INSTRUMENTS, Job
 from truehang.job.schema import section_at
 from truehang.lengths import LengthError, parse_length
@@ -52,8 +50,9 @@ class JobError(ValueError):
         super().__init__("\n".join(map(str, problems)))
 
 
-def examine(given: str | bytes) -> tuple[Job | None, list[Problem]]:
-    """The job, if the text holds one, and every problem, by line. Job is None if there are any."""
+def examine(given: str | bytes, known: Catalogue | None = None) -> tuple[Job | None, list[Problem]]:
+    """The job, if the text holds one, and every problem, by line. Job is None if there are any.
+    `known` is the catalogue that it names things of; the shipped one where none is given."""
     tree = read_tree(given)
     problems = [_from_fault(fault) for fault in tree.faults]
     job = None
@@ -66,14 +65,19 @@ def examine(given: str | bytes) -> tuple[Job | None, list[Problem]]:
         except ValidationError as error:
             problems += _from_validation(error, tree)
         told = {problem.field for problem in problems}
-        problems += [problem for problem in _across(tree) if problem.field not in told]
+        problems += [
+            problem
+            for problem in _across(tree, known or catalogue.load())
+            if problem.field not in told
+        ]
     ordered = sorted(dict.fromkeys(problems))
     return (None if ordered else job), ordered
 
 
-def check(given: str | bytes) -> list[Problem]:
-    """Every problem of a job file's text, ordered by line; empty when it can be planned."""
-    return examine(given)[1]
+def check(given: str | bytes, known: Catalogue | None = None) -> list[Problem]:
+    """Every problem of a job file's text, ordered by line; empty when nothing in it is wrong by
+    itself."""
+    return examine(given, known)[1]
 
 
 def _from_fault(fault: Fault) -> Problem:
@@ -209,9 +213,9 @@ def _nearest(given: str, known: list[str], word: str) -> str:
 # ---------------------------------------------------------------- held against each other
 
 
-def _across(tree: Tree) -> Iterator[Problem]:
+def _across(tree: Tree, known: Catalogue) -> Iterator[Problem]:
     yield from _repeated_ids(tree)
-    yield from _unknown_names(tree)
+    yield from _unknown_names(tree, known)
     yield from _swapped(tree)
     yield from _short_diagonals(tree)
     yield from _misplaced(tree)
@@ -254,7 +258,7 @@ def _repeated_ids(tree: Tree) -> Iterator[Problem]:
             first.setdefault(name, line)
 
 
-def _unknown_names(tree: Tree) -> Iterator[Problem]:
+def _unknown_names(tree: Tree, bought: Catalogue) -> Iterator[Problem]:
     own = tree.at("measure", "instruments")
     instruments = [*USUAL_INSTRUMENTS, *(own if isinstance(own, dict) else ())]
     named = [(*path, "instrument") for path, _ in tree.items("measure", "readings")]
@@ -268,7 +272,7 @@ def _unknown_names(tree: Tree) -> Iterator[Problem]:
                 _nearest(name, instruments, "name")
                 + " or add it under measure.instruments with its sigma",
             )
-    for what, places, known in _catalogue_names(tree):
+    for what, places, known in _catalogue_names(tree, bought):
         for where in places:
             name = tree.at(*where)
             if isinstance(name, str) and name not in known:
@@ -277,9 +281,9 @@ def _unknown_names(tree: Tree) -> Iterator[Problem]:
                 )
 
 
-def _catalogue_names(tree: Tree) -> Iterator[tuple[str, list[Path], list[str]]]:
+def _catalogue_names(tree: Tree, bought: Catalogue) -> Iterator[tuple[str, list[Path], list[str]]]:
     """What is named, where, and the names there are. A kit or leaf may be the user's own."""
-    yield "region", [("job", "region")], [region.id for region in regions()]
+    yield "region", [("job", "region")], [region.id for region in bought.regions]
     layers = (("wall", "make_up"), ("wishes", "lining"))
     yield (
         "material",
@@ -293,14 +297,14 @@ def _catalogue_names(tree: Tree) -> Iterator[tuple[str, list[Path], list[str]]]:
             ("wall", "make_up", "studs", "material"),
             ("wall", "make_up", "fill", "material"),
         ],
-        [material.key for material in materials()],
+        [material.key for material in bought.materials],
     )
     for what, kind, where in (
         ("noise", "source", ("sound", "noise")),
         ("background noise", "background", ("sound", "receiving", "background")),
     ):
-        yield what, [where], [noise.key for noise in noises() if noise.kind == kind]
-    rules = [rule.id for rule in access_rule_sets()]
+        yield what, [where], [noise.key for noise in bought.noises if noise.kind == kind]
+    rules = [rule.id for rule in bought.access_rules]
     yield "rule set", [("wishes", "accessible")], ["none", "region", *rules]
 
 

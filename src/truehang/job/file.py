@@ -11,6 +11,7 @@ from typing import Any
 
 import yaml
 
+from truehang.catalogue import Catalogue
 from truehang.job.check import JobError, Problem, examine
 from truehang.job.models import Job
 from truehang.yamltree import MOST_BYTES, scalar, too_large
@@ -28,12 +29,13 @@ def _text(dumper: Any, text: str) -> Any:
 _Dumper.add_representer(str, _text)
 
 
-def load(source: str | bytes | Path) -> Job:
+def load(source: str | bytes | Path, known: Catalogue | None = None) -> Job:
     """The job in a text, or in the file at a Path. Raises JobError with every problem.
 
+    `known` is the catalogue that it names things of; the shipped one where none is given.
     A file that can't be read raises JobError too; one over the size limit is not read.
     """
-    job, problems = examine(_bytes(source) if isinstance(source, Path) else source)
+    job, problems = examine(_bytes(source) if isinstance(source, Path) else source, known)
     if job is None:
         raise JobError(problems)
     return job

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from truehang.catalogue.boards import boards
+from truehang.catalogue import Catalogue
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.job import Job, models
@@ -27,7 +27,7 @@ SAME_THICKNESS = 0.6
 OTHER_BOARDS = "common practice, no source"
 
 
-def line(plan: Plan) -> tuple[LiningPlan, ...]:
+def line(plan: Plan, catalogue: Catalogue) -> tuple[LiningPlan, ...]:
     """The boards of both faces, one layout for each kind of board; empty where nothing fits."""
     fit = plan.arrangement
     if fit is None:
@@ -37,7 +37,7 @@ def line(plan: Plan) -> tuple[LiningPlan, ...]:
         by_board.setdefault((layer.material, layer.thickness), []).append(face)
     made: list[LiningPlan] = []
     for number, ((material, thickness), faces) in enumerate(by_board.items()):
-        sizes = _sizes(plan, material, thickness)
+        sizes = _sizes(plan, catalogue, material, thickness)
         if not sizes:
             made.append(_not_sold(material, thickness))
             continue
@@ -97,17 +97,16 @@ def _supports(job: Job, fit: Arrangement, low: float, high: float) -> Iterator[S
             yield Support(from_x + (to_x - from_x) * bay / bays, "stud", stud)
 
 
-def _sizes(plan: Plan, material: str, thickness: float) -> list[BoardSize]:
+def _sizes(plan: Plan, catalogue: Catalogue, material: str, thickness: float) -> list[BoardSize]:
     longest = plan.job.site.longest or math.inf
     return [
         BoardSize(
             board.code, board.width, board.length, board.thickness, board.kg_per_m2, board.price,
             board.on_hand, board.recessed,
         )
-        for board in boards()
+        for board in catalogue.boards_in(plan.region)
         if board.use == "lining"
         and board.material == material
-        and board.currency == plan.region.currency
         and abs(board.thickness - thickness) <= SAME_THICKNESS
         and board.length <= longest
     ]  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Literal
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.timber import Grade, Section, code_sets
+from truehang.catalogue.timber import Grade, Section
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
@@ -170,23 +170,17 @@ def lightest(
     deflection. None where none sold does."""
     if room < LEAST_HEAD:
         return None
-    sawn = {grade.code: grade for grade in catalogue.timber_grades if grade.kind == "sawn"}
-    stock = [
-        section
-        for section in catalogue.timber_sections
-        if section.currency == region.currency and section.grade in sawn
-    ]
+    timber = catalogue.timber_in(region)
     choices = track_head_choices(
         *span,
         _hung(arrangement, hardware),
         region.timber_code,
+        timber,
         lining=LINING_MASS,
         depth_room=room,
         breadth_room=arrangement.wall.stud + 0.5,
-        stock=stock,
-        known_grades=catalogue.timber_grades,
     )
-    grade_of = {section.code: sawn[section.grade] for section in stock}
+    grade_of = {section.code: timber.grade(section.grade) for section in timber.sawn}
     made = (
         Lightest(
             one,
@@ -235,7 +229,8 @@ def bare_head(
     rests on the back studs then, or on what else stands at `studs` (x, mm)."""
     studs = studs or _between_back_studs(arrangement)
     ribs = _mouth_ribs(arrangement, catalogue, region)
-    return unlined(held, studs, ribs, timber, code_sets()[region.timber_code])
+    code = catalogue.timber_in(region).code(region.timber_code)
+    return unlined(held, studs, ribs, timber, code)
 
 
 def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
@@ -284,11 +279,8 @@ def framing(catalogue: Catalogue, region: Region, stud: float) -> tuple[Grade, t
     by_code = {grade.code: grade for grade in catalogue.timber_grades}
     sections = [
         section
-        for section in catalogue.timber_sections
-        if section.currency == region.currency
-        and by_code[section.grade].kind == "sawn"
-        and section.breadth <= stud + 0.5
-        and section.depth >= 70.0
+        for section in catalogue.timber_in(region).sawn
+        if section.breadth <= stud + 0.5 and section.depth >= 70.0
     ]
     if not sections:
         raise LookupError(f"no sawn timber is sold in {region.currency}")
@@ -376,11 +368,11 @@ def bearing_head(
         breadth_room=arrangement.wall.stud,
         restrained=given.joists == "across" or given.joint_over is True,
     )
-    stock = [s for s in catalogue.timber_sections if s.currency == region.currency]
-    sizing = size_head(head, stock, catalogue.timber_grades)
+    timber = catalogue.timber_in(region)
+    sizing = size_head(head, timber)
     if sizing.cheapest is None:
         return sizing
-    drop = drop_after_hanging(head, sizing.cheapest)
+    drop = drop_after_hanging(head, timber.code(head.code), sizing.cheapest)
     left = min(gap.least for gap in arrangement.floor_gaps) - drop
     figure = Figure(
         key="structure.head.drop",

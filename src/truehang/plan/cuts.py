@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from truehang.catalogue.stock import StockLength, stock_lengths
+from truehang.catalogue import Catalogue
+from truehang.catalogue.stock import StockLength
 from truehang.cutting import (
     CutRules,
     CuttingPlan,
@@ -53,6 +54,7 @@ def parts_of(plan: Plan) -> tuple[Part, ...]:
 
 def cut(
     plans: Sequence[Plan],
+    catalogue: Catalogue,
     rack: Sequence[Offcut] | None = None,
     effort: Effort | None = None,
     rules: CutRules | None = None,
@@ -68,8 +70,9 @@ def cut(
     longest = min(carried, default=float("inf"))
     stocks = [
         Stock(one.id, one.section, one.length, one.price, one.on_hand)
-        for one in stock_lengths()
-        if one.section in wanted and _can_come_in(one, longest, parts)
+        for section in sorted(wanted)
+        for one in catalogue.lengths_of(section)
+        if _can_come_in(one, longest, parts)
     ]
     pieces = list(_rack(plan.job for plan in plans)) if rack is None else list(rack)
     return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], rules, effort)
@@ -81,7 +84,11 @@ def holder(names: Sequence[str]) -> str:
 
 
 def cut_and_hold(
-    plans: Sequence[Plan], rack: Rack, names: Sequence[str], rules: CutRules | None = None
+    plans: Sequence[Plan],
+    catalogue: Catalogue,
+    rack: Rack,
+    names: Sequence[str],
+    rules: CutRules | None = None,
 ) -> tuple[CuttingPlan, Rack]:
     """The cutting plan from what the rack has free for these jobs, and the rack with the pieces
     that it uses held for them.
@@ -101,7 +108,7 @@ def cut_and_hold(
         freed = freed.release(name)
     offered = freed.free_for(who)
     while True:
-        made = cut(plans, offered, rules=rules)
+        made = cut(plans, catalogue, offered, rules=rules)
         used = {line.stock for line in made.lines if line.source == "rack"}
         if len(used) == len(_wanted(plans, offered)):
             return made, freed.hold(sorted(used), who)
@@ -109,7 +116,11 @@ def cut_and_hold(
 
 
 def cut_done(
-    plans: Sequence[Plan], rack: Rack, names: Sequence[str], rules: CutRules | None = None
+    plans: Sequence[Plan],
+    catalogue: Catalogue,
+    rack: Rack,
+    names: Sequence[str],
+    rules: CutRules | None = None,
 ) -> tuple[CuttingPlan, Rack]:
     """The cutting plan from what is held for these jobs, and the rack after it has been sawn: what
     was used is gone, and what is worth keeping hangs there.
@@ -119,7 +130,7 @@ def cut_done(
     """
     who = holder(names)
     held = [Offcut(p.id, p.section, p.length_mm) for p in rack.pieces if p.held_by == who]
-    made = cut(plans, held, rules=rules)
+    made = cut(plans, catalogue, held, rules=rules)
     left = {p.id for p in held} - {line.stock for line in made.lines if line.source == "rack"}
     if left:
         raise RackError(
@@ -135,11 +146,12 @@ def _wanted(plans: Sequence[Plan], pieces: Sequence[Offcut]) -> list[Offcut]:
     return [piece for piece in pieces if piece.section in sections]
 
 
-def complete(plan: Plan) -> Plan:
-    """The plan with its boards and its cutting plan as well, which take longer than the rest."""
+def complete(plan: Plan, catalogue: Catalogue) -> Plan:
+    """The plan with its boards and its cutting plan as well, which take longer than the rest.
+    `catalogue` is the one that it was planned with."""
     if plan.takeoff is None or plan.cutting is not None:
         return plan
-    lining, cutting = line(plan), cut([plan])
+    lining, cutting = line(plan, catalogue), cut([plan], catalogue)
     answers: tuple[LiningPlan | CuttingPlan, ...] = (*lining, cutting)
     whole = replace(
         plan,

@@ -71,8 +71,8 @@ def fix(
     asked = open_base(job)
     rows = [
         *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
-        *(_trim_rows(job, region, fit) if job.wishes.trim else ()),
-        *_skirting_rows(job, region, fit),
+        *(_trim_rows(job, catalogue, region, fit) if job.wishes.trim else ()),
+        *_skirting_rows(job, catalogue, region, fit),
         *_frame_rows(fit, kit, opening, head_depth, head_packing),
         *(() if asked else _base_rows(job, fit, stock)),
     ]
@@ -150,8 +150,8 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
     )
 
 
-def _trim_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
-    sold = moulding(region, "architrave", thinnest=True)
+def _trim_rows(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement) -> Iterator[Row]:
+    sold = moulding(catalogue, region, "architrave", thinnest=True)
     trim = Sheet("trim", sold.thickness if sold else TRIM)
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     for face in _FACES:
@@ -174,10 +174,12 @@ def _trim_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
         )
 
 
-def _skirting_rows(job: Job, region: Region, fit: Arrangement) -> Iterator[Row]:
+def _skirting_rows(
+    job: Job, catalogue: Catalogue, region: Region, fit: Arrangement
+) -> Iterator[Row]:
     """Skirting over a pocket: the nail that scratches most leaves. The rib at the mouth stands
     behind the trim, so the ribs further in hold it."""
-    sold = moulding(region, "skirting")
+    sold = moulding(catalogue, region, "skirting")
     inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x != _mouth_rib(pocket)]
     if sold is None or not inner:
         return

@@ -10,7 +10,7 @@ from typing import Protocol
 from truehang import __version__
 from truehang.catalogue import Catalogue
 from truehang.catalogue.access import AccessLimits
-from truehang.catalogue.regions import Region, region
+from truehang.catalogue.regions import Region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
 from truehang.fit import Arrangement, Options
@@ -49,7 +49,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     Never raises for what a valid job says: what can't be known is left out, and a finding says
     why.
     """
-    where = region(job.job.region)
+    where = catalogue.region(job.job.region)
     measured = measure(job)
     rules = access_rules(job, catalogue, where)
     compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
@@ -178,7 +178,7 @@ def _build(
         job, catalogue, where, fit, kit, measured.opening, head.depth, head_packing(fit, over)
     )
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
-    taken = take_off(job, where, measured, fit, fixed, framed)
+    taken = take_off(job, catalogue, where, measured, fit, fixed, framed)
     bolts = left(fit, kit, head.movement)
     answers: list[_Answer] = [*hung, *(() if carries else (head,)), head.movement, *bolts, fixed]
     if sizing is not None:

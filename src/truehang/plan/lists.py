@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.stock import Moulding, mouldings
+from truehang.catalogue.stock import Moulding
 from truehang.fit import Arrangement
 from truehang.fixings import Fixings
 from truehang.job import Job
@@ -19,9 +20,11 @@ LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
 
-def moulding(region: Region, kind: str, *, thinnest: bool = False) -> Moulding | None:
+def moulding(
+    catalogue: Catalogue, region: Region, kind: str, *, thinnest: bool = False
+) -> Moulding | None:
     """The region's widest moulding of a kind, or its thinnest; None where none is sold."""
-    sold = [m for m in mouldings() if m.kind == kind and m.currency == region.currency]
+    sold = [m for m in catalogue.mouldings_in(region) if m.kind == kind]
     if thinnest:
         return min(sold, key=lambda m: (m.thickness, m.code), default=None)
     return max(sold, key=lambda m: (m.width, m.code), default=None)
@@ -29,6 +32,7 @@ def moulding(region: Region, kind: str, *, thinnest: bool = False) -> Moulding |
 
 def take_off(
     job: Job,
+    catalogue: Catalogue,
     region: Region,
     measured: Measured,
     fit: Arrangement,
@@ -37,8 +41,8 @@ def take_off(
 ) -> Takeoff:
     """Every part of the chosen arrangement, counted, its framing among them."""
     heights, opening = fit.heights, fit.opening.length
-    trim = moulding(region, "architrave", thinnest=True)
-    skirting = moulding(region, "skirting")
+    trim = moulding(catalogue, region, "architrave", thinnest=True)
+    skirting = moulding(catalogue, region, "skirting")
     clear_height = heights.clear_head - heights.floor_high
     low, high, top = lined_span(job, measured, fit, framing)
     trim_width = trim.width if trim and job.wishes.trim else 0.0

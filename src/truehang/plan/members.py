@@ -9,7 +9,6 @@ from collections.abc import Sequence
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.stock import mouldings
 from truehang.catalogue.timber import Section
 from truehang.fit import Arrangement, Pocket
 from truehang.framing import (
@@ -180,9 +179,8 @@ def _stud_in(job: Job, catalogue: Catalogue, region: Region) -> StudIn:
 def stud_stock(job: Job, catalogue: Catalogue, region: Region) -> Section | None:
     """The region's cheapest section of the studs' own size, else the nearest in size."""
     studs = job.wall.make_up.studs
-    sold = [s for s in catalogue.timber_sections if s.currency == region.currency]
     return min(
-        sold,
+        catalogue.timber_in(region).sections,
         key=lambda s: (
             abs(s.breadth - studs.width) + abs(s.depth - studs.depth),
             s.price_per_metre,
@@ -205,12 +203,12 @@ def _timber(catalogue: Catalogue, region: Region, section: tuple[float, float]) 
     thin, wide = sorted(section)
     sold = [
         (s.price_per_metre, s.code)
-        for s in catalogue.timber_sections
-        if s.currency == region.currency and sorted((s.breadth, s.depth)) == [thin, wide]
+        for s in catalogue.timber_in(region).sections
+        if sorted((s.breadth, s.depth)) == [thin, wide]
     ]
     sold += [
         (m.price_per_metre, m.code)
-        for m in mouldings()
-        if m.currency == region.currency and sorted((m.thickness, m.width)) == [thin, wide]
+        for m in catalogue.mouldings_in(region)
+        if sorted((m.thickness, m.width)) == [thin, wide]
     ]
     return min(sold, default=(0, ""))[1]

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.timber import Grade, code_sets
+from truehang.catalogue.timber import Grade
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit import Arrangement, NotFitted, Option, Options, arrange
@@ -195,14 +195,11 @@ class _Settler:
 
     def _depths(self, fit: Arrangement, room: float) -> list[float]:
         """The depths of what is sold that do not go in as it is, least first."""
-        sawn = {grade.code for grade in self.catalogue.timber_grades if grade.kind == "sawn"}
         return sorted(
             {
                 section.depth
-                for section in self.catalogue.timber_sections
-                if section.currency == self.region.currency
-                and section.grade in sawn
-                and section.breadth <= fit.wall.stud + 0.5
+                for section in self.catalogue.timber_in(self.region).sawn
+                if section.breadth <= fit.wall.stud + 0.5
                 and section.depth >= LEAST_HEAD
                 and section.depth > room
             }
@@ -341,7 +338,8 @@ class _Settler:
         timber = next((g for g in self.catalogue.timber_grades if g.code == over.grade), None)
         if timber is None:
             timber, _ = framing(self.catalogue, self.region, self.chosen.arrangement.wall.stud)
-        creep = 1.0 + code_sets()[self.region.timber_code].creep[0]
+        code = self.catalogue.timber_in(self.region).code(self.region.timber_code)
+        creep = 1.0 + code.creep[0]
         name = f"{over.kind} of {said(over.depth)} x {said(over.breadth)}, {timber.code} on edge"
         return HeadMember(
             name=name,

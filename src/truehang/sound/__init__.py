@@ -14,7 +14,7 @@ from truehang.sound.given import (
 )
 from truehang.sound.leaves import leaf_panel
 from truehang.sound.perimeter import perimeter_slits
-from truehang.sound.predict import Comparer, predict
+from truehang.sound.predict import Comparer
 from truehang.sound.result import (
     Band,
     Curve,
@@ -51,6 +51,5 @@ __all__ = [
     "Upgrade",
     "leaf_panel",
     "perimeter_slits",
-    "predict",
     "usual_upgrades",
 ]

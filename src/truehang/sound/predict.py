@@ -1,7 +1,7 @@
 """How quiet will it be, before and after, and what makes it quieter for the least money?
 
-`predict` joins the ways through the wall into the state of the old opening and of the closed
-wall, says what is heard, how sure that is, which way is the weakest and what to buy first.
+`Comparer.predict` joins the ways through the wall into the state of the old opening and of the
+closed wall, says what is heard, how sure that is, which way is the weakest and what to buy first.
 Sound that goes round by floor, ceiling and side walls is left out.
 """
 
@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from truehang.catalogue.materials import Material, materials
-from truehang.catalogue.noises import Noise, noises
-from truehang.catalogue.seals import Seal, seals
+from truehang.catalogue.materials import Material
+from truehang.catalogue.noises import Noise
+from truehang.catalogue.seals import Seal
 from truehang.sound.bands import (
     A_OCTAVE,
     BANDS,
@@ -54,26 +54,6 @@ class Setting:
     def weights(self) -> Floats:
         """A-weighted energy of the source by third octave, to share out what gets through."""
         return power(thirds_of(np.array(self.source.levels) + A_OCTAVE))
-
-
-def predict(
-    given: SoundInput,
-    *,
-    stock: Iterable[Material] | None = None,
-    seal_stock: Iterable[Seal] | None = None,
-    noise_stock: Iterable[Noise] | None = None,
-) -> SoundResult:
-    """Everything about how quiet it will be.
-
-    `stock`, `seal_stock` and `noise_stock` are the catalogue's materials, seals and noises (the
-    shipped ones when None). Raises `SoundInputError` for the first value that can't be used.
-    """
-    comparer = Comparer.of(
-        materials() if stock is None else stock,
-        seals() if seal_stock is None else seal_stock,
-        noises() if noise_stock is None else noise_stock,
-    )
-    return comparer.predict(given)
 
 
 def _predicted(given: SoundInput, book: Book, by_noise: dict[str, Noise]) -> SoundResult:
@@ -124,7 +104,7 @@ class Comparer:
         return cls(book, {row.key: row for row in noise_stock})
 
     def rating(self, given: SoundInput) -> Rating:
-        """Rw(C;Ctr) and STC of the closed wall, the same as `predict(given).after.rating`.
+        """Rw(C;Ctr) and STC of the closed wall, the same as `predict` gives after.
 
         Raises `SoundInputError` for the first value that can't be used.
         """
@@ -133,7 +113,10 @@ class Comparer:
         return rate(_composite(ways_when_closed(given, self.book), setting))
 
     def predict(self, given: SoundInput) -> SoundResult:
-        """The same as `predict(given)` with this catalogue."""
+        """Everything about how quiet it will be.
+
+        Raises `SoundInputError` for the first value that can't be used.
+        """
         self._check(given)
         return _predicted(given, self.book, self.noises)
 

@@ -223,7 +223,6 @@ class BearingHead:
     prop_rows: Literal[1, 2] = 2
 
     def __post_init__(self) -> None:
-        need_choice("structure.code", self.code, get_args(DesignCode))
         need_choice("structure.service_class", str(self.service_class), ("1", "2"))
         need_choice("structure.prop_rows", str(self.prop_rows), ("1", "2"))
         mend = "give a length in mm"

@@ -1,7 +1,7 @@
 """What would carry this part of the building over the opening? Preliminary sizing of the head, its
 jamb studs and the temporary props, for pricing and for the engineer; never an approval.
 
-One limit-state check serves every code; `catalogue.timber.code_sets()` holds what differs. The
+One limit-state check serves every code; the catalogue's code sets hold what differs. The
 whole catalogue is checked at once, for one stud under each end up to the most allowed: arrays are
 (studs, candidate).
 """
@@ -9,11 +9,10 @@ whole catalogue is checked at once, for one stud under each end up to the most a
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
-from truehang.catalogue.timber import CodeSet, Grade, Section, code_sets, grade, grades, sections
+from truehang.catalogue.timber import CodeSet, Grade, Section, Timber
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
@@ -39,22 +38,17 @@ CHECKS = ("bending", "shear", "bearing", "live deflection", "final deflection", 
 LOAD_SOURCE = "statics: area load x tributary width"
 
 
-def size_head(
-    head: BearingHead,
-    stock: Sequence[Section] | None = None,
-    known_grades: Sequence[Grade] | None = None,
-) -> HeadSizing:
-    """Check every section of the catalogue, single and built up, as the head of `head`.
+def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
+    """Check every section that is sold, single and built up, as the head of `head`.
 
-    `stock` and `known_grades` default to the shipped catalogue; sections whose grade belongs to
-    another code are left out. Raises StructureError for sections in several currencies, and
-    UnknownTimber for an unknown grade. A span that nothing can carry is a finding, not an error.
+    Sections whose grade belongs to another code are left out. Raises StructureError for sections
+    in several currencies, and UnknownTimber for an unknown grade or code. A span that nothing can
+    carry is a finding, not an error.
     """
-    known = tuple(grades() if known_grades is None else known_grades)
-    code = code_sets()[head.code]
-    stud = _stud_grade(head, known)
+    code = timber.code(head.code)
+    stud = _stud_grade(head, timber)
     area = affected_area(head)
-    tried = build(code, sections() if stock is None else stock, known, head.most_plies)
+    tried = build(code, timber.sections, timber.grades, head.most_plies)
     line = line_loads(head.loads)
     bearing = head.stud_breadth * np.arange(1.0, head.most_studs + 1.0)[:, None]
     acting = load_combinations(code, tuple(line.live), lifts=line.uplift > 0.0)
@@ -118,13 +112,12 @@ def deflection_utilisations(
     )
 
 
-def drop_after_hanging(head: BearingHead, chosen: CheckedHead) -> float:
+def drop_after_hanging(head: BearingHead, code: CodeSet, chosen: CheckedHead) -> float:
     """How far (mm) the middle of the chosen head still comes down once the props are away and the
     leaves hang: all of the live load, and creep of what lasts.
 
     Turned back from the two utilisations: final = dead (1 + k) + live (1 + k psi).
     """
-    code = code_sets()[head.code]
     span = head.clear_span + chosen.studs * head.stud_breadth
     live = chosen.live_deflection * min(span / head.live_ratio, head.most_deflection)
     final = chosen.final_deflection * min(span / head.final_ratio, head.most_deflection)
@@ -144,8 +137,8 @@ def _flexibility(tried: Candidates, span: Array) -> tuple[Array, Array]:
     return uniform, point
 
 
-def _stud_grade(head: BearingHead, known: tuple[Grade, ...]) -> Grade:
-    stud = grade(head.stud_grade, known)
+def _stud_grade(head: BearingHead, timber: Timber) -> Grade:
+    stud = timber.grade(head.stud_grade)
     if stud.design_code != head.code:
         raise StructureError(
             f"structure.stud_grade: {stud.code} belongs to {stud.design_code}, the head to "

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
-from truehang.catalogue.timber import DesignCode, Grade, Section, code_sets, grades, sections
+from truehang.catalogue.timber import DesignCode, Timber
 from truehang.structure.beams import SHEAR_FORM, Array, Beam, moving_deflection
 from truehang.structure.candidates import Candidates, build
 from truehang.structure.inputs import HeadMember, HungLeaf, TrackHead
@@ -20,22 +19,20 @@ def track_head_choices(
     right: float,
     leaves: tuple[HungLeaf, ...],
     code: DesignCode,
+    timber: Timber,
     *,
     lining: float = 0.0,
     depth_room: float = math.inf,
     breadth_room: float = math.inf,
     most_plies: int = 2,
-    stock: Sequence[Section] | None = None,
-    known_grades: Sequence[Grade] | None = None,
 ) -> tuple[TrackHeadChoice, ...]:
     """Sections on edge, single or built up, that pass the deflection limit; the lightest first.
 
-    Supports at `left` and `right` (mm, wall frame), `lining` kg per metre. Empty when nothing
-    passes. Raises as `TrackHead` and `size_head` do for bad input.
+    Of the solid timber that is sold. Supports at `left` and `right` (mm, wall frame), `lining` kg
+    per metre. Empty when nothing passes. Raises as `TrackHead` and `size_head` do for bad input.
     """
-    known = tuple(grades() if known_grades is None else known_grades)
-    rules = code_sets()[code]
-    tried = build(rules, sections() if stock is None else stock, known, most_plies)
+    rules = timber.code(code)
+    tried = build(rules, timber.sawn, timber.grades, most_plies)
     creep = 1.0 + rules.creep[0]
     members = [_member(tried, i, creep) for i in range(len(tried.sections))]
     head = TrackHead(left, right, members[0], leaves, lining)

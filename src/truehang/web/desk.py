@@ -22,6 +22,7 @@ from markupsafe import Markup
 from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from truehang.catalogue import Catalogue
 from truehang.figures import Figure, Put
 from truehang.findings import Finding
 from truehang.job import Job, Problem, examine
@@ -80,9 +81,11 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """The store, what can be chosen from the catalogue, and what every page does with them."""
+    """The store, the catalogue with what can be chosen from it, and what every page does with
+    them."""
 
     store: Store
+    catalogue: Catalogue
     choices: Choices
 
     def view(self, request: Request, job: str) -> View:

@@ -77,7 +77,7 @@ PARTS = {
 
 def router(store: Store, catalogue: Catalogue) -> APIRouter:
     """All pages over this store and catalogue."""
-    desk = Desk(store, choices(catalogue))
+    desk = Desk(store, catalogue, choices(catalogue))
     whole = d.routes()
     for part in (_jobs(desk), _new(desk), _job(desk), _history(desk), _conflicts(desk)):
         whole.include_router(part)

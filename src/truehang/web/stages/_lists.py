@@ -16,7 +16,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
-from truehang.catalogue.stock import stock_lengths
+from truehang.catalogue import Catalogue
 from truehang.cutting import Cut, CuttingPlan, Rack, RackError, SectionCuts
 from truehang.drawing import Scene, Sheet, cutting_pictures, lining_pictures
 from truehang.drawing.stamp import stamped
@@ -57,11 +57,12 @@ def _cutting(desk: Desk) -> APIRouter:
         held = [piece for piece in now.pieces if piece.held_by == who]
         sawn = [id for id in ids if id in now.settled]
         if not now.version:
-            raw = cut(plans)
+            raw = cut(plans, desk.catalogue)
         elif held or sawn:
-            raw = cut(plans, [piece for piece in now.free_for(who) if piece.id in _ids(held)])
+            offered = [piece for piece in now.free_for(who) if piece.id in _ids(held)]
+            raw = cut(plans, desk.catalogue, offered)
         else:
-            raw, _ = cut_and_hold(plans, now, ids)
+            raw, _ = cut_and_hold(plans, desk.catalogue, now, ids)
         made = _named(spelled_as(raw, view.plan.say), plans)
         stands = _stands(plans, made)
         used = [line.stock for line in made.lines if line.source == "rack"]
@@ -85,7 +86,7 @@ def _cutting(desk: Desk) -> APIRouter:
 
         with _said(desk, sent):
             # Planned before the store is locked; a change in between is refused by its version.
-            made, changed = after(plans, rack(desk.store), ids)
+            made, changed = after(plans, desk.catalogue, rack(desk.store), ids)
             if made.uncut:
                 raise RackError("not every part can be cut; look at what is said on the page")
             change_rack(desk.store, lambda _: changed, _seen(sent), d.op_of(sent))
@@ -102,7 +103,7 @@ def _cutting(desk: Desk) -> APIRouter:
     return routes
 
 
-_After = Callable[[Sequence[Plan], Rack, Sequence[str]], tuple[CuttingPlan, Rack]]
+_After = Callable[[Sequence[Plan], Catalogue, Rack, Sequence[str]], tuple[CuttingPlan, Rack]]
 
 
 def _ids(pieces: Sequence[Any]) -> set[str]:
@@ -179,7 +180,7 @@ def _boards(desk: Desk) -> APIRouter:
     @routes.get("/boards")
     def boards(request: Request, job: str) -> Response:
         view = desk.view(request, job)
-        whole = complete(view.plan)
+        whole = complete(view.plan, desk.catalogue)
         sheet = Sheet(view.plan.style, view.plan.words)
         return d.page(
             request, "stages/order_boards.html", view=view, laid=whole.lining,
@@ -203,7 +204,7 @@ def _rack(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/order_rack.html", view=view, rack=now, spoken=_spoken(desk),
             holders=sorted({piece.held_by for piece in now.pieces if piece.held_by}),
-            sections=_sections(view), most=MOST_ALIKE,
+            sections=_sections(desk, view), most=MOST_ALIKE,
         )  # fmt: skip
 
     def change(job: str, sent: dict[str, str], make: Callable[[Rack], Rack]) -> Response:
@@ -214,7 +215,7 @@ def _rack(desk: Desk) -> APIRouter:
     @routes.post("/rack/put")
     def put(request: Request, job: str, sent: Sent) -> Response:
         section = sent.get("section", "")
-        if section not in _sections(desk.view(request, job)):
+        if section not in _sections(desk, desk.view(request, job)):
             raise Refused(
                 f"section: {section[:40]!r} is not in the catalogue; choose from the list"
             )
@@ -248,10 +249,9 @@ def _rack(desk: Desk) -> APIRouter:
     return routes
 
 
-def _sections(view: View) -> list[str]:
+def _sections(desk: Desk, view: View) -> tuple[str, ...]:
     """The sections that are sold in the job's region."""
-    currency = view.plan.region.currency
-    return list(dict.fromkeys(one.section for one in stock_lengths() if one.currency == currency))
+    return desk.catalogue.cut_in(view.plan.region)
 
 
 def _count(text: str) -> int:
