@@ -25,6 +25,7 @@ from truehang.pack.drawings import Album
 from truehang.plain import to_json
 from truehang.plan import Plan, complete, plan
 
+BOUGHT = catalogue.load()
 NO_DRAWINGS = Album({}, {})
 JOB = demo_files("fernhollow")[0][1]
 
@@ -268,8 +269,6 @@ _AGAIN = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 import test_pack
-
-BOUGHT = catalogue.load()
 for name, data in test_pack.build(test_pack.replan()).items():
     print(name, hashlib.sha256(data).hexdigest())
 """
