@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from truehang.fit import Floor, PackerSet, Span, floor_at, level_line, packs, stack
 from truehang.fit.packers import highest_under
+from truehang.lengths import between, on_tape
 
 VAN = PackerSet()
 
@@ -80,8 +81,9 @@ def test_level_line_is_over_every_support(heights: list[float]) -> None:
     for pack in packs(supports, floor, line, VAN):
         assert pack.height == pytest.approx(line - pack.floor)
         if pack.pieces is not None:
-            assert abs(pack.height - sum(pack.pieces)) <= 0.25 + 1e-9
-            assert pack.error == pytest.approx(pack.height - sum(pack.pieces))
+            # from the line as a person snaps it: to half a millimetre, as it is printed
+            assert abs(on_tape(line) - pack.floor - sum(pack.pieces)) <= 0.25 + 1e-9
+            assert pack.error == pytest.approx(on_tape(line) - pack.floor - sum(pack.pieces))
 
 
 def test_least_pack_grows_when_a_half_cannot_be_made() -> None:
@@ -153,3 +155,40 @@ def test_the_level_line_is_over_a_hump_between_the_supports() -> None:
     assert line == pytest.approx(6.0)
     rows = packs([("a", "a", 0.0), ("b", "b", 1000.0)], floor, line, VAN)
     assert [pack.pieces for pack in rows] == [(6.0,), (6.0,)]
+
+
+INCH = 25.4
+IN_INCHES = PackerSet(
+    (INCH / 16, INCH / 8, INCH / 4, 3 * INCH / 8), step=INCH / 32, style="feet-inches"
+)
+
+
+@pytest.mark.parametrize(
+    ("sixteenths", "pieces"),
+    [(1, (1,)), (2, (2,)), (3, (2, 1)), (5, (4, 1)), (6, (6,)), (7, (6, 1)), (10, (6, 4))],
+)
+def test_inch_packers_make_sixteenths(sixteenths: int, pieces: tuple[int, ...]) -> None:
+    """Worked on paper from 1/16, 1/8, 1/4, 3/8: with a grid of half millimetres none was made."""
+    found = stack(sixteenths * INCH / 16, IN_INCHES)
+    assert found == pytest.approx([each * INCH / 16 for each in pieces])
+
+
+def test_the_pack_that_is_printed_is_the_one_that_is_made() -> None:
+    """Level line 1.555 and floor -0.215 print as 1.5 and 0, so the paper asks for 1.5: there is a
+    packer of 1.5, and a 2 in the next column is a question."""
+    (pack,) = packs([("mouth", "left mouth", 0.0)], Floor((0.0, 1.0), (-0.215, -0.215)), 1.555, VAN)
+    assert pack.pieces == (1.5,)
+    assert pack.error == pytest.approx(0.215)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.floats(-15, 0), st.floats(0, 3))
+def test_printed_pack_and_pieces_agree(floor: float, line: float) -> None:
+    """As printed, the pieces make the pack wherever any stack is exact, and they are never off the
+    line that is snapped by more than the tolerance."""
+    (pack,) = packs([("a", "a", 0.0)], Floor((0.0, 1.0), (floor, floor)), line, VAN)
+    assert pack.pieces is not None
+    assert abs(pack.error) <= VAN.tolerance + 1e-9
+    shown = between(floor, line)
+    if fewest(shown, VAN) is not None:
+        assert sum(pack.pieces) == pytest.approx(shown)

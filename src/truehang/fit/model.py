@@ -14,6 +14,7 @@ from typing import Literal
 from truehang.catalogue.access import AccessLimits
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.lengths import LengthStyle
 from truehang.shapes import Span as Span
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
@@ -128,6 +129,8 @@ class PackerSet:
     tolerance: float = 0.5
     """How far a stack may be off the pack wanted where none is exact, mm (common practice, no
     source)."""
+    style: LengthStyle = "mm"
+    """How the packs are printed."""
 
     def __post_init__(self) -> None:
         _finite("packers", *self.sizes, self.total_most, self.step, self.least)
@@ -385,7 +388,8 @@ class Pack:
     height: float
     pieces: tuple[float, ...] | None
     error: float
-    """height - sum(pieces), mm; within half a step, or the tolerance, when pieces are given."""
+    """What is wanted up to the level line as it is printed and snapped, less sum(pieces), mm;
+    within half a step, or the tolerance, when pieces are given."""
 
 
 @dataclass(frozen=True, slots=True)

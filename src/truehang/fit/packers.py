@@ -14,27 +14,36 @@ from functools import lru_cache
 from itertools import combinations_with_replacement
 
 from truehang.fit.model import Floor, Pack, PackerSet, Span
+from truehang.lengths import between, on_tape
 
 RAISE_MOST = 3.0
 """How far (mm) the level line may go up so that every stack can be made exactly."""
 
 
 @lru_cache(maxsize=64)
-def _stacks(packers: PackerSet) -> dict[int, tuple[float, ...]]:
-    """Best stack for each makeable height, by height in steps.
+def _stacks(packers: PackerSet) -> dict[float, tuple[float, ...]]:
+    """Best stack for each height (mm) that can be made, by that height.
 
     Best: fewest pieces, then the thickest first piece, second, third.
     """
-    best: dict[int, tuple[float, ...]] = {0: ()}
+    best: dict[float, tuple[float, ...]] = {0.0: ()}
     sizes = sorted(set(packers.sizes), reverse=True)
     for count in range(1, packers.pieces_most + 1):
         for stack in combinations_with_replacement(sizes, count):
-            total = sum(stack)
-            steps = round(total / packers.step)
-            if total > packers.total_most + 1e-9 or abs(total - steps * packers.step) > 1e-6:
-                continue
-            best.setdefault(steps, stack)
+            if sum(stack) <= packers.total_most + 1e-9:
+                best.setdefault(_height(sum(stack)), stack)
     return best
+
+
+def _height(mm: float) -> float:
+    """A height that can be looked up, whichever way it was summed."""
+    return round(mm, 6)
+
+
+def _exact(height: float, packers: PackerSet) -> tuple[float, ...] | None:
+    """The fewest packers that make `height` (mm) to the nearest step; None where none do."""
+    steps = round(height / packers.step + 1e-9)
+    return _stacks(packers).get(_height(steps * packers.step))
 
 
 def stack(height: float, packers: PackerSet) -> tuple[float, ...] | None:
@@ -44,16 +53,22 @@ def stack(height: float, packers: PackerSet) -> tuple[float, ...] | None:
     () for a height that rounds to nothing, or is within the tolerance of nothing; None where no
     stack of at most `pieces_most` pieces and `total_most` mm is so near.
     """
-    made = _stacks(packers)
-    steps = round(height / packers.step + 1e-9)
-    if steps in made:
-        return made[steps]
+    exact = _exact(height, packers)
+    if exact is not None:
+        return exact
     near = [
-        (abs(each * packers.step - height), len(pieces), pieces)
-        for each, pieces in made.items()
-        if abs(each * packers.step - height) <= packers.tolerance + 1e-9
+        (abs(each - height), len(pieces), pieces)
+        for each, pieces in _stacks(packers).items()
+        if abs(each - height) <= packers.tolerance + 1e-9
     ]
     return min(near, key=lambda one: (round(one[0], 6), one[1]))[2] if near else None
+
+
+def _under(line: float, floor: float, packers: PackerSet) -> tuple[float, ...] | None:
+    """The stack from the floor here up to the level line (z, mm) as it is snapped: first the one
+    that makes the pack as it is printed, since a person reads that beside the pieces."""
+    shown = _exact(between(floor, line, packers.style), packers)
+    return stack(on_tape(line, packers.style) - floor, packers) if shown is None else shown
 
 
 def level_line(
@@ -69,9 +84,8 @@ def level_line(
     start = max(floor_at_supports) + packers.least
     start = start if highest is None else max(start, highest)
     raised = [start + up * packers.step for up in range(int(RAISE_MOST / packers.step) + 1)]
-    exact = _stacks(packers)
     for line in raised:
-        if all(round((line - z) / packers.step + 1e-9) in exact for z in floor_at_supports):
+        if all(_exact(line - z, packers) is not None for z in floor_at_supports):
             return line
     for line in raised:
         if all(stack(line - z, packers) is not None for z in floor_at_supports):
@@ -110,7 +124,7 @@ def packs(
     made = []
     for key, label, x in supports:
         z = floor_at(floor, x)
-        pieces = stack(line - z, packers)
-        error = 0.0 if pieces is None else line - z - sum(pieces)
+        pieces = _under(line, z, packers)
+        error = 0.0 if pieces is None else on_tape(line, packers.style) - z - sum(pieces)
         made.append(Pack(key, label, x, z, line - z, pieces, error))
     return tuple(made)

@@ -24,7 +24,7 @@ from truehang.fit import (
 from truehang.fit.model import Situation
 from truehang.job import Job
 from truehang.job.models import Layer
-from truehang.lengths import said
+from truehang.lengths import TAPE, on_tape, said
 from truehang.measure import Measured
 from truehang.plan.carry import evidence
 from truehang.plan.wall import ceiling_of, plate_of, run_of
@@ -94,7 +94,7 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         wishes=_wishes(job),
         beside=beside,
         access=access_rules(job, catalogue, region),
-        packers=_packers(job, catalogue),
+        packers=_packers(job, catalogue, region),
         currency=region.currency,
         labour_minor_per_hour=_labour(job),
         space_inputs=inputs[0],
@@ -264,11 +264,16 @@ def _labour(job: Job) -> int:
     return USUAL_LABOUR if hour is None else int(hour * 100)
 
 
-def _packers(job: Job, catalogue: Catalogue) -> PackerSet:
-    usual = catalogue.packers
+def _packers(job: Job, catalogue: Catalogue, region: Region) -> PackerSet:
+    """The packers on the van. Stacks are made exact to what a tape shows where the packers
+    themselves are bought so: inch packers make sixteenths, never half millimetres, and a stack of
+    them may be the one step off that lies between two sixteenths (common practice, no source)."""
+    usual, style = catalogue.packers, job.job.print or region.lengths
+    on_it = all(abs(on_tape(size, style) - size) < 1e-6 for size in job.packers)
+    step = float(TAPE[style]) if on_it else usual.step
     return PackerSet(
-        tuple(job.packers), usual.pieces_most, usual.total_most, usual.step,
-        tolerance=usual.tolerance,
+        tuple(job.packers), usual.pieces_most, usual.total_most, step,
+        tolerance=max(usual.tolerance, step), style=style,
     )  # fmt: skip
 
 
