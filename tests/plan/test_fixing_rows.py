@@ -145,7 +145,7 @@ def test_a_floor_that_falls_much_takes_two_base_screws_and_each_says_where() -> 
     assert len(lengths) == 2
     assert all(":" in choice.row.label for choice in chosen)
     numbers = {f.key for step in made.steps for f in step.numbers}
-    assert {"fixings.base-1.length", "fixings.base-2.length"} <= numbers
+    assert {"fixings.base-1.use", "fixings.base-2.use"} <= numbers
 
 
 def test_frame_screws_hold_where_the_packing_is_most_and_stay_in_where_it_is_least() -> None:

@@ -23,14 +23,16 @@ def test_each_row_of_fixings_has_its_length_or_its_question_in_a_step(seed: int)
     made = plan(random_job(seed), BOUGHT)
     told = numbers(made)
     for choice in made.fixings.choices if made.fixings else ():
-        value = told[f"fixings.{choice.row.key}.length"]
+        value = told[f"fixings.{choice.row.key}.use"]
         if choice.fastener is None:
             assert str(value).startswith("OPEN QUESTION: ")
             assert "⟨" not in str(value)
             for offer in choice.offers:
                 assert offer in str(value)
         else:
-            assert value == choice.fastener.length
+            # which of two screws, how many and how long: as the box is named
+            assert str(value).startswith(f"{choice.count} × {choice.fastener.name}")
+            assert f"{choice.fastener.length:g}" in choice.fastener.name
 
 
 def test_some_random_job_has_a_fixing_that_does_not_exist() -> None:
@@ -43,8 +45,8 @@ def test_nothing_is_driven_into_a_heated_floor_and_the_step_asks_how_the_base_is
     assert heated != FERNHOLLOW
     told = numbers(plan(load(heated), BOUGHT))
     base = {key: value for key, value in told.items() if key.startswith("fixings.base")}
-    assert list(base) == ["fixings.base.length"]
-    assert "OPEN QUESTION: the floor is heated" in str(base["fixings.base.length"])
+    assert list(base) == ["fixings.base.use"]
+    assert "OPEN QUESTION: the floor is heated" in str(base["fixings.base.use"])
 
 
 # common practice, no source: a screw for timber is never driven into a floor nobody has looked at
@@ -68,8 +70,8 @@ def test_what_the_base_goes_into_is_asked_for_before_it_is_fixed(
     step = next(step for step in made.steps if step.key == "fix-frame")
     assert "found out and recorded" in step.hold
     base = {n.key: n.value for n in step.numbers if n.key.startswith("fixings.base")}
-    assert list(base) == ["fixings.base.length"]
-    assert str(base["fixings.base.length"]).startswith("OPEN QUESTION: ")
+    assert list(base) == ["fixings.base.use"]
+    assert str(base["fixings.base.use"]).startswith("OPEN QUESTION: ")
     assert made.fixings is not None
     bought = {box.fastener.kind for box in made.fixings.boxes}
     assert not bought & {"base-screw", "masonry-screw"}

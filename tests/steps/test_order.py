@@ -70,13 +70,47 @@ def test_a_filled_opening_is_opened_over_its_head_not_between_the_marks() -> Non
     (filled,) = [step for step in order((), {}, WORDS) if step.key == "open-one"]
     (cut,) = [step for step in order(("cut",), {}, WORDS) if step.key == "open-one"]
     assert "over the head" in filled.do[0]
-    assert "between the marks" in cut.do[0]
+    assert "as far as it is lined anew" in cut.do[0]
 
 
 def test_no_stud_comes_out_and_nothing_is_propped_where_an_old_opening_is_filled() -> None:
     present = keys(order(("load", "load-hold"), {}, WORDS))
     assert not {"studs-out", "prop", "engineer"} & set(present)
     assert "look" in present
+
+
+def _said(steps: tuple[Step, ...], key: str) -> str:
+    return " ".join(next(step for step in steps if step.key == key).do)
+
+
+def test_a_new_opening_speaks_of_no_old_one_and_its_other_face_is_cut_too() -> None:
+    # common practice, no source: face B is cut last, once the props hold, and from within
+    cut = order(("cut",), {}, WORDS)
+    assert not any("old opening" in line for step in cut for line in step.do)
+    assert "face B to the same lines" in _said(cut, "studs-out")
+    filled = order(("infill",), {}, WORDS)
+    assert "hangs in the old opening" in _said(filled, "strip-trim")
+    assert "left of the old opening" in _said(filled, "frame-up")
+    assert "left of the old opening" not in _said(order((), {}, WORDS), "frame-up")
+
+
+def test_no_soft_close_is_fitted_where_the_frame_has_none() -> None:
+    without, with_it = order((), {}, WORDS), order(("soft-close",), {}, WORDS)
+    assert not any("soft close" in f"{s.title} {' '.join(s.do)}" for s in without)
+    assert "Fit the soft close" in _said(with_it, "stops")
+
+
+def test_a_force_that_will_not_be_met_is_said_in_the_step_that_reads_it() -> None:
+    over = order(("force-over", "bare-over"), {}, WORDS)
+    for key in ("stops", "hand-over"):
+        assert "more force than is asked" in _said(over, key)
+        assert "more force than is asked" not in _said(order((), {}, WORDS), key)
+
+
+def test_the_guide_is_set_for_the_floor_that_it_will_stand_on() -> None:
+    told = WORDS | {"come": "19 mm"}
+    assert "(19 mm)" in _said(order(("to-come",), {}, told), "furniture")
+    assert "to come" not in _said(order((), {}, told), "furniture")
 
 
 def test_a_new_wall_has_nothing_to_strip() -> None:

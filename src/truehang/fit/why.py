@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from truehang.catalogue.leaves import MASS
@@ -47,6 +48,7 @@ def arrangement_figures(
         *_pack_figures(packs),
         *_gap_figures(gaps),
         *_mark_figures(rod),
+        *_frame_marks(one, rod),
     )
 
 
@@ -437,6 +439,28 @@ def _mark_figures(rod: Rod) -> tuple[Figure, ...]:
             )
         )
     return tuple(made)
+
+
+_ON_THE_FRAME = re.compile(r"(left|right)-(back|rib-\d+|mouth)|jamb")
+
+
+def _frame_marks(one: Solved, rod: Rod) -> tuple[Figure, ...]:
+    """The marks of the frame itself, from its left end, for it lies on the floor while it is put
+    together; each as the difference of the two marks along the wall, so that they agree."""
+    return tuple(
+        replace(
+            _mm(
+                f"on_frame.{mark.key}",
+                f"{mark.label}, from the frame's left end",
+                mark.at - one.frame.low,
+                "mark along the wall - frame, left edge",
+                (f"fit.mark.{mark.key}", "fit.mark.frame-left"),
+            ),
+            ends=(one.frame.low, mark.at),
+        )
+        for mark in rod.along
+        if _ON_THE_FRAME.fullmatch(mark.key)
+    )
 
 
 def _mark_inputs(key: str, axis: str) -> tuple[str, ...]:

@@ -271,7 +271,7 @@ def _open_question(choice: Choice) -> Figure:
     else:
         none = f"none is sold from {least} to {most}"
     return Figure(
-        key=f"fixings.{row.key}.length",
+        key=f"fixings.{row.key}.use",
         label=f"fixing to use: {row.label}",
         value=f"OPEN QUESTION: {none}. {'; or '.join(choice.offers) or 'Ask before it is fixed'}",
         unit="",
@@ -310,7 +310,7 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
         else:
             yield Figure(
                 key=f"fixings.{row.key}.length",
-                label=f"fixing to use: {row.label}",
+                label=f"length of the fixing: {row.label}",
                 value=choice.fastener.length,
                 unit="mm",
                 rule=("longest" if row.cavity else "shortest")
@@ -320,6 +320,16 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
                     f"fixings.{row.key}.longest",
                     f"catalogue:fasteners.{choice.fastener.id}",
                 ),
+                source=RULE,
+            )
+            yield Figure(
+                key=f"fixings.{row.key}.use",
+                label=f"fixing to use: {row.label}",
+                value=f"{choice.count} × {choice.fastener.name}"
+                + (", and glue" if choice.glued else ""),
+                unit="",
+                rule="as its box is named, and how many go in this row",
+                inputs=(f"fixings.{row.key}.length",),
                 source=RULE,
             )
 

@@ -37,6 +37,11 @@ class LeafHardware:
     findings: tuple[Finding, ...]
 
     @property
+    def bare_force(self) -> float:
+        """The most that it takes to start the leaf before its seals go in, N."""
+        return self.starting_force[1] - sum(d.high for d in self.drags if d.when != "pressed")
+
+    @property
     def force(self) -> tuple[float, float]:
         """The force that moving the leaf takes at its hardest, low and high, N."""
         each = (self.starting_force, self.sliding_force, self.closing_force)

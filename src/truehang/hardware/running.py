@@ -191,7 +191,9 @@ def _figures(
         ),
         *_force_figures(leaf, running, key, tuple(figure.key for figure in drags)),
         CLOSING_ENERGY.figure(
-            f"{key}.closing_energy", f"{leaf.name}: energy the soft close takes up",
+            f"{key}.closing_energy",
+            f"{leaf.name}: energy "
+            + ("the soft close takes up" if running.soft_close_force else "that it closes with"),
             {"M": mass, "v": Given(running.closing_speed, "", "m/s")},
             "mechanics; the speed is common practice, no source", unit="J",
         ),
@@ -217,6 +219,11 @@ def _force_figures(
             f"{key}.starting_force", f"{leaf.name}: force to start it open, at most",
             {**rolling, "q": close, "d": dragging("moving", "closed")},
             ROLLING_SOURCE, unit="N", behind=behind,
+        ),
+        STARTING_FORCE.figure(
+            f"{key}.bare_force", f"{leaf.name}: force to start it before seals go in, at most",
+            {**rolling, "q": close, "d": Given(0.0, "", "N")},
+            ROLLING_SOURCE, unit="N", behind=("catalogue:kits",),
         ),
         SLIDING_FORCE.figure(
             f"{key}.sliding_force", f"{leaf.name}: force to keep it sliding, at most",

@@ -85,7 +85,7 @@ def open_base(job: Job) -> tuple[Figure, ...]:
     told = "; ".join(one.what for one in open_) + ". " + ". ".join(one.ask for one in open_)
     return (
         Figure(
-            key="fixings.base.length",
+            key="fixings.base.use",
             label="fixing to use: base of the frame to the floor",
             value=f"OPEN QUESTION: {told}",
             unit="",

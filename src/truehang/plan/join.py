@@ -13,7 +13,7 @@ from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
-from truehang.fit import Arrangement, Options
+from truehang.fit import Arrangement, Clash, Options
 from truehang.fit import options as fit_options
 from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
@@ -27,7 +27,7 @@ from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
-from truehang.plan.lists import take_off
+from truehang.plan.lists import lined_figures, lined_span, take_off
 from truehang.plan.members import members
 from truehang.plan.model import Plan
 from truehang.plan.over import Settled, Try, settle
@@ -41,6 +41,7 @@ from truehang.sound import Comparer, SoundResult
 from truehang.steps import Step, order
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice, bearing
 from truehang.takeoff import Takeoff
+from truehang.words import word
 
 
 def plan(job: Job, catalogue: Catalogue) -> Plan:
@@ -216,6 +217,7 @@ def _build(
             *(settled.figures if settled else ()),
             *(heard.result.figures if heard.result else ()),
             *taken.figures,
+            *lined_figures(lined_span(job, measured, fit, framed)),
         ),
     )
 
@@ -240,16 +242,18 @@ def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tupl
     gap = next(layer.y1 - layer.y0 for layer in fit.pocket_section if layer.key == "air-a")
     own = {"trim-free": (max(gap - MOUTH_OFF, LEAST_MOUTH_GAP), gap + MOUTH_OFF)}
     asked = rules.force_most if rules is not None else None
-    bare = max(
-        leaf.starting_force[1] - sum(d.high for d in leaf.drags if d.when != "pressed")
-        for leaf in chosen.hardware
-    )
+    bare = _bare_force(chosen)
     to_come = fit.floor_to_come
     own["floor-gap"] = (LEAST_GAP + to_come, MOST_GAP + to_come)
     own["final-gap"] = (LEAST_GAP, MOST_GAP)
     own["force"] = (0.0, math.ceil(bare) if asked is None else asked)
     own["force-finished"] = (0.0, math.ceil(chosen.force) if asked is None else asked)
     return own
+
+
+def _bare_force(chosen: WeighedOption) -> float:
+    """The most that starting a leaf takes before its seals go in, N."""
+    return max(leaf.bare_force for leaf in chosen.hardware)
 
 
 def _steps(
@@ -263,6 +267,7 @@ def _steps(
 ) -> tuple[Step, ...]:
     fit = chosen.arrangement
     wall, words = job.wall, where.words
+    asked = math.inf if rules is None or rules.force_most is None else rules.force_most
     flags = {
         "services-move": bool(fit.clashes),
         "old-building": wall.built is None or wall.built < where.hazard_year,
@@ -278,6 +283,11 @@ def _steps(
         "trim": job.wishes.trim,
         "cut": wall.situation == "new-opening",
         "new-wall": wall.situation == "new-wall",
+        "infill": wall.situation == "fill-opening" and bool(fit.infill),
+        "soft-close": any(part.key == "soft-close" for part in fit.parts),
+        "to-come": bool(fit.floor_to_come),
+        "force-over": chosen.force > asked,
+        "bare-over": _bare_force(chosen) > asked,
         "head-there": built.over is not None and built.over.way == "existing",
         "head-under": built.over is not None
         and built.over.way == "own"
@@ -294,13 +304,25 @@ def _steps(
         "bottom_plate": words["bottom-plate"],
         "long_level": words["long-level"],
         "short_level": words["short-level"],
+        "services": "; ".join(map(_to_move, fit.clashes)),
     }
     if fit.floor_to_come:
         come = said(fit.floor_to_come, 1)
+        told["come"] = come
         told["gap_now"] = f", now, before the floor to come ({come}) is laid"
         told["gap_down"] = f", once the floor to come ({come}) is down"
     limits = _limits(chosen, rules)
     return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
+
+
+def _to_move(clash: Clash) -> str:
+    """One service in the way, where it is and whose work it is."""
+    one = clash.service
+    where = "inside the wall" if one.hidden else f"on face {one.face}"
+    return (
+        f"{one.name}, {word(one.kind)} at x {said(one.x)}, z {said(one.z)} {where}, "
+        f"in the {clash.where} ({word(clash.trade)})"
+    )
 
 
 _NO_OPTIONS = Options((), (), (), ())

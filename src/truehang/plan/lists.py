@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
 from truehang.catalogue.stock import Moulding
+from truehang.figures import Figure
 from truehang.fit import Arrangement
 from truehang.fixings import Fixings
 from truehang.job import Job
@@ -16,6 +17,7 @@ from truehang.members import Member, standing
 from truehang.plan.wall import ceiling_of, run_of
 from truehang.takeoff import Build, Piece, Takeoff, takeoff
 
+PRACTICE = "common practice, no source"
 LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
@@ -100,6 +102,21 @@ def lined_span(
     high = max([fit.rough.high, *(x.high for x in studs)])
     top = max([fit.heights.rough_head, *heads])
     return max(low, 0.0), min(high, run_of(job, measured)), min(top, ceiling_of(job, measured))
+
+
+def lined_figures(span: tuple[float, float, float]) -> tuple[Figure, ...]:
+    """How far both faces are opened and lined anew, as marks."""
+    ends = zip(("from", "to", "top"), span, strict=True)
+    return tuple(
+        Figure(
+            f"lining.{key}",
+            "opened and lined anew, top, from the level datum" if key == "top"
+            else f"opened and lined anew, {key}",
+            at, "mm", "as far as the head and the new studs beside it go in",
+            ("fit.mark.rough-left", "fit.mark.rough-right", "fit.mark.rough-head"), PRACTICE,
+        )
+        for key, at in ends
+    )  # fmt: skip
 
 
 def _insulation(job: Job, measured: Measured, fit: Arrangement) -> float:

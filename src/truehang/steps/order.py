@@ -123,15 +123,20 @@ def order(
     fixed to is not known), insulate, trim, cut (a new
     opening is cut), new-wall, head-there (the track hangs from what is over the opening),
     head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
-    filled. `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber},
-    {outlet}, {top_plate}, {long_level} and {short_level}, and what is to be added for a floor
-    still to come ({gap_now}, {gap_down}; nothing if left out); lengths stay as they are said.
+    filled; infill (something of it is left beside the frame), soft-close (the frame has one),
+    to-come (a floor is still to be laid), force-over (the leaves take more than is asked),
+    bare-over (so even before their seals go in).
+    `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet},
+    {top_plate}, {bottom_plate}, {long_level} and {short_level}, which {services} must move, and
+    what is to be added for a floor still to come ({come}, {gap_now}, {gap_down}; nothing if left
+    out); lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
     told = dict(words)
-    told.setdefault("gap_now", "")
-    told.setdefault("gap_down", "")
+    for key in ("gap_now", "gap_down", "come", "services"):
+        told.setdefault(key, "")
+    told["soft_close"] = " and soft close" if "soft-close" in have else ""
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
     there = {"load", "head-there"} <= have
     free = there or {"load", "cut"} <= have
@@ -140,15 +145,25 @@ def order(
     told["old_head"] = _CLEAR_OF_OLD if {"load", "head-under"} <= have else ""
     told["props_off"] = _PROPS_OFF if "mouth-props" in have else ""
     told["mouths_done"] = _FREE_HEAD_DONE if free else _PACKED_MOUTHS_DONE
-    applying = [
-        entry
-        for entry in _entries()
-        if have.issuperset(entry.get("needs", ())) and have.isdisjoint(entry.get("unless", ()))
-    ]
+    applying = [entry for entry in _entries() if _applies(entry, have)]
     return tuple(
         _step(number, entry, have, figures, told, limits or {})
         for number, entry in enumerate(applying, start=1)
     )
+
+
+def _applies(entry: Mapping[str, Any], have: frozenset[str]) -> bool:
+    """Is this step, or this line of one, for a job with these flags?"""
+    return have.issuperset(entry.get("needs", ())) and have.isdisjoint(entry.get("unless", ()))
+
+
+def _lines(given: Iterable[str | Mapping[str, Any]], have: frozenset[str]) -> Iterable[str]:
+    """What is to be done for a job with these flags."""
+    for line in given:
+        if isinstance(line, str):
+            yield line
+        elif _applies(line, have):
+            yield line["say"]
 
 
 def _step(
@@ -168,7 +183,7 @@ def _step(
         number=number,
         key=entry["key"],
         title=say(entry["title"]),
-        do=tuple(say(line) for line in entry["do"]),
+        do=tuple(say(line) for line in _lines(entry["do"], have)),
         numbers=_numbers(entry.get("numbers", ()), figures),
         pouch=tuple(say(item) for item in entry.get("pouch", ())),
         caution=say(entry.get("caution", "")),

@@ -41,7 +41,9 @@ def takeoff(build: Build) -> Takeoff:
         for item in part(build)
         if item.count and item.quantity > 0
     )
-    return Takeoff(items, tuple(_figure(item) for item in items))
+    bought_whole = ("frame.kit",)
+    cut = (item for item in items if item.length is not None and item.key not in bought_whole)
+    return Takeoff(items, (*map(_figure, items), *map(_cut_figure, cut)))
 
 
 def mitred(opening: float, height: float, width: float) -> tuple[float, float]:
@@ -163,6 +165,19 @@ def _finishing(build: Build) -> Iterator[Item]:
     yield _some("compound", "finishing", label, compound, "kg", note)
     yield _some("paint-walls", "finishing", "wall to paint", sum(build.lined) * TOUCH_UP, "m2")
     yield _some("paint-leaves", "finishing", "leaf faces to paint", build.leaf_faces, "m2")
+
+
+def _cut_figure(item: Item) -> Figure:
+    """How long each of these is cut."""
+    return Figure(
+        key=f"takeoff.{item.key}.length",
+        label=f"{item.label}, {item.count} off" if item.count > 1 else item.label,
+        value=item.length or 0.0,
+        unit="mm",
+        rule=item.making or item.where or "geometry of the arrangement",
+        inputs=(),
+        source=item.source,
+    )
 
 
 def _figure(item: Item) -> Figure:
