@@ -6,6 +6,7 @@ import hashlib
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -134,6 +135,53 @@ def test_drawings_are_true_to_size_on_paper() -> None:
 def _run(image: object, y: int) -> int:
     row = image.crop((0, y, image.width, y + 1)).tobytes()  # type: ignore[attr-defined]
     return max(len(part) for part in row.split(b"\x00"))
+
+
+def _boxes_of(data: bytes, word: str) -> list[tuple[float, float, float, float]]:
+    """Where a text stands on the pages: left, bottom, right, top of its letters (points)."""
+    found = []
+    with pypdfium2.PdfDocument(data) as document:
+        for page in document:
+            letters = page.get_textpage()
+            at = letters.search(word, match_case=True)
+            while (hit := at.get_next()) is not None:
+                boxes = [letters.get_charbox(i) for i in range(hit[0], sum(hit))]
+                found.append((
+                    min(b[0] for b in boxes), min(b[1] for b in boxes),
+                    max(b[2] for b in boxes), max(b[3] for b in boxes),
+                ))  # fmt: skip
+    return found
+
+
+def test_no_column_of_a_full_table_runs_over_its_neighbour() -> None:
+    heads = ("Massing kg", "Hangers standing N", "Most on a hanger N", "To start N", "To slide N",
+             "To close N", "Closing energy J", "Soft close takes J")  # fmt: skip
+    cells = ("41.8", "205 / 205", "269 / 231", "34.7 to 64.6", "10.4 to 33.3", "19.6 to 64.1",
+             "1.9", "8.0")  # fmt: skip
+    columns = (Column("Leafname", share=1), *(Column(head, "right") for head in heads))
+    table = Table(columns, (("right leaf", *cells),))
+    data = pdf(replace(_document(), cover=(), sections=(Section("Full", (table,)),)))
+    (head,), (name,) = _boxes_of(data, "Leafname"), _boxes_of(data, "right leaf")
+    (mass,), (kilograms,) = _boxes_of(data, "Massing"), _boxes_of(data, "41.8")
+    assert head[2] < mass[0]
+    assert name[2] < kilograms[0]
+    assert name[3] - name[1] < 10  # on one line
+
+
+@pytest.mark.parametrize("first", [Text("Held back", tone="strong"), Banner("Held back")])
+def test_what_is_said_first_stands_with_the_drawing_and_takes_no_page(
+    first: Text | Banner,
+) -> None:
+    drawing = Drawing(SQUARE, 277, 175, "as high as a page on its side takes", wide=True)
+    section = Section("Elevations", (first, drawing), fresh=True)
+    data = pdf(replace(_document(), cover=(), sections=(section,)))
+    with pypdfium2.PdfDocument(data) as document:
+        drawn = [any(o.type == 2 for o in page.get_objects()) for page in document]
+    pages = _texts(data)
+    there = [i for i, text in enumerate(pages) if "Held back" in text]
+    assert len(pages) == 2  # the cover, and one page for the section
+    assert there == [1]
+    assert drawn[1]
 
 
 def test_tables_refuse_ragged_rows() -> None:
