@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from truehang.members import Member
 from truehang.shapes import box
-from truehang.takeoff import Build, Piece, TakeoffInputError, mitred, takeoff
+from truehang.takeoff import Build, Piece, SealPiece, Side, TakeoffInputError, mitred, takeoff
 
 
 def stud(key: str, length: float, **more: Any) -> Member:
@@ -33,9 +33,11 @@ FRAMING = (
     ),
 )
 BUILD = Build(
-    framing=FRAMING, opening=1560, clear_height=2300, mouths=2, trim_stock="trim", trim_width=66,
+    framing=FRAMING, opening=1560,
+    sides=(Side("left", 2300, True), Side("right", 2303.5, True)), trim_stock="trim", trim_width=66,
     trim=True, skirting_stock="skirting", skirting=(760, 760), bead_stock="", lined=(4.8, 4.9),
-    joints=9600, insulation=0.4, leaf_faces=7.4, seals=(("floor", "drop", 1606.0),),
+    joints=9600, insulation=0.4, leaf_faces=7.4,
+    seals=(SealPiece("floor", "drop", 803.0, 2, "along the bottom edge of each leaf"),),
     given=(Piece("kit", "frame", "frame kit", "", None, 1),),
 )  # fmt: skip
 
@@ -57,14 +59,19 @@ def test_framing_is_counted_as_it_stands_and_only_what_is_cut_new() -> None:
 
 def test_the_parts_of_a_filled_opening() -> None:
     made = {item.key: item for item in takeoff(BUILD).items}
-    assert (made["trim-leg"].count, made["trim-leg"].length) == (4, 2366)
+    # each leg stands on the floor at its own side, one on each face
+    legs = made["trim-leg-left"], made["trim-leg-right"]
+    assert [(leg.count, leg.length) for leg in legs] == [(2, 2366), (2, 2369.5)]
     assert (made["trim-head"].count, made["trim-head"].length) == (2, 1692)
     assert made["skirting-1"].count == 2
     # nothing thick goes on a mouth: the clear width runs from it
-    assert (made["mouth-bead"].count, made["mouth-bead"].length) == (4, 2300)
+    beads = made["mouth-bead-left"], made["mouth-bead-right"]
+    assert [(bead.count, bead.length) for bead in beads] == [(2, 2300), (2, 2303.5)]
     assert (made["head-bead"].count, made["head-bead"].length) == (2, 1560)
     assert made["adhesive"].quantity == 3  # 8 x 2.37 = 18.96 m of bead, 8 m to a tube
-    assert made["seal-floor"].quantity == 1.606
+    seal = made["seal-floor"]
+    assert (seal.count, seal.length, seal.quantity) == (2, 803, 1.606)
+    assert seal.where == "along the bottom edge of each leaf"
     assert made["kit"].unit == "each"
 
 
@@ -75,10 +82,17 @@ def test_a_piece_that_nothing_is_sold_for_is_told_by_its_section() -> None:
     assert "in section; groove it" in item.making
 
 
+def test_one_side_without_a_mouth_has_a_leg_and_no_bead() -> None:
+    one = replace(BUILD, sides=(Side("left", 2300, True), Side("right", 2300, False)))
+    keys = {item.key for item in takeoff(one).items}
+    assert {"trim-leg-left", "trim-leg-right", "mouth-bead-left"} <= keys
+    assert "mouth-bead-right" not in keys
+
+
 def test_what_is_not_there_is_not_listed() -> None:
     bare = replace(BUILD, trim=False, framing=(), insulation=0, skirting=(), seals=())
     keys = {item.key for item in takeoff(bare).items}
-    assert not keys & {"trim-leg", "jamb-stud", "adhesive", "insulation", "seal-floor"}
+    assert not keys & {"trim-leg-left", "jamb-stud", "adhesive", "insulation", "seal-floor"}
 
 
 def test_every_line_has_a_figure() -> None:

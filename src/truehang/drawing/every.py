@@ -112,9 +112,12 @@ def head_over(plan: PlanLike) -> HeadOver | None:
     left, right = made.rough.low - beside[0], made.rough.high + beside[1]
     sized = plan.head_sizing.cheapest if plan.head_sizing else None
     if sized is not None:
-        return HeadOver(True, left, right, low, low + sized.depth, "head, preliminary")
+        name = "head, preliminary"
+        return HeadOver(True, left, right, low, low + sized.depth, name, sized.breadth, sized.plies)
     if plan.track_head is not None:
-        return HeadOver(True, left, right, low, low + plan.track_head.member.depth, "new head")
+        member = plan.track_head.member
+        thick, high = member.breadth * member.plies, low + member.depth
+        return HeadOver(True, left, right, low, high, "new head", thick, member.plies)
     if plan.over is not None and plan.over.way == "existing":
         (ends, under) = plan.over.ends, plan.over.limit
         left, right = min(left, ends[0]), max(right, ends[1])

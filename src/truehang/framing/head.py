@@ -10,6 +10,8 @@ from truehang.lengths import said
 from truehang.members import Member
 from truehang.shapes import Span, box
 
+PLY_FIXING = 300.0
+"""How far the nails that join plies are apart along them, mm (common practice, no source)."""
 LEAST_OVER = 60.0
 """Lower than this, what is over the head is packed solid, mm."""
 
@@ -41,12 +43,27 @@ def head_members(at: OpeningSetOut) -> Iterator[Member]:
         y = Span(first + ply * breadth, first + (ply + 1) * breadth)
         yield Member(
             key="head", name=f"head over the frame, ply {ply + 1}{told}", role="head", lies="x",
-            label="head over the frame", where="over the rough opening, level", stock=head.stock,
+            label="head over the frame", stock=head.stock, making=_joined(head.plies),
+            where="over the rough opening, level" + _in_the_wall(head.plies * breadth, at),
             section=(breadth, depth) if depth else None,
             blocks=(
                 box(span.low, span.high, y.low, y.high, at.rough_head, at.rough_head + depth),
             ),
         )  # fmt: skip
+
+
+def _joined(plies: int) -> str:
+    """How a head of several plies becomes one (common practice, no source)."""
+    if plies < 2:
+        return ""
+    apart = said(PLY_FIXING)
+    return f"{plies} side by side, edges flush, nailed together in two rows, {apart} apart"
+
+
+def _in_the_wall(breadth: float, at: OpeningSetOut) -> str:
+    """Where a head that is thinner than the wall's studs stands: over the track."""
+    thin = breadth < at.y.length - 1
+    return "; in the middle of the wall's thickness, over the track" if thin else ""
 
 
 def over_members(at: OpeningSetOut) -> Iterator[Member]:

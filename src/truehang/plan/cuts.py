@@ -48,7 +48,7 @@ def parts_of(plan: Plan) -> tuple[Part, ...]:
             where=item.where,
         )
         for item in items
-        if item.length is not None and item.stock and item.unit == "m"
+        if item.length is not None and item.stock and item.unit == "m" and item.group != "seals"
     )
 
 

@@ -246,8 +246,8 @@ def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tupl
     to_come = fit.floor_to_come
     own["floor-gap"] = (LEAST_GAP + to_come, MOST_GAP + to_come)
     own["final-gap"] = (LEAST_GAP, MOST_GAP)
-    own["force"] = (0.0, math.ceil(bare) if asked is None else asked)
-    own["force-finished"] = (0.0, math.ceil(chosen.force) if asked is None else asked)
+    own["force"] = (0.0, round(bare, 1) if asked is None else asked)
+    own["force-finished"] = (0.0, round(chosen.force, 1) if asked is None else asked)
     return own
 
 

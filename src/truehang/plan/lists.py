@@ -15,7 +15,7 @@ from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member, standing
 from truehang.plan.wall import ceiling_of, run_of
-from truehang.takeoff import Build, Piece, Takeoff, takeoff
+from truehang.takeoff import Build, Piece, SealPiece, Side, Takeoff, takeoff
 
 PRACTICE = "common practice, no source"
 LEAST_SKIRTING = 50.0
@@ -54,8 +54,7 @@ def take_off(
         Build(
             framing=framing,
             opening=opening,
-            clear_height=clear_height,
-            mouths=len(fit.mouths),
+            sides=_sides(fit),
             trim_stock=trim.code if trim else "",
             trim_width=trim_width,
             trim=job.wishes.trim,
@@ -129,20 +128,36 @@ def _insulation(job: Job, measured: Measured, fit: Arrangement) -> float:
     return width * height / 1e6
 
 
-def _seals(job: Job, fit: Arrangement) -> Iterator[tuple[str, str, float]]:
-    wished, leaf = job.wishes.seals, fit.leaves[0]
-    width = sum(one.width for one in fit.leaves)
-    lengths = {
-        "floor": width,
-        "head": 2 * fit.opening.length,
-        "mouth": 2 * leaf.height * len(fit.pockets),
-        "meeting": leaf.height if len(fit.leaves) == 2 else 0.0,
-        "jamb": 2 * leaf.height if len(fit.leaves) == 1 else 0.0,
-    }
-    for place, length in lengths.items():
+def _sides(fit: Arrangement) -> tuple[Side, Side]:
+    """Both sides of the clear opening, each with its height over the finished floor there: the
+    floor falls, and what stands on it follows."""
+
+    def height(x: float) -> float:
+        here = min(fit.floor_here, key=lambda place: abs(place.x - x))
+        return fit.heights.clear_head - here.floor_down
+
+    mouths = [pocket.mouth for pocket in fit.pockets]
+    left, right = fit.opening.low, fit.opening.high
+    return (
+        Side("left", height(left), any(abs(mouth - left) < 1 for mouth in mouths)),
+        Side("right", height(right), any(abs(mouth - right) < 1 for mouth in mouths)),
+    )
+
+
+def _seals(job: Job, fit: Arrangement) -> Iterator[SealPiece]:
+    wished, leaf, leaves = job.wishes.seals, fit.leaves[0], len(fit.leaves)
+    faces = "both faces of the leaf"
+    pieces = (
+        ("floor", leaf.width, leaves, "along the bottom edge of each leaf"),
+        ("head", fit.opening.length, 2, f"over the clear opening, {faces}"),
+        ("mouth", leaf.height, 2 * len(fit.pockets), f"up each mouth, {faces}"),
+        ("meeting", leaf.height, leaves - 1, "up the edges that meet"),
+        ("jamb", leaf.height, 2 * (2 - leaves), f"up the closing jamb, {faces}"),
+    )
+    for place, length, count, where in pieces:
         seal = getattr(wished, place)
-        if seal != "none" and length > 0:
-            yield place, seal, length
+        if seal != "none" and count:
+            yield SealPiece(place, seal, length, count, where)
 
 
 _FRAME_PLACES = {

@@ -53,10 +53,7 @@ def mitred(opening: float, height: float, width: float) -> tuple[float, float]:
 
 
 def _check(build: Build) -> None:
-    for field in (
-        "opening",
-        "clear_height",
-    ):
+    for field in ("opening",):
         value = getattr(build, field)
         if not (math.isfinite(value) and value > 0):
             raise TakeoffInputError(f"{field} = {value!r}: must be above zero; give it in mm")
@@ -130,11 +127,15 @@ def _lining(build: Build) -> Iterator[Item]:
 
 def _trim(build: Build) -> Iterator[Item]:
     if build.trim:
-        leg, head = mitred(build.opening, build.clear_height, build.trim_width)
         note = "length to the long point"
-        yield _cut("trim-leg", "trim", "leg of the trim", build.trim_stock, leg, 4, note,
-                   making="top end mitred 45°, foot square; two of each hand",
-                   where="up each side of the clear opening, both faces")  # fmt: skip
+        head = 0.0
+        for side in build.sides:
+            leg, head = mitred(build.opening, side.height, build.trim_width)
+            yield _cut(f"trim-leg-{side.where}", "trim", f"{side.where} leg of the trim",
+                       build.trim_stock, leg, 2, note,
+                       making="top end mitred 45°, foot square; one of each hand",
+                       where=f"up the {side.where} side of the clear opening, both "
+                       "faces")  # fmt: skip
         yield _cut("trim-head", "trim", "head of the trim", build.trim_stock, head, 2, note,
                    making="both ends mitred 45°, away from each other",
                    where="over the clear opening, both faces")  # fmt: skip
@@ -142,18 +143,21 @@ def _trim(build: Build) -> Iterator[Item]:
     for number, (length, place) in enumerate(zip(build.skirting, at, strict=True), start=1):
         yield _cut(f"skirting-{number}", "trim", f"{word('skirting')}, piece {number} on each face",
                    build.skirting_stock, length, 2, where=f"{place}, both faces")  # fmt: skip
-    yield _cut("mouth-bead", "trim", "edge bead on the lining at a mouth", build.bead_stock,
-               build.clear_height, 2 * build.mouths, FLUSH,
-               where="up the edge of the lining at each mouth, both faces")  # fmt: skip
+    for side in build.sides:
+        if side.mouth:
+            yield _cut(f"mouth-bead-{side.where}", "trim",
+                       f"edge bead on the lining at the {side.where} mouth", build.bead_stock,
+                       side.height, 2, FLUSH,
+                       where="up the edge of the lining at the mouth, both faces")  # fmt: skip
     yield _cut("head-bead", "trim", "edge bead on the lining at the head", build.bead_stock,
                build.opening, 2, FLUSH,
                where="along the edge of the lining over the opening, both faces")  # fmt: skip
 
 
 def _seals(build: Build) -> Iterator[Item]:
-    for place, seal, length in build.seals:
-        yield Item(f"seal-{place}", "seals", f"seal, {place}", seal, None, 1, length / 1000, "m",
-                   "", GEOMETRY)  # fmt: skip
+    for piece in build.seals:
+        yield _cut(f"seal-{piece.place}", "seals", f"seal, {piece.place}", piece.seal,
+                   piece.length, piece.count, where=piece.where)  # fmt: skip
 
 
 def _finishing(build: Build) -> Iterator[Item]:

@@ -25,21 +25,40 @@ class Piece:
     where: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of the clear opening: the `height` (mm) from the finished floor there to the
+    underside of the head trim, and whether a pocket's mouth is on it."""
+
+    where: Literal["left", "right"]
+    height: float
+    mouth: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SealPiece:
+    """A seal that is wished for at one place: `count` pieces of `length` mm, and where they go."""
+
+    place: str
+    seal: str
+    length: float
+    count: int
+    where: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
     """What quantities come from (mm; areas m2).
 
-    `framing` are all its pieces where they stand. `opening` is the clear opening, `clear_height`
-    from the finished floor to the underside of the head trim. `mouths` counts pocket mouths.
-    `lined` is the area to be lined on each face, from face A. `joints` is the length of board
-    joints on both faces. `skirting` are the pieces to put back on each face, `skirting_at` says
-    where each goes.
+    `framing` are all its pieces where they stand. `opening` is the clear opening, `sides` are what
+    stands beside it. `lined` is the area to be lined on each face, from face A. `joints` is the
+    length of board joints on both faces. `skirting` are the pieces to put back on each face,
+    `skirting_at` says where each goes.
     """
 
     framing: tuple[Member, ...]
     opening: float
-    clear_height: float
-    mouths: int
+    sides: tuple[Side, ...]
     trim_stock: str
     trim_width: float
     trim: bool
@@ -51,8 +70,7 @@ class Build:
     insulation: float
     leaf_faces: float
     """Area of both faces of all leaves, m2."""
-    seals: tuple[tuple[str, str, float], ...] = ()
-    """Place, seal and length (mm) of each seal wished for."""
+    seals: tuple[SealPiece, ...] = ()
     given: tuple[Piece, ...] = ()
     skirting_at: tuple[str, ...] = ()
 

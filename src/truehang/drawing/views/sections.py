@@ -679,5 +679,10 @@ def _over_frame(
             window.rectangle(draft, Layer.PACKER, packing, "cross", "packing")
         window.rectangle(draft, Layer.OLD, (studs[0], low, studs[1], top), part="head wall above")
         return
-    _timber(draft, window, (studs[0], low, studs[1], over.high), Layer.ROUGH, "head")
+    # A head thinner than the studs stands in the middle, over the track, as the takeoff says.
+    thick = min(over.breadth or studs[1] - studs[0], studs[1] - studs[0])
+    first, ply = (studs[0] + studs[1] - thick) / 2, thick / over.plies
+    for number in range(over.plies):
+        at = first + number * ply
+        _timber(draft, window, (at, low, at + ply, over.high), Layer.ROUGH, "head")
     window.rectangle(draft, Layer.OUTLINE, (studs[0], over.high, studs[1], top), part="wall above")

@@ -146,7 +146,7 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
 def _track(choice: TrackHeadChoice, printing: Printing) -> Text:
     moves, limit = printing.fine_measure(choice.deflection), printing.fine_measure(choice.limit)
     return Text(
-        f"A head of {choice.section} holds the track: it moves {moves} at most, limit {limit}; "
+        f"A head of {choice.member.name} holds the track: it moves {moves} at most, limit {limit}; "
         f"{number(choice.mass, 1)} kg, {Money(choice.price, choice.currency)}. "
         "It carries the door only, nothing of the building."
     )

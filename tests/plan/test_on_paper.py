@@ -1,0 +1,108 @@
+"""Can it be built from the printed numbers alone? Two jobs, built on paper: what one page says, the
+next must not gainsay, and every piece has all that its maker needs.
+
+Each expected length is worked by hand from the readings of the job file (geometry).
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from truehang import catalogue, demo
+from truehang.drawing import scenes
+from truehang.drawing.scene import Layer, Line
+from truehang.job import load
+from truehang.plan import Plan, complete, plan
+from truehang.plan.cuts import parts_of
+
+LAUNDRY = Path(__file__).with_name("laundry.yaml")
+
+
+@cache
+def fernhollow() -> Plan:
+    """The demo, with the reading that its pack asks for taken again."""
+    (text,) = (text for name, text in demo.files("fernhollow") if name == "fernhollow.yaml")
+    slip = "{id: width-bottom, kind: width, at: bottom, value: 3450}"
+    assert slip in text
+    return complete(plan(load(text.replace(slip, slip.replace("3450", "3461"))), catalogue.load()))
+
+
+@cache
+def laundry() -> Plan:
+    return complete(plan(load(LAUNDRY.read_text(encoding="utf-8")), catalogue.load()))
+
+
+def _items(made: Plan) -> dict[str, tuple[int, float | None]]:
+    assert made.takeoff is not None
+    return {item.key: (item.count, item.length) for item in made.takeoff.items}
+
+
+def test_trim_stands_on_the_floor_at_its_own_side() -> None:
+    """Floor at x 2293: -2.5. At 3973, of 373 in the 450 from -5 to -6: -5.83. Clear head: 2299."""
+    parts = _items(fernhollow())
+    assert parts["trim-leg-left"] == (2, pytest.approx(2299 + 2.5 + 42, abs=0.2))
+    assert parts["trim-leg-right"] == (2, pytest.approx(2299 + 5.83 + 42, abs=0.2))
+    assert parts["mouth-bead-right"] == (2, pytest.approx(2299 + 5.83, abs=0.2))
+
+
+def test_trim_stands_on_the_floor_that_is_still_to_come() -> None:
+    """13 of tiles on a floor of +4 at the mouth (x 1501) and about 0 at the jamb (x 2334)."""
+    parts = _items(laundry())
+    assert parts["trim-leg-left"] == (2, pytest.approx(2053 - (4 + 13) + 42, abs=0.5))
+    assert parts["trim-leg-right"] == (2, pytest.approx(2053 - (0 + 13) + 42, abs=0.5))
+    assert "mouth-bead-left" in parts
+    assert "mouth-bead-right" not in parts
+
+
+def test_seals_are_pieces_and_are_not_sawn() -> None:
+    made = fernhollow()
+    assert made.arrangement is not None
+    leaf = made.arrangement.leaves[0]
+    parts = _items(made)
+    assert parts["seal-floor"] == (2, leaf.width)
+    assert parts["seal-mouth"] == (4, leaf.height)
+    assert parts["seal-meeting"] == (1, leaf.height)
+    assert not [part for part in parts_of(made) if "seal" in part.id]
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_the_force_of_a_step_is_the_one_its_check_holds(job: object) -> None:
+    """Before the seals are in, the step tells the force without them."""
+    made: Plan = job()  # type: ignore[operator]
+    step = next(step for step in made.steps if step.key == "stops")
+    told = [number.value for number in step.numbers if number.unit == "N"]
+    limit = next(check.high for check in step.checks if check.key == "force")
+    assert told
+    assert round(max(told), 1) == limit  # type: ignore[type-var]
+    last = next(step for step in made.steps if step.key == "hand-over")
+    told = [number.value for number in last.numbers if number.unit == "N"]
+    limit = next(check.high for check in last.checks if check.key == "force-finished")
+    assert round(max(told), 1) == limit  # type: ignore[type-var]
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_the_head_is_drawn_as_thick_as_it_is_cut(job: object) -> None:
+    """2 of 45 fill the 90 of the studs; one of 35 stands in the middle, as the takeoff says."""
+    made: Plan = job()  # type: ignore[operator]
+    assert made.track_head is not None
+    assert made.arrangement is not None
+    assert made.takeoff is not None
+    member, wall = made.track_head.member, made.arrangement.wall
+    section = scenes(made)["section-head"]
+    low = made.arrangement.heights.rough_head
+    # A cut end is crossed; each rising stroke of a cross is as wide as its ply.
+    plies = sorted(
+        (i.a[0], i.b[0])
+        for i in section.items
+        if isinstance(i, Line) and i.layer is Layer.HATCH and i.part == "head" and i.a[1] == low
+    )
+    assert [x1 - x0 for x0, x1 in plies] == pytest.approx([member.breadth] * member.plies)
+    middle = (plies[0][0] + plies[-1][1]) / 2
+    assert middle == pytest.approx(wall.lining_a + wall.stud / 2)
+    (head,) = (item for item in made.takeoff.items if item.key == "head")
+    thin = member.breadth * member.plies < wall.stud
+    assert ("in the middle of the wall's thickness" in head.where) == thin
+    assert ("side by side" in head.making) == (member.plies > 1)
