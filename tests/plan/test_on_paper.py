@@ -15,7 +15,7 @@ from truehang import catalogue, demo
 from truehang.drawing import scenes
 from truehang.drawing.scene import Layer, Line
 from truehang.job import load
-from truehang.plan import Plan, complete, plan
+from truehang.plan import Plan, plan
 from truehang.plan.cuts import parts_of
 
 LAUNDRY = Path(__file__).with_name("laundry.yaml")
@@ -27,12 +27,12 @@ def fernhollow() -> Plan:
     (text,) = (text for name, text in demo.files("fernhollow") if name == "fernhollow.yaml")
     slip = "{id: width-bottom, kind: width, at: bottom, value: 3450}"
     assert slip in text
-    return complete(plan(load(text.replace(slip, slip.replace("3450", "3461"))), catalogue.load()))
+    return plan(load(text.replace(slip, slip.replace("3450", "3461"))), catalogue.load())
 
 
 @cache
 def laundry() -> Plan:
-    return complete(plan(load(LAUNDRY.read_text(encoding="utf-8")), catalogue.load()))
+    return plan(load(LAUNDRY.read_text(encoding="utf-8")), catalogue.load())
 
 
 def _items(made: Plan) -> dict[str, tuple[int, float | None]]:
