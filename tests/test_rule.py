@@ -14,6 +14,8 @@ from truehang.fit import geometry
 from truehang.fit.geometry import PAIR, SINGLE
 from truehang.hardware import running
 from truehang.rule import Given, Rule, RuleError, put_in, worked
+from truehang.structure.track_head import LIMIT, SELF_LOAD
+from truehang.structure.unlined import BUCKLING
 
 MEANS = {letter: f"the length {letter}" for letter in "wCmbPrsF"}
 
@@ -44,6 +46,11 @@ BY_HAND = (
     (running.STARTING_FORCE, {"M": 40, "k": 0.02, "q": 12, "d": 5}, 24.848),  # 7.848 + 17
     (running.SLIDING_FORCE, {"M": 40, "k": 0.02, "d": 5}, 12.848),
     (running.CLOSING_ENERGY, {"M": 40, "v": 0.5}, 5),  # 40 x 0.25/2
+    # 9.81 x (500 x 90 x 200/10^6 + 11)/1000 = 9.81 x (9 + 11)/1000
+    (SELF_LOAD, {"D": 500, "b": 90, "h": 200, "l": 11}, 0.1962),
+    (LIMIT, {"L": 720}, 2),
+    # pi^2 = 9.8696044; 48 x 10^3/12 = 4000; 2 x 9.8696044 x 8000 x 4000/2000^2
+    (BUCKLING, {"n": 2, "E": 8000, "b": 48, "t": 10, "L": 2000}, 157.91367),
     (MASS, {"w": 800, "h": 2000, "e": 21}, 33.6),  # 1.6 m2 x 21
 )
 
@@ -61,10 +68,12 @@ def test_each_rule_by_hand_and_with_any_sign_turned(
             assert turned(**put) != pytest.approx(comes)
 
 
-def test_every_rule_of_the_set_out_is_worked_by_hand_above() -> None:
-    rooms = (*vars(geometry).values(), *vars(running).values())
+def test_every_rule_is_worked_by_hand_above() -> None:
+    rooms = [
+        each for room in (geometry, running, track_head, unlined) for each in vars(room).values()
+    ]
     across = [getattr(one, name) for one in (PAIR, SINGLE) for name in one.__slots__]
-    rules = {each for each in (*rooms, *across, MASS) if isinstance(each, Rule)}
+    rules = {each for each in (*named, *across, MASS) if isinstance(each, Rule)}
     assert rules == {row[0] for row in BY_HAND}
 
 

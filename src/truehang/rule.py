@@ -1,14 +1,15 @@
 """What formula made this number? A rule is a value: its text is both what runs and what is printed.
 
 `Rule("w = (C - m)/2 + b", means)` is parsed once into the few things that a rule of the trade
-needs (sums, products, powers, brackets, `least`, `most`) and compiled; calling it with its symbols
-computes, and `figure` keeps text and numbers together, so that a printed formula can't differ from
-the one that ran. `2r` and `2(s + P)` multiply, as on paper.
+needs (sums, products, powers, brackets, π, `least`, `most`) and compiled; calling it with its
+symbols computes, and `figure` keeps text and numbers together, so that a printed formula can't
+differ from the one that ran. `2r` and `2(s + P)` multiply, as on paper.
 """
 
 from __future__ import annotations
 
 import ast
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -16,10 +17,12 @@ from functools import lru_cache
 
 from truehang.figures import Figure, Put, Working
 
-_TOKEN = re.compile(r"\s*(\d+(?:\.\d+)?|[A-Za-z][A-Za-z0-9_]*|[-+/^(),×])")
+_TOKEN = re.compile(r"\s*(\d+(?:\.\d+)?|π|[A-Za-z][A-Za-z0-9_]*|[-+/^(),×])")
 _FUNCTIONS: dict[str, Callable[..., float]] = {"least": min, "most": max}
+_CONSTANTS = {"π": math.pi}
 _NODES = (ast.Expression, ast.BinOp, ast.UnaryOp, ast.Call, ast.Name, ast.Load, ast.Constant,
           ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow, ast.USub)  # fmt: skip
+_KNOWN = {**_FUNCTIONS, **_CONSTANTS}
 _PYTHON = {"^": "**", "×": "*"}
 
 
@@ -54,7 +57,7 @@ class Rule:
         self.symbol = symbol
         tokens = tokens_of(expression)
         self.symbols = tuple(
-            dict.fromkeys(each for each in tokens if each[0].isalpha() and each not in _FUNCTIONS)
+            dict.fromkeys(each for each in tokens if each[0].isalpha() and each not in _KNOWN)
         )
         unknown = [each for each in (symbol, *self.symbols) if each not in means]
         if unknown:
@@ -109,7 +112,7 @@ def _compiled(text: str, tokens: tuple[str, ...], symbols: tuple[str, ...]) -> C
         ast.Lambda(ast.arguments([], [], None, named, [None] * len(named), None, []), body)
     )
     code = compile(ast.fix_missing_locations(whole), f"<rule {text}>", "eval")
-    run: Callable[..., float] = eval(code, {"__builtins__": {}, **_FUNCTIONS})
+    run: Callable[..., float] = eval(code, {"__builtins__": {}, **_KNOWN})
     return run
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
+from truehang.rule import Given, Rule
 from truehang.structure.beams import (
     Array,
     Beam,
@@ -25,8 +26,17 @@ STATIONS = 31
 """Positions of each leaf over its travel. The curve between two of them is smooth: a step is
 1/30 of the travel, over which the deflection changes by far less than the reading of a tape."""
 ENVELOPE_POINTS = 81
-SPAN_RATIO = 360.0
-MOST_DEFLECTION = 3.0
+MEANS = {
+    "w": "weight of head and lining for each length, N/mm",
+    "D": "density, kg/m3",
+    "b": "breadth of the head, all plies",
+    "h": "depth of the head",
+    "l": "lining, trim and track, kg/m",
+    "y": "the most that the head may go down",
+    "L": "span",
+}
+SELF_LOAD = Rule("w = 9.81 × (D × b × h/10^6 + l)/1000", MEANS)
+LIMIT = Rule("y = least(L/360, 3)", MEANS)
 LIMIT_SOURCE = "common practice, no source: the lesser of span/360 and 3 mm"
 PARALLEL_SOURCE = "common practice, no source: meeting edges parallel within 1.5"
 BEAM_SOURCE = "closed forms of the simply supported beam, superposed; strength of materials"
@@ -53,8 +63,7 @@ def head_movement(head: TrackHead) -> HeadMovement:
     span = head.right - head.left
     breadth = member.breadth * member.plies
     beam = rectangle(span, breadth, member.depth, member.modulus, member.shear_modulus)
-    own_mass = member.density * breadth * member.depth * 1e-6
-    weight = (own_mass + head.lining) * GRAVITY / 1000.0
+    weight = self_load(head)
     travels = tuple(leaf_travel(leaf, head.left) for leaf in head.leaves)
     leaves = tuple(
         _leaf_movement(beam, weight, member.creep, travels, i) for i in range(len(travels))
@@ -78,14 +87,22 @@ def head_movement(head: TrackHead) -> HeadMovement:
     )
     return HeadMovement(
         **{name: getattr(movement, name) for name in movement.__slots__[:-2]},
-        figures=_figures(movement, weight),
+        figures=_figures(movement, head),
         findings=tuple(_findings(head, movement)),
     )
 
 
 def deflection_limit(span: float) -> float:
     """The most a head over hung leaves may go down, mm."""
-    return min(span / SPAN_RATIO, MOST_DEFLECTION)
+    return LIMIT(L=span)
+
+
+def self_load(head: TrackHead) -> float:
+    """Weight of head, lining, trim and track for each length, N/mm."""
+    member = head.member
+    return SELF_LOAD(
+        D=member.density, b=member.breadth * member.plies, h=member.depth, l=head.lining
+    )
 
 
 def leaf_travel(leaf: HungLeaf, left: float) -> Travel:
@@ -131,17 +148,20 @@ def _edge_drops(leaf: HungLeaf, down: Array) -> tuple[Array, Array]:
     return leading, trailing
 
 
-def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
+def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
     masses = tuple(f"hardware.{number}.mass" for number in range(len(movement.leaves)))
     rows = [
-        Figure(
+        SELF_LOAD.figure(
             "structure.track_head.self_load",
             "Head and lining, per length",
-            weight,
-            "N/mm",
-            "(density x breadth x depth + lining) x g",
-            ("job:wall", "catalogue:timber"),
+            {
+                "D": Given(head.member.density, "catalogue:timber", "kg/m3"),
+                "b": Given(head.member.breadth * head.member.plies, "catalogue:timber"),
+                "h": Given(head.member.depth, "catalogue:timber"),
+                "l": Given(head.lining, "job:wall", "kg/m"),
+            },
             "statics",
+            unit="N/mm",
         ),
         Figure(
             "structure.track_head.permanent",
@@ -152,13 +172,10 @@ def _figures(movement: HeadMovement, weight: float) -> tuple[Figure, ...]:
             ("structure.track_head.self_load",),
             BEAM_SOURCE,
         ),
-        Figure(
+        LIMIT.figure(
             "structure.track_head.limit",
             "Most the head may go down",
-            movement.limit,
-            "mm",
-            "least of span/360 and 3",
-            (),
+            {"L": Given(movement.span, "")},
             LIMIT_SOURCE,
         ),
         Figure(

@@ -7,7 +7,6 @@ is set against what it gets. What it can't take, the head must carry from back s
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,22 +15,34 @@ from truehang.catalogue.timber import CodeSet, Grade
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
+from truehang.rule import Given, Rule
 from truehang.structure.beams import Array
 from truehang.structure.candidates import depth_strengths, resistance_factor
 from truehang.structure.inputs import TrackHead
 from truehang.structure.results import PRELIMINARY
 from truehang.structure.track_head import (
     BEAM_SOURCE,
-    GRAVITY,
     LIMIT_SOURCE,
     deflection_limit,
     head_movement,
     leaf_travel,
+    self_load,
 )
 
 WHERE = "ribs at the mouths"
 EULER = "Euler: pi^2 EI/L^2 of each rib, both ends held, bowing through the wall"
 PRACTICE = "common practice, no source"
+BUCKLING = Rule(
+    "N = n × π^2 × E × (b × t^3/12)/L^2",
+    {
+        "N": "load at which the ribs at one mouth bow out of the wall, N",
+        "n": "ribs at one mouth",
+        "E": "modulus, MPa",
+        "b": "width of a rib, seen from the face",
+        "t": "rib thickness",
+        "L": "length of a rib",
+    },
+)
 STATIONS = 121
 """Places along the head where its moment is looked at."""
 
@@ -50,8 +61,17 @@ class MouthRibs:
     @property
     def buckling_load(self) -> float:
         """The load under which both together bow out of the wall, N."""
-        inertia = self.width * self.thickness**3 / 12.0
-        return self.count * math.pi**2 * self.modulus * inertia / self.length**2
+        return BUCKLING(**{symbol: put.value for symbol, put in self.given().items()})
+
+    def given(self) -> dict[str, Given]:
+        """What goes into the rule, by symbol."""
+        return {
+            "n": Given(self.count, "", ""),
+            "E": Given(self.modulus, "catalogue:timber", "MPa"),
+            "b": Given(self.width, "catalogue:kits"),
+            "t": Given(self.thickness, "fit.rib_thickness"),
+            "L": Given(self.length, ""),
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,27 +117,20 @@ def unlined(
         figures=(),
         findings=(),
     )
-    return replace(made, figures=_figures(made, code), findings=(_finding(made, ribs),))
-
-
-def _lasting(head: TrackHead) -> float:
-    """Weight of head, lining, trim and track, N/mm."""
-    member = head.member
-    own = member.density * member.breadth * member.plies * member.depth * 1e-6
-    return (own + head.lining) * GRAVITY / 1000.0
+    return replace(made, figures=_figures(made, ribs, code), findings=(_finding(made, ribs),))
 
 
 def _mouth_load(head: TrackHead) -> float:
     """The most that one end gets: a leaf right beside it and the other at mid-span."""
     leaves = sorted((sum(leaf.loads) for leaf in head.leaves), reverse=True)
-    return _lasting(head) * (head.right - head.left) / 2.0 + leaves[0] + sum(leaves[1:]) / 2.0
+    return self_load(head) * (head.right - head.left) / 2.0 + leaves[0] + sum(leaves[1:]) / 2.0
 
 
 def _strength(head: TrackHead, timber: Grade, code: CodeSet) -> float:
     """Bending stress over strength with dead load alone, the leaves wherever they do most."""
     member, span = head.member, head.right - head.left
     along = np.linspace(0.0, span, STATIONS)
-    moment = _lasting(head) * along * (span - along) / 2.0
+    moment = self_load(head) * along * (span - along) / 2.0
     for leaf in head.leaves:
         travel = leaf_travel(leaf, head.left)
         moment = moment + _point_moments(travel.hangers, travel.loads, along, span).max(axis=0)
@@ -142,15 +155,17 @@ def _point_moments(places: Array, loads: Array, along: Array, span: float) -> Ar
     return total
 
 
-def _figures(made: Unlined, code: CodeSet) -> tuple[Figure, ...]:
+def _figures(made: Unlined, ribs: MouthRibs | None, code: CodeSet) -> tuple[Figure, ...]:
     mouth = Figure(
         "structure.mouth_load", "most that the ribs at one mouth get from the head",
         round(made.mouth_load), "N", "half of head, lining, trim and track, one leaf, and half of "
         "the other", ("fit.opening", "hardware.0.mass"), "statics of a simply supported beam",
     )  # fmt: skip
-    ribs = Figure(
-        "structure.mouth_ribs", "load at which two unlined ribs bow out of the wall",
-        round(made.ribs_load or 0.0), "N", "2 x pi^2 EI/L^2", ("fit.rib_thickness",), EULER,
+    bow = () if ribs is None else (
+        BUCKLING.figure(
+            "structure.mouth_ribs", "load at which two unlined ribs bow out of the wall",
+            ribs.given(), EULER, unit="N",
+        ),
     )  # fmt: skip
     rest = (
         Figure(
@@ -165,7 +180,7 @@ def _figures(made: Unlined, code: CodeSet) -> tuple[Figure, ...]:
             ("fit.frame_width", "hardware.0.mass"), f"{PRELIMINARY}; {code.source}",
         ),
     )  # fmt: skip
-    return (mouth, ribs, *rest) if made.ribs_load is not None else (mouth, *rest)
+    return (mouth, *bow, *rest)
 
 
 def _finding(made: Unlined, ribs: MouthRibs | None) -> Finding:
