@@ -4,6 +4,7 @@ beside each case (geometry, worked on paper); Python's own arithmetic for random
 from __future__ import annotations
 
 import re
+from importlib import import_module
 
 import pytest
 from hypothesis import given, settings
