@@ -15,6 +15,11 @@ from truehang import catalogue, demo
 from truehang.drawing import scenes
 from truehang.drawing.scene import Layer, Line
 from truehang.job import load
+from truehang.pack.content import Facts, Table
+from truehang.pack.drawings import Album
+from truehang.pack.printing import Printing
+from truehang.pack.sections import cover
+from truehang.pack.sections import fixings as fixings_page
 from truehang.plan import Plan, plan
 from truehang.plan.cuts import parts_of
 
@@ -106,3 +111,29 @@ def test_the_head_is_drawn_as_thick_as_it_is_cut(job: object) -> None:
     thin = member.breadth * member.plies < wall.stud
     assert ("in the middle of the wall's thickness" in head.where) == thin
     assert ("side by side" in head.making) == (member.plies > 1)
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_each_fixing_has_its_place_on_paper(job: object) -> None:
+    """As many places are printed as are counted; the base is screwed at each mouth."""
+    made: Plan = job()  # type: ignore[operator]
+    assert made.fixings is not None
+    assert made.arrangement is not None
+    (section,) = fixings_page.section(made, Printing(), Album({}, {}))
+    (table,) = (b for b in section.blocks if isinstance(b, Table) and "goes" in b.title[-4:])
+    for choice in made.fixings.choices:
+        rows = [row for row in table.rows if row[0] == choice.row.label]
+        told = [[len(cell.split(", ")) if cell else 1 for cell in row[1:]] for row in rows]
+        assert sum(a * b * c for a, b, c in told) == choice.count
+    (base,) = (row for row in table.rows if row[0] == "base feet to the floor" and "," in row[3])
+    mouths = [Printing().length(mouth) for mouth in made.arrangement.mouths]
+    assert set(mouths) <= set(base[1].split(", "))
+
+
+def test_the_cover_says_which_floor_it_tells() -> None:
+    """Floor 0 to +4 under the frame now, 13 of tiles to come: +13 to +17, over the level line."""
+    made = laundry()
+    (facts,) = (b for b in cover.blocks(made, Printing()) if isinstance(b, Facts))
+    label, value, note = next(item for item in facts.items if "loor, low" in item[0])
+    assert (label, value) == ("Finished floor, low to high", "+13 to +17")
+    assert "13 of it still to come; level line at +4" in note

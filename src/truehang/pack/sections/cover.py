@@ -81,6 +81,12 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
     return tuple(out)
 
 
+def _still_to_come(made: Arrangement, printing: Printing) -> str:
+    """Of the finished floor, what lies over the level line's own floor only later."""
+    come = made.floor_to_come
+    return f", {printing.fine(come)} of it still to come" if come else ""
+
+
 def _sizes(made: Arrangement, printing: Printing) -> Facts:
     option = made.option
     width, height, thickness = made.leaf_order_size
@@ -105,10 +111,10 @@ def _sizes(made: Arrangement, printing: Printing) -> Facts:
                 f"{printing.fine(thickness)} thick, {number(option.leaf_mass, 1)} kg each",
             ),
             (
-                "Floor, low to high",
+                "Finished floor, low to high",
                 f"{printing.length(made.heights.floor_low, plus=True)} to "
                 f"{printing.length(made.heights.floor_high, plus=True)}",
-                f"from the level datum; level line at "
+                f"from the level datum{_still_to_come(made, printing)}; level line at "
                 f"{printing.length(made.heights.level_line, plus=True)}",
             ),
             (

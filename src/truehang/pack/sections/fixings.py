@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from truehang.money import Money
@@ -31,6 +32,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             tone="small",
         )
     )
+    blocks.append(_places(given.choices, plan, printing))
     if given.boxes:
         currency = plan.region.currency
         blocks.append(
@@ -57,6 +59,52 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         )
     blocks += album.printed("no-go-")
     return (Section("Fixings", tuple(blocks), fresh=True),)
+
+
+def _places(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> Table:
+    """Where each fixing goes: those that share their heights are told together."""
+    made = plan.arrangement
+    line = made.heights.level_line if made else 0.0
+
+    def along(values: tuple[float, ...]) -> str:
+        return ", ".join(printing.length(value) for value in values)
+
+    def up(values: tuple[float, ...]) -> str:
+        return ", ".join(printing.between(line, value) for value in values)
+
+    def rows(choice: Choice) -> Iterator[tuple[str, ...]]:
+        row = choice.row
+        for first, second in _alike(row.places):
+            if row.axis[1] == "y":
+                yield row.label, along(first), up(second), ""
+            elif row.axis[1] == "x":
+                yield row.label, along((row.surface,)), up(second), along(first)
+            else:
+                yield row.label, along(first), up((row.surface,)), along(second)
+
+    return Table(
+        columns=(
+            Column("Where", share=1.2),
+            Column(f"x from the datum, {printing.unit}", share=1.4),
+            Column("Up from the level line", share=1.6),
+            Column("In from face A"),
+        ),
+        rows=tuple(told for choice in choices for told in rows(choice)),
+        title="Where each one goes",
+    )
+
+
+def _alike(
+    places: tuple[tuple[float, float], ...],
+) -> list[tuple[tuple[float, ...], tuple[float, ...]]]:
+    """Places as rows and columns: firsts that have the same seconds stand together."""
+    seconds: dict[float, list[float]] = {}
+    for first, second in places:
+        seconds.setdefault(round(first, 1), []).append(round(second, 1))
+    firsts: dict[tuple[float, ...], list[float]] = {}
+    for first, those in seconds.items():
+        firsts.setdefault(tuple(sorted(those)), []).append(first)
+    return [(tuple(sorted(those)), seconds_) for seconds_, those in firsts.items()]
 
 
 def _zones(zones: tuple[NoGo, ...], printing: Printing) -> Table:
