@@ -45,8 +45,9 @@ class Member:
     where something is cut out of it, of no height where its depth is not known. `lies` is the axis
     that its length runs along. `stock` is what it is cut from, `section` its thickness and width
     (mm) where it is timber, `rip` the width that the stock is ripped to. `bought_in` names what it
-    comes with where it is not cut at all. `side` and `face` say which of two it is; `ends` that it
-    stands at the mouth of a pocket. `label`, `making` and `where` tell a person.
+    comes with where it is not cut at all. `side` and `face` say which of two it is, `at_mouth` that
+    it stands at the mouth of a pocket, `preliminary` that it is sized for pricing only. `label`,
+    `making` and `where` tell a person.
     """
 
     key: str
@@ -65,6 +66,7 @@ class Member:
     side: Side = ""
     face: Literal["A", "B", ""] = ""
     at_mouth: bool = False
+    preliminary: bool = False
 
     @property
     def x(self) -> Span:

@@ -12,7 +12,7 @@ from truehang.drawing.scene import Point, Scene
 from truehang.drawing.sheet import Sheet
 from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.leaf import leaf_orders
-from truehang.drawing.views.picture import Site, picture
+from truehang.drawing.views.picture import picture
 from truehang.drawing.views.sections import (
     plan_details,
     plan_section,
@@ -20,6 +20,7 @@ from truehang.drawing.views.sections import (
     vertical_section,
 )
 from truehang.drawing.views.setout import frame_set_out, packers
+from truehang.drawing.views.site import Site
 from truehang.drawing.views.zones import Zone, no_go
 from truehang.fit import (
     Arrangement,
@@ -32,6 +33,9 @@ from truehang.fit import (
     arrange,
     options,
 )
+from truehang.framing import Ground, HeadIn, OpeningSetOut, StudIn, opening_members
+from truehang.members import Member
+from truehang.plan.members import frame_of
 
 OUTLET = Service("double outlet", "outlet", 700.0, 300.0, "A")
 SWITCH = Service("light switch", "switch", 3400.0, 1050.0, "B")
@@ -56,7 +60,22 @@ def _made(**given: object) -> tuple[FitRequest, Arrangement]:
 def _case(name: str, outline: tuple[Point, ...] = (), style: str = "mm", **given: object) -> Case:
     request, made = _made(**given)
     floor = tuple(zip(request.floor.x, request.floor.z, strict=True))
-    return Case(name, made, Site(floor, outline, request.services), Sheet(style))  # type: ignore[arg-type]
+    site = Site(floor, outline, request.services, _framed(request, made))
+    return Case(name, made, site, Sheet(style))  # type: ignore[arg-type]
+
+
+def _framed(request: FitRequest, made: Arrangement) -> tuple[Member, ...]:
+    """The frame, and the studs and head about it, set out by hand."""
+    y = Span(made.wall.lining_a, made.wall.lining_a + made.wall.stud)
+    about = OpeningSetOut(
+        situation=made.situation, rough=made.rough, frame=made.frame,
+        frame_top=made.heights.head_top, room=request.space, y=y,
+        ground=Ground(tuple(zip(request.floor.x, request.floor.z, strict=True))),
+        rough_head=made.heights.rough_head, limit=request.head_limit, ceiling=2520.0,
+        head=HeadIn("45x90", 2, 45.0, 90.0, 0, False), stud=StudIn("45x90", 45.0, 90.0, 450.0),
+        there=None, hung_there=False, packed=None, infill=made.infill,
+    )  # fmt: skip
+    return (*opening_members(about), *frame_of(made))
 
 
 def _cases() -> tuple[Case, ...]:
@@ -127,19 +146,18 @@ def _views_of(case: Case) -> tuple[Scene, ...]:
         for one in inside
         for face in ("A", "B")
     ]
-    around = {"floor": site.floor, "outline": site.outline, "services": site.services}
     return (
-        elevation(made, sheet, side="A", **around),
-        elevation(made, sheet, side="B", **around),
-        plan_section(made, sheet, zones=zones),
-        *plan_details(made, sheet, zones=zones),
-        vertical_section(made, sheet, floor=site.floor, zones=zones),
-        *vertical_details(made, sheet, floor=site.floor, zones=zones),
-        frame_set_out(made, sheet, floor=site.floor),
-        packers(made, sheet, floor=site.floor),
+        elevation(made, sheet, side="A", site=site),
+        elevation(made, sheet, side="B", site=site),
+        plan_section(made, sheet, site=site, zones=zones),
+        *plan_details(made, sheet, site=site, zones=zones),
+        vertical_section(made, sheet, site=site, zones=zones),
+        *vertical_details(made, sheet, site=site, zones=zones),
+        frame_set_out(made, sheet, site=site),
+        packers(made, sheet, site=site),
         *leaf_orders(made, sheet),
-        no_go(made, sheet, zones[::2], side="A", floor=site.floor),
-        no_go(made, sheet, zones[1::2], side="B", floor=site.floor),
+        no_go(made, sheet, zones[::2], side="A", site=site),
+        no_go(made, sheet, zones[1::2], side="B", site=site),
         picture(
             made,
             sheet,
@@ -149,8 +167,24 @@ def _views_of(case: Case) -> tuple[Scene, ...]:
             title="Hang the leaves",
             site=site,
         ),
-        picture(made, sheet, "plan-section", ("leaves",), key="step-stop", title="Set the stops"),
-        picture(made, sheet, "vertical-section", ("head",), key="step-head", title="Fix the head"),
+        picture(
+            made,
+            sheet,
+            "plan-section",
+            ("leaves",),
+            key="step-stop",
+            title="Set the stops",
+            site=site,
+        ),
+        picture(
+            made,
+            sheet,
+            "vertical-section",
+            ("head",),
+            key="step-head",
+            title="Fix the head",
+            site=site,
+        ),
         picture(
             made,
             sheet,

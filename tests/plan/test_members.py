@@ -7,9 +7,13 @@ from functools import cache
 import pytest
 
 from truehang import catalogue, demo
+from truehang.drawing.every import scenes
+from truehang.drawing.scene import Layer, Polygon
+from truehang.drawing.solid import solids
 from truehang.job import Job, load
 from truehang.members import standing
 from truehang.plan import Plan, plan
+from truehang.plan.members import frame_of
 from truehang.shapes import Span
 
 
@@ -79,3 +83,66 @@ def test_what_is_over_an_old_opening_is_there_already() -> None:
     assert there.z.low == made.over.limit
     assert made.takeoff is not None
     assert there.key not in {item.key for item in made.takeoff.items}
+
+
+def cut_timber(made: Plan, key: str) -> set[tuple[float, float]]:
+    """From where to where each closed shape of studs on a drawing runs along the wall."""
+    found = set()
+    for item in scenes(made)[key].items:
+        if isinstance(item, Polygon) and "studs" in item.part.split() and item.edge:
+            xs = [x for x, _ in item.points]
+            found.add((round(min(xs), 6), round(max(xs), 6)))
+    return found
+
+
+@pytest.mark.parametrize("width", [38.0, 45.0])
+def test_drawings_show_the_studs_that_are_bought(width: float) -> None:
+    # the plan section cuts every stud beside the frame: as many as the takeoff counts, as wide
+    made = planned("quarry-house", width)
+    assert made.arrangement is not None
+    beside = {(m.x.low, m.x.high) for m in standing(made.members, "jamb stud", "king stud")}
+    backs = {(p.back_stud.low, p.back_stud.high) for p in made.arrangement.pockets}
+    assert cut_timber(made, "plan-section") == beside | backs
+    assert beside <= {
+        (x.low, x.high)
+        for x in (m.x for m in made.members)
+        if any(solid.x0 == x.low for part in solids(made) for solid in part.blocks)
+    }
+
+
+def test_a_narrow_infill_is_drawn_as_it_is_packed() -> None:
+    # fernhollow has 24 left beside the frame: no stud of 45 goes in there
+    made = planned("fernhollow")
+    for side in ("left", "right"):
+        scene = scenes(made)[f"plan-back-{side}"]
+        (packing,) = [
+            (min(x for x, _ in item.points), max(x for x, _ in item.points))
+            for item in scene.items
+            if isinstance(item, Polygon) and "infill" in item.part.split()
+        ]
+        (piece,) = [m for m in made.members if m.key.startswith("infill") and m.side == side]
+        assert packing == pytest.approx((piece.x.low, piece.x.high))
+        assert packing[1] - packing[0] == pytest.approx(24, abs=0.5)
+
+
+@pytest.mark.parametrize("name", ["fernhollow", "tannery-s07"])
+def test_each_ply_of_the_head_is_drawn_in_the_upright_cut(name: str) -> None:
+    made = planned(name)
+    plies = [m for m in standing(made.members, "head") if m.origin == "new"]
+    drawn = [
+        item
+        for item in scenes(made)["section-head"].items
+        if isinstance(item, Polygon) and item.layer is Layer.ROUGH and "head" in item.part.split()
+    ]
+    assert sorted({round(y, 3) for one in drawn for y, _ in one.points}) == sorted(
+        {round(y, 3) for m in plies for y in (m.y.low, m.y.high)}
+    )
+
+
+def test_another_option_is_looked_at_with_its_own_frame() -> None:
+    made = planned("quarry-house")
+    other = next(w.arrangement for w in made.weighed if w.arrangement.kind != "single-left")
+    frame = frame_of(other)
+    (stud,) = [m for m in frame if m.role == "back stud"]
+    assert stud.x == other.pockets[0].back_stud
+    assert not [m for m in frame if not m.key.startswith("frame.") and m.role != "packers"]

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from truehang import catalogue, demo
-from truehang.drawing.every import head_over, scenes
+from truehang.drawing.every import scenes
+from truehang.drawing.views.site import head_over
 from truehang.findings import Change, Severity
 from truehang.job import Job, check, dump, load, starter
 from truehang.job.file import plain
@@ -271,7 +272,7 @@ def test_two_undersides_at_one_x_and_one_outside_the_run_are_told() -> None:
 
 def test_takeoff_steps_pack_and_drawings_follow_what_is_there() -> None:
     own, there = planned({}, head="own"), planned(STIFF)
-    drawn = {"own": head_over(own), "there": head_over(there)}
+    drawn = {"own": head_over(own.members), "there": head_over(there.members)}
     assert drawn["own"] is not None
     assert drawn["there"] is not None
     assert drawn["own"].new

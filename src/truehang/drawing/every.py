@@ -10,10 +10,9 @@ from truehang.drawing.sheet import Sheet
 from truehang.drawing.stamp import room_for, stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.views.boards import Bar, Board, CutPiece, board_layout, cut_bars
-from truehang.drawing.views.elevation import STUD, elevation
+from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.leaf import leaf_orders
-from truehang.drawing.views.over import HeadOver
-from truehang.drawing.views.picture import PARTS, Site, picture
+from truehang.drawing.views.picture import PARTS, picture
 from truehang.drawing.views.plot import Curve, spectrum
 from truehang.drawing.views.sections import (
     plan_details,
@@ -22,18 +21,17 @@ from truehang.drawing.views.sections import (
     vertical_section,
 )
 from truehang.drawing.views.setout import frame_set_out, packers
+from truehang.drawing.views.site import Site
 from truehang.drawing.views.zones import Zone, no_go
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face, Service
     from truehang.measure.results import Measured
+    from truehang.members import Member
 
 
 SMALLEST_PLAN = 25.0
 """The smallest scale, 1 to this, at which the layers of a wall can be told apart in plan."""
-
-DRAWN_THERE = 120.0
-"""How much is drawn of what is over an opening already, mm; its depth is not measured off it."""
 
 
 class PlanLike(Protocol):
@@ -68,16 +66,8 @@ class PlanLike(Protocol):
         """A result with `lines` to cut, or None."""
 
     @property
-    def over(self) -> Any:
-        """What the track hangs from, with `way` and `limit`; None under a head that carries."""
-
-    @property
-    def track_head(self) -> Any:
-        """The new head with its `member`, or None."""
-
-    @property
-    def head_sizing(self) -> Any:
-        """The preliminary sizing of a head that carries, with its `cheapest`, or None."""
+    def members(self) -> tuple[Member, ...]:
+        """Every piece of framing; () where nothing fits."""
 
     @property
     def lining(self) -> tuple[Any, ...]:
@@ -89,40 +79,12 @@ class PlanLike(Protocol):
 
 
 def site(plan: PlanLike) -> Site:
-    """Floor, measured outline and services of a plan."""
+    """Floor, measured outline, services and framing of a plan."""
     measured = plan.measured
     stations = measured.floor.stations if measured.floor else ()
     floor: tuple[Point, ...] = tuple((x, z) for x, z, _ in stations)
     outline = measured.opening.outline if measured.opening else ()
-    return Site(floor, outline, tuple(plan.services), head_over(plan))
-
-
-def head_over(plan: PlanLike) -> HeadOver | None:
-    """What the track hangs from, as far as it is drawn: the new head, or what is there."""
-    made = plan.arrangement
-    if made is None:
-        return None
-    low = made.heights.rough_head
-    beside = [STUD, STUD]
-    if made.situation == "fill":
-        rest = {span.high: span.length for span in made.infill} | {
-            span.low: span.length for span in made.infill
-        }
-        beside = [min(STUD, rest.get(x, 0.0)) for x in (made.rough.low, made.rough.high)]
-    left, right = made.rough.low - beside[0], made.rough.high + beside[1]
-    sized = plan.head_sizing.cheapest if plan.head_sizing else None
-    if sized is not None:
-        name = "head, preliminary"
-        return HeadOver(True, left, right, low, low + sized.depth, name, sized.breadth, sized.plies)
-    if plan.track_head is not None:
-        member = plan.track_head.member
-        thick, high = member.breadth * member.plies, low + member.depth
-        return HeadOver(True, left, right, low, high, "new head", thick, member.plies)
-    if plan.over is not None and plan.over.way == "existing":
-        (ends, under) = plan.over.ends, plan.over.limit
-        left, right = min(left, ends[0]), max(right, ends[1])
-        return HeadOver(False, left, right, under, under + DRAWN_THERE, "head that is there")
-    return None
+    return Site(floor, outline, tuple(plan.services), plan.members)
 
 
 def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
@@ -135,14 +97,14 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
     here = site(plan)
     zones = _zones(plan)
     found = [
-        elevation(made, sheet, side="A", **_all(here)),
-        elevation(made, sheet, side="B", **_all(here)),
-        _plan_section(made, sheet, zones),
-        *plan_details(made, sheet, zones=zones),
-        vertical_section(made, sheet, floor=here.floor, zones=zones, over=here.over),
-        *vertical_details(made, sheet, floor=here.floor, zones=zones, over=here.over),
-        frame_set_out(made, sheet, floor=here.floor),
-        packers(made, sheet.upright(), floor=here.floor),
+        elevation(made, sheet, side="A", site=here),
+        elevation(made, sheet, side="B", site=here),
+        _plan_section(made, sheet, here, zones),
+        *plan_details(made, sheet, site=here, zones=zones),
+        vertical_section(made, sheet, site=here, zones=zones),
+        *vertical_details(made, sheet, site=here, zones=zones),
+        frame_set_out(made, sheet, site=here),
+        packers(made, sheet.upright(), site=here),
         *leaf_orders(made, sheet.upright()),
         *_no_go(made, sheet.upright(share=2), here, zones),
         *cutting_pictures(plan.cutting, sheet),
@@ -152,20 +114,11 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
     return {scene.key: stamped(scene, stamp) for scene in found}
 
 
-def _all(here: Site) -> dict[str, Any]:
-    return {
-        "floor": here.floor,
-        "outline": here.outline,
-        "services": here.services,
-        "over": here.over,
-    }
-
-
-def _plan_section(made: Arrangement, sheet: Sheet, zones: Sequence[Zone]) -> Scene:
+def _plan_section(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -> Scene:
     """Upright beside its details, but on its side where it would be too small to read."""
-    upright = plan_section(made, sheet.upright(), zones=zones)
+    upright = plan_section(made, sheet.upright(), site=here, zones=zones)
     small = upright.scale > SMALLEST_PLAN
-    return plan_section(made, sheet, zones=zones) if small else upright
+    return plan_section(made, sheet, site=here, zones=zones) if small else upright
 
 
 def _zones(plan: PlanLike) -> tuple[Zone, ...]:
@@ -179,11 +132,7 @@ def _zones(plan: PlanLike) -> tuple[Zone, ...]:
 def _no_go(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -> list[Scene]:
     sides: tuple[Face, ...] = ("A", "B")
     shown = {side: [zone for zone in zones if zone.face == side] for side in sides}
-    return [
-        no_go(made, sheet, shown[side], side=side, floor=here.floor)
-        for side in sides
-        if shown[side]
-    ]
+    return [no_go(made, sheet, shown[side], side=side, site=here) for side in sides if shown[side]]
 
 
 def lining_pictures(plan: PlanLike, sheet: Sheet) -> list[Scene]:

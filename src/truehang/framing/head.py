@@ -45,7 +45,7 @@ def head_members(at: OpeningSetOut) -> Iterator[Member]:
             key="head", name=f"head over the frame, ply {ply + 1}{told}", role="head", lies="x",
             label="head over the frame", stock=head.stock, making=_joined(head.plies),
             where="over the rough opening, level" + _in_the_wall(head.plies * breadth, at),
-            section=(breadth, depth) if depth else None,
+            section=(breadth, depth) if depth else None, preliminary=head.preliminary,
             blocks=(
                 box(span.low, span.high, y.low, y.high, at.rough_head, at.rough_head + depth),
             ),

@@ -77,6 +77,11 @@ def members(
     return (*opening_members(opening), *frame_members(frame_set_out(fit, sold)))
 
 
+def frame_of(fit: Arrangement) -> tuple[Member, ...]:
+    """The pieces of the frame alone, of an arrangement that is only looked at."""
+    return frame_members(frame_set_out(fit))
+
+
 def frame_set_out(
     fit: Arrangement, sold: Sequence[tuple[tuple[float, float], str]] = ()
 ) -> FrameSetOut:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Box, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.over import HeadOver
-from truehang.shapes import line_between
+from truehang.drawing.views.site import DRAWN_THERE, Site, drawn_as
+from truehang.drawing.views.window import Window
+from truehang.shapes import Span, line_between
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face, Leaf, Service
@@ -21,13 +22,14 @@ BESIDE = 160.0
 """How much wall is drawn beside the opening, mm."""
 HANDLE_INSET = 60.0
 """Where the handle is drawn from the leading edge, mm; only its height is set out."""
-PACK_WIDTH = 50.0
 SERVICE_ABOVE = 60.0
 """How far above the rough head a tall service is drawn, mm."""
+ABOVE = 60.0
+"""How much of the short studs over a head is drawn, mm."""
 INFILL_NAMED = 60.0
 """Narrower infill is drawn but not named, mm."""
-STUD = 45.0
-"""How wide the studs beside the rough opening are drawn, mm; nothing is set out from them."""
+LEAST = 0.05
+"""Thinner than this, nothing is drawn, mm."""
 
 
 def elevation(
@@ -35,19 +37,16 @@ def elevation(
     sheet: Sheet,
     *,
     side: Face = "A",
-    floor: Sequence[Point] = (),
-    outline: Sequence[Point] = (),
-    services: Sequence[Service] = (),
-    over: HeadOver | None = None,
+    site: Site | None = None,
 ) -> Scene:
     """The dimensioned elevation from side A, or B (mirrored, x to the left).
 
-    `floor` are (x, z) stations, `outline` the measured old opening (x, z) or empty; `services`
-    are all services in the run. Heights are dimensioned from the level line and say so.
+    Heights are dimensioned from the level line and say so.
     """
-    size = wall_size(arrangement, outline, over)
+    here = site or Site()
+    size = wall_size(arrangement, here)
     return largest(
-        lambda scale: _elevation(arrangement, sheet, side, floor, outline, services, over, scale),
+        lambda scale: _elevation(arrangement, sheet, side, here, scale),
         sheet,
         size,
         finest=5,
@@ -55,40 +54,37 @@ def elevation(
     )
 
 
-def wall_size(
-    arrangement: Arrangement, outline: Sequence[Point], over: HeadOver | None = None
-) -> Point:
-    low, high = _ends(arrangement, outline)
-    heights = arrangement.heights
+def wall_size(arrangement: Arrangement, site: Site) -> Point:
+    """Width and height of the wall as it is drawn, mm."""
+    low, high = _ends(arrangement, site)
+    return (high - low, _top(arrangement, site) - arrangement.heights.floor_low)
+
+
+def _top(arrangement: Arrangement, site: Site) -> float:
+    over = site.over
     drawn = [over.high] if over is not None else []
-    top = max([heights.rough_head, *drawn, *(z for _, z in outline)])
-    return (high - low, top - heights.floor_low)
+    drawn += [piece.z.low + ABOVE for piece in site.pieces("short stud")]
+    return max([arrangement.heights.rough_head, *drawn, *(z for _, z in site.outline)])
 
 
-def _ends(arrangement: Arrangement, outline: Sequence[Point]) -> tuple[float, float]:
-    xs = [x for x, _ in outline] + [arrangement.rough.low, arrangement.rough.high]
+def _ends(arrangement: Arrangement, site: Site) -> tuple[float, float]:
+    xs = [x for x, _ in site.outline] + [arrangement.rough.low, arrangement.rough.high]
     return min(xs) - BESIDE, max(xs) + BESIDE
 
 
 def _elevation(
-    arrangement: Arrangement,
-    sheet: Sheet,
-    side: Face,
-    floor: Sequence[Point],
-    outline: Sequence[Point],
-    services: Sequence[Service],
-    over: HeadOver | None,
-    scale: float,
+    arrangement: Arrangement, sheet: Sheet, side: Face, site: Site, scale: float
 ) -> Scene:
     draft = Draft(scale, mirror=side == "B")
-    wall_geometry(draft, arrangement, side, floor, outline, services, over=over)
+    wall_geometry(draft, arrangement, side, site)
+    over, ends = site.over, _ends(arrangement, site)
     if over is not None:
-        region = (over.left, over.low, over.right, over.high)
-        middle = ((over.left + over.right) / 2, (over.low + over.high) / 2)
-        draft.label(sheet.word(over.label), middle, region)
+        left, right = max(over.left, ends[0]), min(over.right, ends[1])
+        middle = ((left + right) / 2, (over.low + over.high) / 2)
+        draft.label(sheet.word(over.label), middle, (left, over.low, right, over.high))
     _along(draft, arrangement, sheet)
     up_dimensions(draft, arrangement, sheet)
-    _names(draft, arrangement, sheet, services, _ends(arrangement, outline))
+    _names(draft, arrangement, sheet, site.services, ends)
     word = sheet.word
     keys = [
         (Layer.FRAME, word("frame")),
@@ -96,14 +92,14 @@ def _elevation(
         (Layer.HIDDEN, word("leaf open, ribs")),
         (Layer.CENTRE, word("level line, centres")),
     ]
-    if outline:
+    if site.outline:
         keys.append((Layer.OLD, word("old opening as measured")))
     return draft.close(
         f"elevation-{side.lower()}",
         word(f"Elevation from side {side}"),
         keys=keys,
         notes=[
-            *service_notes(arrangement, sheet, services, _ends(arrangement, outline)),
+            *service_notes(arrangement, sheet, site.services, ends),
             level_line_note(arrangement, sheet),
         ],
         bar=sheet.bar(scale),
@@ -168,17 +164,14 @@ def wall_geometry(
     draft: Draft,
     arrangement: Arrangement,
     side: Face,
-    floor: Sequence[Point] = (),
-    outline: Sequence[Point] = (),
-    services: Sequence[Service] = (),
+    site: Site,
     *,
     leaves: bool = True,
-    over: HeadOver | None = None,
 ) -> None:
     """The wall as it will stand behind its lining, seen from a side. No sizes, no words."""
     heights = arrangement.heights
-    low, high = _ends(arrangement, outline)
-    surface = line_between(floor, low, high)
+    low, high = _ends(arrangement, site)
+    surface = line_between(site.floor, low, high)
     draft.polyline(Layer.FLOOR, surface, "floor")
     bottom = min(z for _, z in surface) - FLOOR_DEPTH
     for (x0, z0), (x1, z1) in pairwise(surface):
@@ -189,26 +182,23 @@ def wall_geometry(
             "floor",
             edge=False,
         )
-    if outline:
-        draft.polygon(Layer.OLD, tuple(outline), part="old-opening")
+    if site.outline:
+        draft.polygon(Layer.OLD, tuple(site.outline), part="old-opening")
     _opening(draft, arrangement)
-    if over is not None:
-        layer = Layer.ROUGH if over.new else Layer.OLD
-        draft.rectangle(layer, (over.left, over.low, over.right, over.high), part="head")
+    _pieces(draft, site, Window(x0=low, x1=high, y1=_top(arrangement, site)))
     _frame(draft, arrangement)
     for leaf in arrangement.leaves if leaves else ():
         _leaf(draft, leaf, heights.handle)
-    for service in services:
+    for service in site.services:
         if low < service.x < high:
             _service(draft, service, (low, bottom, high, heights.rough_head + SERVICE_ABOVE), side)
     draft.line(Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line")
 
 
 def _opening(draft: Draft, arrangement: Arrangement) -> None:
-    """The rough opening, what is filled in beside it, and the packers under the frame."""
+    """The rough opening, and what of an old one is filled in beside it."""
     heights = arrangement.heights
-    floor = heights.floor_low
-    rough = arrangement.rough
+    floor, rough = heights.floor_low, arrangement.rough
     draft.polyline(
         Layer.ROUGH,
         (
@@ -219,40 +209,36 @@ def _opening(draft: Draft, arrangement: Arrangement) -> None:
         ),
         "rough-opening",
     )
-    for low, high in (
-        (rough.low - STUD, rough.low),
-        (rough.high, rough.high + STUD),
-    ):
-        draft.rectangle(Layer.ROUGH, (low, floor, high, heights.rough_head), part="studs")
     for span in arrangement.infill:
         draft.rectangle(
             Layer.ROUGH, (span.low, floor, span.high, heights.rough_head), "dots", "infill"
         )
-    for pack in arrangement.packs:
-        half = PACK_WIDTH / 2
-        box = (pack.x - half, pack.floor, pack.x + half, pack.floor + pack.height)
-        draft.rectangle(Layer.PACKER, box, "solid", "packers")
+
+
+def _pieces(draft: Draft, site: Site, window: Window) -> None:
+    """Every piece of framing as far up as the wall is drawn, each place once: what stands behind
+    another is not drawn again."""
+    seen: set[tuple[Layer, Box]] = set()
+    for piece in site.pieces():
+        layer, hatch, part = drawn_as(piece)
+        x, z = piece.x, piece.z
+        if piece.role in ("rib", "base batten"):
+            layer = Layer.HIDDEN
+        if piece.origin == "there already" and z.length < DRAWN_THERE:
+            z = Span(z.low, z.low + DRAWN_THERE)
+        shape = (x.low, z.low, x.high, z.high)
+        if z.length > LEAST and (layer, shape) not in seen:
+            seen.add((layer, shape))
+            window.rectangle(draft, layer, shape, hatch, part)
 
 
 def _frame(draft: Draft, arrangement: Arrangement) -> None:
-    heights, frame = arrangement.heights, arrangement.frame
-    base, under, top = heights.frame_bottom, heights.head_underside, heights.head_top
-    draft.rectangle(Layer.FRAME, (frame.low, under, frame.high, top), part="head frame")
+    """Mouths, the foot of each pocket, the track, and where the lining ends over the opening."""
+    heights = arrangement.heights
+    base, under = heights.frame_bottom, heights.head_underside
     for pocket in arrangement.pockets:
-        stud = pocket.back_stud
-        draft.rectangle(
-            Layer.FRAME, (stud.low, base, stud.high, under), part="studs back-stud frame"
-        )
-        half = pocket.rib_width / 2
-        for centre in pocket.rib_centres:
-            box = (centre - half, base, centre + half, under)
-            draft.rectangle(Layer.HIDDEN, box, part="ribs pockets frame")
         draft.line(Layer.FRAME, (pocket.mouth, base), (pocket.mouth, under), "mouth pockets frame")
-        inner = (pocket.inside.low, pocket.inside.high)
-        draft.line(Layer.FRAME, (inner[0], base), (inner[1], base), "frame")
-    jamb = arrangement.closing_jamb
-    if jamb is not None:
-        draft.rectangle(Layer.FRAME, (jamb.low, base, jamb.high, under), part="closing-jamb frame")
+        draft.line(Layer.FRAME, (pocket.inside.low, base), (pocket.inside.high, base), "frame")
     inside = [p.inside for p in arrangement.pockets]
     left = min([s.low for s in inside] + [arrangement.opening.low])
     right = max([s.high for s in inside] + [arrangement.opening.high])

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Circle, Item, Line, Point, Polygon, Polyline, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
-from truehang.drawing.views.over import HeadOver
-from truehang.drawing.views.sections import Window, cut_at, plan_geometry, upright_geometry
+from truehang.drawing.views.sections import cut_at, plan_geometry, upright_geometry
+from truehang.drawing.views.site import Site
+from truehang.drawing.views.window import Window
 
 if TYPE_CHECKING:
-    from truehang.fit.model import Arrangement, Face, Service
+    from truehang.fit.model import Arrangement, Face
 
 PAPER = (130.0, 95.0)
 """The most paper a picture takes, mm; less where the sheet is smaller."""
@@ -44,17 +44,6 @@ PARTS: dict[str, str] = {
     "level-line": "level line",
 }
 """The parts that can be highlighted, and what they are called on the picture."""
-
-
-@dataclass(frozen=True, slots=True)
-class Site:
-    """What stands on the wall besides the arrangement: floor, old outline, services, and what the
-    track hangs from (mm)."""
-
-    floor: Sequence[Point] = ()
-    outline: Sequence[Point] = ()
-    services: Sequence[Service] = ()
-    over: HeadOver | None = None
 
 
 def picture(
@@ -102,7 +91,7 @@ def _drawing(
         inward = 1.0 if pocket.side == "left" else -1.0
         ends = sorted((pocket.mouth - inward * 260.0, pocket.mouth + inward * 140.0))
         window = Window(x0=ends[0], x1=ends[1])
-        return (lambda draft: plan_geometry(draft, arrangement, window)), (400.0, wall)
+        return (lambda draft: plan_geometry(draft, arrangement, site, window)), (400.0, wall)
     if view == "vertical-section":
         cut = cut_at(arrangement)
         low, high = heights.clear_head - 90.0, heights.rough_head + 70.0
@@ -110,27 +99,15 @@ def _drawing(
             low, high = -1e9, heights.leaf_bottom + 110.0
         window = Window(y0=low, y1=high)
         tall = high - max(low, heights.floor_low)
-        return (lambda d: upright_geometry(d, arrangement, site.floor, cut, window, site.over)), (
-            wall,
-            tall,
-        )
+        return (lambda d: upright_geometry(d, arrangement, site, cut, window)), (wall, tall)
     if view not in ("elevation-a", "elevation-b", "frame-set-out", "no-go-a", "no-go-b"):
         raise ValueError(f"view {view!r} can't be made into a picture")
     bare = view == "frame-set-out"
 
     def elevation(draft: Draft) -> None:
-        wall_geometry(
-            draft,
-            arrangement,
-            side,
-            site.floor,
-            () if bare else site.outline,
-            () if bare else site.services,
-            leaves=not bare,
-            over=site.over,
-        )
+        wall_geometry(draft, arrangement, side, site.bare if bare else site, leaves=not bare)
 
-    return elevation, wall_size(arrangement, site.outline, site.over)
+    return elevation, wall_size(arrangement, site)
 
 
 def _points(item: Item) -> Sequence[Point]:

@@ -7,20 +7,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
-from truehang.drawing.scene import Box, HatchKind, Layer, Point, Scene
+from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import (
-    STUD,
-    level_line_note,
-    up_dimensions,
-)
-from truehang.drawing.views.over import HeadOver
+from truehang.drawing.views.elevation import level_line_note, up_dimensions
 from truehang.drawing.views.setout import marks
+from truehang.drawing.views.site import DRAWN_THERE, HeadOver, Site, drawn_as
+from truehang.drawing.views.window import RIM, Window
 from truehang.drawing.views.zones import Zone
+from truehang.members import Member
 from truehang.shapes import line_between
 
 if TYPE_CHECKING:
-    from truehang.fit.model import Arrangement, Heights, Leaf, Pocket
+    from truehang.fit.model import Arrangement, Leaf, Pocket
     from truehang.fit.model import Layer as WallLayer
 
 BESIDE = 160.0
@@ -31,46 +29,6 @@ SLAB = 40.0
 """How much floor is drawn below its surface, mm."""
 TRIM = (66.0, 11.0)
 """Width and thickness that trim is drawn with on a step's picture; nothing is set out from it."""
-RIM = 0.01
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The stretch of world that a detail shows; lines are cut off at its edges."""
-
-    x0: float = -1e9
-    y0: float = -1e9
-    x1: float = 1e9
-    y1: float = 1e9
-
-    def rectangle(
-        self,
-        draft: Draft,
-        layer: Layer,
-        box: Box,
-        hatch: HatchKind | None = None,
-        part: str = "",
-    ) -> None:
-        """A rectangle cut to the window: an edge that was cut off isn't drawn."""
-        x0, y0 = max(box[0], self.x0), max(box[1], self.y0)
-        x1, y1 = min(box[2], self.x1), min(box[3], self.y1)
-        if x1 - x0 < RIM or y1 - y0 < RIM:
-            return
-        corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-        whole = (x0, y0, x1, y1) == box
-        if whole:
-            draft.polygon(layer, corners, hatch, part)
-            return
-        if hatch:
-            draft.polygon(Layer.HATCH, corners, hatch, part, edge=False)
-        kept = (y0 == box[1], x1 == box[2], y1 == box[3], x0 == box[0])
-        for index, keep in enumerate(kept):
-            if keep:
-                draft.line(layer, corners[index], corners[(index + 1) % 4], part)
-
-    def holds(self, x: float, y: float) -> bool:
-        """Is the point in the window?"""
-        return self.x0 <= x <= self.x1 and self.y0 <= y <= self.y1
 
 
 def _layer(section: Iterable[WallLayer], kind: str) -> tuple[WallLayer, ...]:
@@ -90,17 +48,23 @@ def _leaf_depth(arrangement: Arrangement) -> tuple[float, float]:
 # --- plan section ------------------------------------------------------------------------------
 
 
-def plan_section(arrangement: Arrangement, sheet: Sheet, *, zones: Sequence[Zone] = ()) -> Scene:
+def plan_section(
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    site: Site | None = None,
+    zones: Sequence[Zone] = (),
+) -> Scene:
     """The whole wall cut level through the leaves, seen from above, side A at the bottom.
 
     `zones` are those that no fixing may reach; they are drawn as deep as the wall is barred.
     """
     low, high = arrangement.rough.low - BESIDE, arrangement.rough.high + BESIDE
-    window = Window(x0=low, x1=high)
+    window, here = Window(x0=low, x1=high), site or Site()
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        plan_geometry(draft, arrangement, window)
+        plan_geometry(draft, arrangement, here, window)
         _barred_plan(draft, arrangement, zones, window)
         _plan_dimensions(draft, arrangement, sheet)
         keys = [
@@ -118,50 +82,59 @@ def plan_section(arrangement: Arrangement, sheet: Sheet, *, zones: Sequence[Zone
 
 
 def plan_details(
-    arrangement: Arrangement, sheet: Sheet, *, zones: Sequence[Zone] = ()
+    arrangement: Arrangement,
+    sheet: Sheet,
+    *,
+    site: Site | None = None,
+    zones: Sequence[Zone] = (),
 ) -> tuple[Scene, ...]:
     """Details of the plan section: each mouth, each back stud, and where the leaf closes."""
-    scenes = []
-    for pocket in arrangement.pockets:
-        inward = 1.0 if pocket.side == "left" else -1.0
-        name = pocket.side
-        scenes.append(
-            _plan_detail(
-                arrangement,
-                sheet,
-                f"plan-mouth-{name}",
-                f"Plan detail: mouth of the {name} pocket",
-                _range(pocket.mouth - inward * 170.0, pocket.mouth + inward * 90.0),
-                pocket,
-                zones,
-            )
-        )
-        outer = arrangement.rough.low if pocket.side == "left" else arrangement.rough.high
-        scenes.append(
-            _plan_detail(
-                arrangement,
-                sheet,
-                f"plan-back-{name}",
-                f"Plan detail: back of the {name} pocket",
-                _range(outer - inward * 80.0, pocket.back + inward * 130.0),
-                pocket,
-                zones,
-            )
-        )
+    wanted = [
+        detail for pocket in arrangement.pockets for detail in _of_pocket(arrangement, pocket)
+    ]
     if len(arrangement.leaves) == 2:
         meet = (arrangement.leaves[0].closed.high + arrangement.leaves[1].closed.low) / 2
         window = _range(meet - 120.0, meet + 120.0)
-        title = "Plan detail: meeting edges"
-        scenes.append(_plan_detail(arrangement, sheet, "plan-meeting", title, window, None))
+        wanted.append(_Detail("plan-meeting", "Plan detail: meeting edges", window))
     elif arrangement.closing_jamb is not None:
         jamb = arrangement.closing_jamb
         right = jamb.middle > arrangement.centre
         edge = arrangement.rough.high + 80.0 if right else arrangement.rough.low - 80.0
         inner = jamb.low - 130.0 if right else jamb.high + 130.0
-        window = _range(edge, inner)
-        title = "Plan detail: closing jamb"
-        scenes.append(_plan_detail(arrangement, sheet, "plan-jamb", title, window, None))
-    return tuple(scenes)
+        wanted.append(_Detail("plan-jamb", "Plan detail: closing jamb", _range(edge, inner)))
+    here = site or Site()
+    return tuple(_plan_detail(arrangement, sheet, here, detail, zones) for detail in wanted)
+
+
+@dataclass(frozen=True, slots=True)
+class _Detail:
+    """A detail of the plan section; `pocket` where the layers of one are named."""
+
+    key: str
+    title: str
+    window: Window
+    pocket: Pocket | None = None
+
+
+def _of_pocket(arrangement: Arrangement, pocket: Pocket) -> tuple[_Detail, _Detail]:
+    """Its mouth and its back."""
+    inward = 1.0 if pocket.side == "left" else -1.0
+    name = pocket.side
+    outer = arrangement.rough.low if name == "left" else arrangement.rough.high
+    return (
+        _Detail(
+            f"plan-mouth-{name}",
+            f"Plan detail: mouth of the {name} pocket",
+            _range(pocket.mouth - inward * 170.0, pocket.mouth + inward * 90.0),
+            pocket,
+        ),
+        _Detail(
+            f"plan-back-{name}",
+            f"Plan detail: back of the {name} pocket",
+            _range(outer - inward * 80.0, pocket.back + inward * 130.0),
+            pocket,
+        ),
+    )
 
 
 def _range(a: float, b: float) -> Window:
@@ -169,19 +142,14 @@ def _range(a: float, b: float) -> Window:
 
 
 def _plan_detail(
-    arrangement: Arrangement,
-    sheet: Sheet,
-    key: str,
-    title: str,
-    window: Window,
-    pocket: Pocket | None,
-    zones: Sequence[Zone] = (),
+    arrangement: Arrangement, sheet: Sheet, site: Site, detail: _Detail, zones: Sequence[Zone]
 ) -> Scene:
+    window, pocket = detail.window, detail.pocket
     here = [zone for zone in zones if window.x0 < zone.x1 and zone.x0 < window.x1]
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        plan_geometry(draft, arrangement, window)
+        plan_geometry(draft, arrangement, site, window)
         _barred_plan(draft, arrangement, here, window)
         draft.running("above", _plan_marks(arrangement, sheet, window))
         if pocket is not None:
@@ -197,15 +165,15 @@ def _plan_detail(
         wall = arrangement.wall.thickness
         edge: Edge = "left" if pocket is None or pocket.side == "left" else "right"
         plain = sheet.style == "mm"
-        if key != "plan-meeting":
+        if detail.key != "plan-meeting":
             draft.dimension(edge, 0.0, wall, sheet.fine(wall), sheet.word("wall"), plain)
         y0, y1 = _leaf_depth(arrangement)
         if pocket is None:
             draft.dimension("right", y0, y1, sheet.fine(y1 - y0), sheet.word("leaf"), plain)
         note = sheet.word("Marks are from the datum. Side A is at the bottom.")
         return draft.close(
-            key,
-            sheet.word(title),
+            detail.key,
+            sheet.word(detail.title),
             keys=_barred_key(here, sheet),
             notes=[note],
             bar=sheet.bar(scale),
@@ -221,40 +189,20 @@ def _plan_marks(arrangement: Arrangement, sheet: Sheet, window: Window) -> list[
     return marks(sheet, [m for m in arrangement.rod.along if window.x0 < m.at < window.x1])
 
 
-def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> None:
+def plan_geometry(draft: Draft, arrangement: Arrangement, site: Site, window: Window) -> None:
     """Everything that the level cut shows, within the window."""
-    wall, section = arrangement.wall, arrangement.pocket_section
-    studs = (wall.lining_a, wall.lining_a + wall.stud)
+    wall = arrangement.wall
     mouths = sorted(pocket.mouth for pocket in arrangement.pockets)
     jamb = arrangement.closing_jamb
     if jamb is not None:
         mouths = sorted([*mouths, jamb.low if jamb.middle > arrangement.centre else jamb.high])
     ends = (arrangement.rough.low - BESIDE, arrangement.rough.high + BESIDE)
-    for y0, y1 in ((0.0, wall.lining_a), (studs[1], wall.thickness)):
+    for y0, y1 in ((0.0, wall.lining_a), (wall.lining_a + wall.stud, wall.thickness)):
         for x0, x1 in ((ends[0], mouths[0]), (mouths[-1], ends[1])):
             window.rectangle(draft, Layer.LINING, (x0, y0, x1, y1), "diagonal", "lining")
-    rough = arrangement.rough
-    for x0, x1 in (
-        (rough.low - STUD, rough.low),
-        (rough.high, rough.high + STUD),
-    ):
-        _timber(draft, window, (x0, studs[0], x1, studs[1]), Layer.OUTLINE, "studs")
-    for pocket in arrangement.pockets:
-        stud = pocket.back_stud
-        _timber(
-            draft,
-            window,
-            (stud.low, studs[0], stud.high, studs[1]),
-            Layer.FRAME,
-            "studs back-stud frame",
-        )
-        half = pocket.rib_width / 2
-        for centre in pocket.rib_centres:
-            for rib in _layer(section, "rib"):
-                box = (centre - half, rib.y0, centre + half, rib.y1)
-                _timber(draft, window, box, Layer.FRAME, "ribs pockets frame")
-    if jamb is not None:
-        _jamb(draft, arrangement, window)
+    for piece in site.pieces():
+        if piece.z.low < arrangement.heights.handle < piece.z.high:
+            _cut_level(draft, arrangement, piece, window)
     if "trim" in draft.highlight:
         _trim(draft, arrangement, window)
     y0, y1 = _leaf_depth(arrangement)
@@ -263,6 +211,17 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, window: Window) -> Non
         window.rectangle(draft, Layer.HIDDEN, opened, part="open-leaf pockets")
         closed = (leaf.closed.low, y0, leaf.closed.high, y1)
         window.rectangle(draft, Layer.LEAF, closed, part="leaves")
+
+
+def _cut_level(draft: Draft, arrangement: Arrangement, piece: Member, window: Window) -> None:
+    """An upright piece as the level cut shows it."""
+    layer, _, part = drawn_as(piece)
+    shape = (piece.x.low, piece.y.low, piece.x.high, piece.y.high)
+    if piece.role == "closing jamb":
+        window.rectangle(draft, layer, shape, part=part)
+        _groove(draft, arrangement, window)
+    else:
+        window.timber(draft, Layer.OUTLINE if layer is Layer.ROUGH else layer, shape, part)
 
 
 def _trim(draft: Draft, arrangement: Arrangement, window: Window) -> None:
@@ -275,31 +234,16 @@ def _trim(draft: Draft, arrangement: Arrangement, window: Window) -> None:
             window.rectangle(draft, Layer.LINING, (x0, y, x1, y + thick), part="trim")
 
 
-def _timber(draft: Draft, window: Window, box: Box, layer: Layer, part: str) -> None:
-    """A cut piece of timber: outline and the cross of a cut end."""
-    window.rectangle(draft, layer, box, part=part)
-    x0, y0, x1, y1 = box
-    if window.holds(x0, y0) and window.holds(x1, y1):
-        draft.line(Layer.HATCH, (x0, y0), (x1, y1), part)
-        draft.line(Layer.HATCH, (x0, y1), (x1, y0), part)
-
-
-def _jamb(draft: Draft, arrangement: Arrangement, window: Window) -> None:
-    """The closing jamb over the whole stud depth, with its groove for the leaf."""
-    jamb, wall = arrangement.closing_jamb, arrangement.wall
-    assert jamb is not None
-    low, high = wall.lining_a, wall.lining_a + wall.stud
-    window.rectangle(
-        draft, Layer.FRAME, (jamb.low, low, jamb.high, high), part="closing-jamb frame"
-    )
-    groove = arrangement.jamb_groove
-    if groove > 0:
-        y0, y1 = _leaf_depth(arrangement)
-        slack = (arrangement.jamb_groove_width - (y1 - y0)) / 2
-        face = jamb.low if jamb.middle > arrangement.centre else jamb.high
-        into = face + groove if face == jamb.low else face - groove
-        if not window.holds(face, y0):
-            return
+def _groove(draft: Draft, arrangement: Arrangement, window: Window) -> None:
+    """The groove in the closing jamb for the leaf."""
+    jamb, groove = arrangement.closing_jamb, arrangement.jamb_groove
+    if jamb is None or groove <= 0:
+        return
+    y0, y1 = _leaf_depth(arrangement)
+    slack = (arrangement.jamb_groove_width - (y1 - y0)) / 2
+    face = jamb.low if jamb.middle > arrangement.centre else jamb.high
+    into = face + groove if face == jamb.low else face - groove
+    if window.holds(face, y0):
         points = ((face, y0 - slack), (into, y0 - slack), (into, y1 + slack), (face, y1 + slack))
         draft.polyline(Layer.HIDDEN, points, "closing-jamb frame")
 
@@ -398,19 +342,16 @@ def vertical_section(
     arrangement: Arrangement,
     sheet: Sheet,
     *,
-    floor: Sequence[Point] = (),
+    site: Site | None = None,
     zones: Sequence[Zone] = (),
-    over: HeadOver | None = None,
 ) -> Scene:
     """The wall cut upright through a pocket with its leaf in it, side A at the left."""
-    heights = arrangement.heights
-    cut = cut_at(arrangement)
-    top = _drawn_to(arrangement, over)
+    heights, cut, around = arrangement.heights, cut_at(arrangement), site or Site()
     here = _barred_at(zones, cut)
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        upright_geometry(draft, arrangement, floor, cut, Window(), over)
+        upright_geometry(draft, arrangement, around, cut, Window())
         _barred_upright(draft, arrangement, here, Window())
         plain, word = sheet.style == "mm", sheet.word
         up_dimensions(draft, arrangement, sheet)
@@ -431,6 +372,7 @@ def vertical_section(
             least_width=62.0,
         )
 
+    top = _drawn_to(arrangement, around.over)
     return largest(build, sheet, (arrangement.wall.thickness, top - heights.floor_low), finest=10)
 
 
@@ -438,126 +380,122 @@ def vertical_details(
     arrangement: Arrangement,
     sheet: Sheet,
     *,
-    floor: Sequence[Point] = (),
+    site: Site | None = None,
     zones: Sequence[Zone] = (),
-    over: HeadOver | None = None,
 ) -> tuple[Scene, Scene]:
     """Head and foot of the vertical section at a larger scale."""
-    heights, cut, word = arrangement.heights, cut_at(arrangement), sheet.word
-    length, plain = sheet.length, sheet.style == "mm"
+    cut = cut_at(arrangement)
+    ends = _Ends(arrangement, sheet, site or Site(), cut, tuple(_barred_at(zones, cut)))
     wall = arrangement.wall.thickness
-    ground = line_between(floor, cut.x, cut.x)[0][1]
-    section = [
-        ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {sheet.fine(layer.y1 - layer.y0)}")
-        for layer in arrangement.pocket_section
-    ]
-    here = _barred_at(zones, cut)
-    section += _barred_marks(here, wall, sheet)
-    keys = _barred_key(here, sheet)
-    head_shown = max(heights.rough_head + 70.0, over.high + 20.0 if over is not None else 0.0)
+    tall = ends.head_shown - arrangement.heights.clear_head + 90.0
+    return (
+        largest(ends.head, sheet, (wall, tall), finest=2),
+        largest(ends.foot, sheet, (wall, 110.0 + SLAB), finest=2),
+    )
 
-    def head(scale: float) -> Scene:
-        draft = Draft(scale)
-        window = Window(y0=heights.clear_head - 90.0, y1=head_shown)
-        upright_geometry(draft, arrangement, floor, cut, window, over)
-        _barred_upright(draft, arrangement, here, window)
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """Head and foot of the upright cut, each a drawing of its own."""
+
+    arrangement: Arrangement
+    sheet: Sheet
+    site: Site
+    cut: Cut
+    barred: tuple[Zone, ...]
+
+    @property
+    def head_shown(self) -> float:
+        """Up to which z the head is drawn."""
+        over = self.site.over
+        rough = self.arrangement.heights.rough_head + 70.0
+        return rough if over is None else max(rough, over.high + 20.0)
+
+    def head(self, scale: float) -> Scene:
+        """From under the clear head to over the head that the track hangs from."""
+        heights, sheet, word = self.arrangement.heights, self.sheet, self.sheet.word
+        draft = self._draft(scale, Window(y0=heights.clear_head - 90.0, y1=self.head_shown))
         for low, high, name in (
             (heights.leaf_top, heights.head_underside, "leaf to head"),
             (heights.head_underside, heights.head_top, "head"),
             (heights.head_top, heights.rough_head, "clearance"),
         ):
-            draft.dimension("left", low, high, sheet.between(low, high), word(name), plain)
-        draft.running(
-            "right",
-            _shared(
-                (at, name)
-                for at, name in (
-                    (heights.clear_head, word("clear head, under trim")),
-                    (heights.leaf_top, word("top of leaf")),
-                    (heights.track_bottom, word("underside of track")),
-                    (heights.head_underside, word("underside of head")),
-                    (heights.head_top, word("top of frame")),
-                    (heights.rough_head, word("rough head")),
-                    *_over_marks(over, sheet),
-                )
-            ),
+            self._left(draft, low, high, word(name))
+        rows = (
+            (heights.clear_head, word("clear head, under trim")),
+            (heights.leaf_top, word("top of leaf")),
+            (heights.track_bottom, word("underside of track")),
+            (heights.head_underside, word("underside of head")),
+            (heights.head_top, word("top of frame")),
+            (heights.rough_head, word("rough head")),
+            *_over_marks(self.site.over, sheet),
         )
-        draft.running("below", section)
-        draft.dimension("above", 0.0, wall, sheet.fine(wall), word("wall"), plain)
-        title = word("Vertical section: head")
-        return draft.close(
-            "section-head",
-            title,
-            keys=keys,
-            notes=[note],
-            bar=sheet.bar(scale),
-            least_width=100.0,
-        )
+        draft.running("right", self._shared(rows))
+        return self._close(draft, scale, "head", ("below", "above"))
 
-    def foot(scale: float) -> Scene:
-        draft = Draft(scale)
-        window = Window(y1=heights.leaf_bottom + 110.0)
-        upright_geometry(draft, arrangement, floor, cut, window)
-        _barred_upright(draft, arrangement, here, window)
-        gap = sheet.between(ground, heights.leaf_bottom)
-        to_come = arrangement.floor_to_come
+    def foot(self, scale: float) -> Scene:
+        """From the floor to over the leaf's bottom edge."""
+        heights, word = self.arrangement.heights, self.sheet.word
+        ground, to_come = self._ground(), self.arrangement.floor_to_come
+        draft = self._draft(scale, Window(y1=heights.leaf_bottom + 110.0))
         name = word("gap here now") if to_come else word("gap here")
-        draft.dimension("left", ground, heights.leaf_bottom, gap, name, plain)
+        self._left(draft, ground, heights.leaf_bottom, name)
         if to_come:
-            draft.dimension(
-                "left",
-                ground + to_come,
-                heights.leaf_bottom,
-                sheet.between(ground + to_come, heights.leaf_bottom),
-                word("gap when the floor is down"),
-                plain,
-            )
-        draft.dimension(
-            "left",
-            ground,
-            heights.level_line,
-            sheet.between(ground, heights.level_line),
-            word("packers here"),
-            plain,
+            down = word("gap when the floor is down")
+            self._left(draft, ground + to_come, heights.leaf_bottom, down)
+        self._left(draft, ground, heights.level_line, word("packers here"))
+        rows = (
+            (ground, word("floor here")),
+            *([(ground + to_come, word("floor to come, top"))] if to_come else []),
+            (heights.level_line, word("level line, underside of frame")),
+            (heights.leaf_bottom, word("bottom of leaf")),
         )
-        draft.running(
-            "right",
-            _shared(
-                (
-                    (ground, word("floor here")),
-                    *([(ground + to_come, word("floor to come, top"))] if to_come else []),
-                    (heights.level_line, word("level line, underside of frame")),
-                    (heights.leaf_bottom, word("bottom of leaf")),
-                )
-            ),
+        draft.running("right", self._shared(rows))
+        return self._close(draft, scale, "foot", ("above", "below"))
+
+    def _ground(self) -> float:
+        return line_between(self.site.floor, self.cut.x, self.cut.x)[0][1]
+
+    def _draft(self, scale: float, window: Window) -> Draft:
+        draft = Draft(scale)
+        upright_geometry(draft, self.arrangement, self.site, self.cut, window)
+        _barred_upright(draft, self.arrangement, self.barred, window)
+        return draft
+
+    def _left(self, draft: Draft, low: float, high: float, name: str) -> None:
+        size = self.sheet.between(low, high)
+        draft.dimension("left", low, high, size, name, self.sheet.style == "mm")
+
+    def _shared(self, rows: Iterable[tuple[float, str]]) -> list[tuple[float, str]]:
+        """Running heights; those at one place share a line."""
+        marked: dict[float, list[str]] = {}
+        for at, name in rows:
+            marked.setdefault(round(at, 2), []).append(name)
+        length = self.sheet.length
+        return [(at, f"z {length(at)}  {'; '.join(names)}") for at, names in marked.items()]
+
+    def _close(self, draft: Draft, scale: float, end: str, edges: tuple[Edge, Edge]) -> Scene:
+        """With the layers along one edge and the wall's thickness along the other."""
+        sheet, word, wall = self.sheet, self.sheet.word, self.arrangement.wall.thickness
+        layers = [
+            ((layer.y0 + layer.y1) / 2, f"{word(layer.label)} {sheet.fine(layer.y1 - layer.y0)}")
+            for layer in self.arrangement.pocket_section
+        ]
+        draft.running(edges[0], [*layers, *_barred_marks(self.barred, wall, sheet)])
+        plain = sheet.style == "mm"
+        draft.dimension(edges[1], 0.0, wall, sheet.fine(wall), word("wall"), plain)
+        note = (
+            f"{word('Cut at x')} {sheet.length(self.cut.x)}. "
+            f"{word('Side A is at the left. Running heights, z, are from the level datum.')}"
         )
-        draft.running("above", section)
-        draft.dimension("below", 0.0, wall, sheet.fine(wall), word("wall"), plain)
-        title = word("Vertical section: foot")
         return draft.close(
-            "section-foot",
-            title,
-            keys=keys,
+            f"section-{end}",
+            word(f"Vertical section: {end}"),
+            keys=_barred_key(self.barred, sheet),
             notes=[note],
             bar=sheet.bar(scale),
             least_width=100.0,
         )
-
-    def _shared(rows: Iterable[tuple[float, str]]) -> list[tuple[float, str]]:
-        marks: dict[float, list[str]] = {}
-        for at, name in rows:
-            marks.setdefault(round(at, 2), []).append(name)
-        return [(at, f"z {length(at)}  {'; '.join(names)}") for at, names in marks.items()]
-
-    note = (
-        f"{word('Cut at x')} {length(cut.x)}. "
-        f"{word('Side A is at the left. Running heights, z, are from the level datum.')}"
-    )
-    tall = head_shown - heights.clear_head + 90.0
-    return (
-        largest(head, sheet, (wall, tall), finest=2),
-        largest(foot, sheet, (wall, 110.0 + SLAB), finest=2),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -588,59 +526,59 @@ def _floor_to_come(
 
 
 def upright_geometry(
-    draft: Draft,
-    arrangement: Arrangement,
-    floor: Sequence[Point],
-    cut: Cut,
-    window: Window,
-    over: HeadOver | None = None,
+    draft: Draft, arrangement: Arrangement, site: Site, cut: Cut, window: Window
 ) -> None:
     """Everything that the upright cut shows, within the window. Drawing x is the wall's y."""
     heights, wall = arrangement.heights, arrangement.wall
-    ground = line_between(floor, cut.x, cut.x)[0][1]
-    studs = (wall.lining_a, wall.lining_a + wall.stud)
-    top = _drawn_to(arrangement, over)
-    beside = 60.0
-    slab = (-beside, ground - SLAB, wall.thickness + beside, ground)
+    ground = line_between(site.floor, cut.x, cut.x)[0][1]
+    top = _drawn_to(arrangement, site.over)
     if window.y0 < ground:
-        draft.polygon(
-            Layer.HATCH,
-            ((slab[0], slab[1]), (slab[2], slab[1]), (slab[2], slab[3]), (slab[0], slab[3])),
-            "diagonal",
-            "floor",
-            edge=False,
-        )
-        draft.line(Layer.FLOOR, (slab[0], ground), (slab[2], ground), "floor")
-        if arrangement.floor_to_come:
-            _floor_to_come(draft, arrangement, ground, (slab[0], slab[2]))
-        draft.line(
-            Layer.CENTRE, (slab[0], heights.level_line), (slab[2], heights.level_line), "level-line"
-        )
-        pack = (studs[0], ground, studs[1], heights.level_line)
-        if pack[3] - pack[1] > RIM:
-            draft.rectangle(Layer.PACKER, pack, "cross", "packers")
-    for y0, y1 in ((0.0, wall.lining_a), (studs[1], wall.thickness)):
-        box = (y0, heights.frame_bottom, y1, top)
-        window.rectangle(draft, Layer.LINING, box, "diagonal", "lining")
-    for rib in _layer(arrangement.pocket_section, "rib"):
-        box = (rib.y0, heights.frame_bottom, rib.y1, heights.head_underside)
-        window.rectangle(draft, Layer.FRAME, box, part="ribs pockets frame")
+        _ground(draft, arrangement, site, cut, ground)
+    for y0, y1 in ((0.0, wall.lining_a), (wall.lining_a + wall.stud, wall.thickness)):
+        lining = (y0, heights.frame_bottom, y1, top)
+        window.rectangle(draft, Layer.LINING, lining, "diagonal", "lining")
+    for piece in site.pieces("rib", "base batten"):
+        if piece.side == cut.side:
+            box = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)
+            window.rectangle(draft, Layer.FRAME, box, part="ribs pockets frame")
     if window.y1 >= heights.head_top:
-        head = (studs[0], heights.head_underside, studs[1], heights.head_top)
-        _timber(draft, window, head, Layer.FRAME, "head frame")
-        _over_frame(draft, window, studs, heights, top, over)
+        for piece in site.pieces("head member"):
+            head = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)
+            window.timber(draft, Layer.FRAME, head, "head frame")
+        _over_frame(draft, window, arrangement, site, top)
     y0, y1 = _leaf_depth(arrangement)
     leaf = (y0, heights.leaf_bottom, y1, heights.leaf_top)
     window.rectangle(draft, Layer.LEAF, leaf, part="leaves")
     if window.y1 >= heights.track_top:
-        middle = (y0 + y1) / 2
-        half = min(14.0, (y1 - y0) / 2)
-        track = (middle - half, heights.track_bottom, middle + half, heights.track_top)
-        if track[3] - track[1] > RIM:
-            draft.rectangle(Layer.FRAME, track, part="track")
-        hung = ((middle, heights.leaf_top), (middle, (track[1] + track[3]) / 2))
-        draft.line(Layer.OUTLINE, hung[0], hung[1], "hanger")
-        draft.circle(Layer.OUTLINE, hung[1], min(8.0, (track[3] - track[1]) / 4 + 1.0), "hanger")
+        _track(draft, arrangement)
+
+
+def _ground(draft: Draft, arrangement: Arrangement, site: Site, cut: Cut, ground: float) -> None:
+    """The floor, what is still to be laid on it, the level line, and the packers up to that."""
+    beside, line = 60.0, arrangement.heights.level_line
+    x0, x1 = -beside, arrangement.wall.thickness + beside
+    corners = ((x0, ground - SLAB), (x1, ground - SLAB), (x1, ground), (x0, ground))
+    draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
+    draft.line(Layer.FLOOR, (x0, ground), (x1, ground), "floor")
+    if arrangement.floor_to_come:
+        _floor_to_come(draft, arrangement, ground, (x0, x1))
+    draft.line(Layer.CENTRE, (x0, line), (x1, line), "level-line")
+    for stack in site.pieces("packers"):
+        if stack.x.low - RIM <= cut.x <= stack.x.high + RIM:
+            pack = (stack.y.low, stack.z.low, stack.y.high, stack.z.high)
+            draft.rectangle(Layer.PACKER, pack, "cross", "packers")
+
+
+def _track(draft: Draft, arrangement: Arrangement) -> None:
+    """The track, and the hanger that the leaf hangs from."""
+    heights, (y0, y1) = arrangement.heights, _leaf_depth(arrangement)
+    middle, half = (y0 + y1) / 2, min(14.0, (y1 - y0) / 2)
+    track = (middle - half, heights.track_bottom, middle + half, heights.track_top)
+    if track[3] - track[1] > RIM:
+        draft.rectangle(Layer.FRAME, track, part="track")
+    hung = ((middle, heights.leaf_top), (middle, (track[1] + track[3]) / 2))
+    draft.line(Layer.OUTLINE, hung[0], hung[1], "hanger")
+    draft.circle(Layer.OUTLINE, hung[1], min(8.0, (track[3] - track[1]) / 4 + 1.0), "hanger")
 
 
 def _drawn_to(arrangement: Arrangement, over: HeadOver | None) -> float:
@@ -659,30 +597,25 @@ def _over_marks(over: HeadOver | None, sheet: Sheet) -> list[tuple[float, str]]:
 
 
 def _over_frame(
-    draft: Draft,
-    window: Window,
-    studs: tuple[float, float],
-    heights: Heights,
-    top: float,
-    over: HeadOver | None,
+    draft: Draft, window: Window, arrangement: Arrangement, site: Site, top: float
 ) -> None:
-    """The new head over the frame, or what is there and the packing down from it."""
-    if over is None:
-        window.rectangle(
-            draft, Layer.OUTLINE, (studs[0], heights.rough_head, studs[1], top), part="wall above"
-        )
-        return
-    low = over.low
-    if not over.new:
-        if low > heights.head_top + RIM:
-            packing = (studs[0], heights.head_top, studs[1], low)
+    """The new head over the frame in its plies, what is there, and the packing down from it."""
+    wall, heights = arrangement.wall, arrangement.heights
+    y0, y1 = wall.lining_a, wall.lining_a + wall.stud
+    foot = heights.rough_head
+    new = [piece for piece in site.pieces("head") if piece.origin == "new" and piece.z.length > RIM]
+    for ply in new:
+        solid = (ply.y.low, ply.z.low, ply.y.high, ply.z.high)
+        window.timber(draft, Layer.ROUGH, solid, "head")
+        foot = ply.z.high
+    for there in site.pieces("head"):
+        if there.origin != "there already":
+            continue
+        low = there.z.low
+        if not new and low > heights.head_top + RIM:
+            packing = (y0, heights.head_top, y1, low)
             window.rectangle(draft, Layer.PACKER, packing, "cross", "packing")
-        window.rectangle(draft, Layer.OLD, (studs[0], low, studs[1], top), part="head wall above")
-        return
-    # A head thinner than the studs stands in the middle, over the track, as the takeoff says.
-    thick = min(over.breadth or studs[1] - studs[0], studs[1] - studs[0])
-    first, ply = (studs[0] + studs[1] - thick) / 2, thick / over.plies
-    for number in range(over.plies):
-        at = first + number * ply
-        _timber(draft, window, (at, low, at + ply, over.high), Layer.ROUGH, "head")
-    window.rectangle(draft, Layer.OUTLINE, (studs[0], over.high, studs[1], top), part="wall above")
+        high = max(there.z.high, min(low + DRAWN_THERE, top))
+        window.rectangle(draft, Layer.OLD, (y0, low, y1, high), part="head wall above")
+        foot = high
+    window.rectangle(draft, Layer.OUTLINE, (y0, foot, y1, top), part="wall above")

@@ -7,9 +7,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
-from truehang.drawing.scene import Layer, Point, Scene
+from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
+from truehang.drawing.views.site import Site
 from truehang.shapes import line_between
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
 STEEPER = 10.0
 """How many times heights are drawn on the packers drawing, so that millimetres can be seen."""
-PACK_WIDTH = 50.0
 _NOT_OF_THE_FRAME = ("leaf", "handle", "clear-head")
 
 
@@ -34,13 +34,13 @@ def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
     return [mark for mark in rows if not any(name in mark.key for name in _NOT_OF_THE_FRAME)]
 
 
-def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()) -> Scene:
+def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, site: Site | None = None) -> Scene:
     """The bare frame from side A with running marks along and up from the datum."""
-    word = sheet.word
+    word, bare = sheet.word, (site or Site()).bare
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        wall_geometry(draft, arrangement, "A", floor, leaves=False)
+        wall_geometry(draft, arrangement, "A", bare, leaves=False)
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
         notes = [
@@ -54,14 +54,15 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Poi
             page=sheet,
         )
 
-    return largest(build, sheet, wall_size(arrangement, ()), finest=5, around=(40.0, 45.0))
+    return largest(build, sheet, wall_size(arrangement, bare), finest=5, around=(40.0, 45.0))
 
 
-def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = ()) -> Scene:
+def packers(arrangement: Arrangement, sheet: Sheet, *, site: Site | None = None) -> Scene:
     """Floor, level line, packers and the leaf's gap, with heights drawn ten times as large."""
     heights, word = arrangement.heights, sheet.word
     low, high = arrangement.rough.low - 100.0, arrangement.rough.high + 100.0
-    surface = line_between(floor, low, high)
+    here = site or Site()
+    surface = line_between(here.floor, low, high)
     lowest = min(z for _, z in surface)
     tall = (heights.leaf_bottom - lowest) * STEEPER
 
@@ -79,13 +80,9 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, floor: Sequence[Point] = 
             draft.polyline(Layer.CENTRE, finished, "floor")
         line = heights.level_line * STEEPER
         draft.line(Layer.CENTRE, (low, line), (high, line), "level-line")
-        for pack in arrangement.packs:
-            box = (
-                pack.x - PACK_WIDTH / 2,
-                pack.floor * STEEPER,
-                pack.x + PACK_WIDTH / 2,
-                (pack.floor + pack.height) * STEEPER,
-            )
+        for stack in here.pieces("packers"):
+            x, z = stack.x, stack.z
+            box = (x.low, z.low * STEEPER, x.high, z.high * STEEPER)
             draft.rectangle(Layer.PACKER, box, "cross", "packers")
         left = min(min(leaf.open.low, leaf.closed.low) for leaf in arrangement.leaves)
         right = max(max(leaf.open.high, leaf.closed.high) for leaf in arrangement.leaves)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
-from truehang.drawing.scene import Layer, Point, Scene
+from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
+from truehang.drawing.views.site import Site
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face
@@ -37,14 +38,14 @@ def no_go(
     zones: Sequence[Zone],
     *,
     side: Face = "A",
-    floor: Sequence[Point] = (),
+    site: Site | None = None,
 ) -> Scene:
     """The no-go zones of one face over the wall's faint elevation."""
-    word = sheet.word
+    word, bare = sheet.word, (site or Site()).bare
 
     def build(scale: float) -> Scene:
         draft = Draft(scale, mirror=side == "B", highlight=("no-go",))
-        wall_geometry(draft, arrangement, side, floor)
+        wall_geometry(draft, arrangement, side, bare)
         draft.highlight = frozenset()
         for zone in zones:
             _zone(draft, zone)
@@ -65,7 +66,7 @@ def no_go(
             page=sheet,
         )
 
-    return largest(build, sheet, wall_size(arrangement, ()), finest=10)
+    return largest(build, sheet, wall_size(arrangement, bare), finest=10)
 
 
 def _zone(draft: Draft, zone: Zone) -> None:

@@ -15,6 +15,7 @@ from truehang.drawing.every import site
 from truehang.drawing.views.picture import picture
 from truehang.fit import Arrangement, Option
 from truehang.job import models as m
+from truehang.plan.members import frame_of
 from truehang.store import NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
@@ -147,7 +148,8 @@ def _picture(view: View, fit: Arrangement) -> Scene:
     key = "look-" + re.sub("[^a-z0-9]+", "-", fit.option.key)
     return picture(
         fit, sheet, "elevation-a", ("pockets", "leaves"), key=key,
-        title=f"{KINDS[fit.kind]}, {fit.option.kit_name}", site=site(view.plan),
+        title=f"{KINDS[fit.kind]}, {fit.option.kit_name}",
+        site=replace(site(view.plan), members=frame_of(fit)),
     )  # fmt: skip
 
 
