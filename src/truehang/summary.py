@@ -342,7 +342,7 @@ def print_boards(plan: Plan, console: Console) -> None:
         console.print(table)
         proof = "each face proved least" if laid.proved else "not proved least"
         console.print(
-            f"together {laid.total or '-'}, {proof}; {laid.screws} screws\n",
+            f"together {laid.total or '-'}, {proof}\n",
             markup=False, highlight=False,
         )  # fmt: skip
         for face in laid.faces:

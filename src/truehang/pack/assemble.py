@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from truehang.pack.content import Banner, Document, Section, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
-from truehang.pack.sections import SECTIONS, cover, findings
+from truehang.pack.sections import SECTIONS, build, cover, findings
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
@@ -25,10 +25,12 @@ def document(plan: Plan, printing: Printing, album: Album) -> Document:
         stamp=plan.stamp,
         remark=_remark(plan),
         cover=cover.blocks(plan, printing),
-        sections=tuple(
-            _standing(made, plan) if section is not findings.section else made
-            for section in SECTIONS
-            for made in section(plan, printing, album)
+        sections=build.numbered(
+            [
+                _standing(made, plan) if section is not findings.section else made
+                for section in SECTIONS
+                for made in section(plan, printing, album)
+            ]
         ),
     )
 

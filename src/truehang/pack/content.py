@@ -127,6 +127,9 @@ class Step:
     checks: tuple[str, ...]
     people: int = 1
     picture: Drawing | None = None
+    sheets: tuple[str, ...] = ()
+    """Which sections of this document the step is built from; their numbers go before them once
+    all are there."""
     kind: Literal["step"] = field(default="step", init=False)
 
 

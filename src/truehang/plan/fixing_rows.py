@@ -47,6 +47,9 @@ OUT_OF_PLACE = 3.0
 more or less, mm (common practice, no source)."""
 GLUE_DOUBT = "a board maker bars stud adhesive round openings: ask yours before you count on glue"
 """From a board maker's installation manual (Australia, 2012)."""
+OFF_FLOOR = 10.0
+"""What the boards stand off the finished floor, mm (common practice, no source): the lowest screw
+goes into a board, not under it."""
 SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
@@ -102,7 +105,7 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
     axis, surface = _driven(fit, face)
     sheets = _sheets(job, face)
     hold = Hold(rule.hold, rule.source, rule.hold_glued, rule.source_glued)
-    low, high = fit.heights.frame_bottom, fit.heights.head_underside
+    low, high = fit.heights.floor_high + OFF_FLOOR, fit.heights.head_underside
     up = spread(low, high, rule.spacing, rule.edge)
     mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
     inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x not in mouths]

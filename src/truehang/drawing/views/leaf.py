@@ -11,6 +11,9 @@ from truehang.drawing.sheet import Sheet, largest
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Leaf
 
+PULL_IN = 45.0
+"""A pull's middle from the leading edge as it is drawn, mm (common practice, no source); its maker
+says where it goes."""
 APART = 7.0
 """From the front view to the top and edge views, mm on paper."""
 
@@ -47,7 +50,7 @@ def _order(
             middle = top + thick / 2
             draft.line(Layer.OUTLINE, (x - reach, middle), (x + reach, middle), "hanger")
             draft.line(Layer.OUTLINE, (x, middle - reach), (x, middle + reach), "hanger")
-        edge = width - 60.0 if leads_right else 60.0
+        edge = width - PULL_IN if leads_right else PULL_IN
         draft.circle(Layer.OUTLINE, (edge, handle), 25.0, "handle")
         draft.line(Layer.CENTRE, (0.0, handle), (width, handle), "handle")
         if groove:
@@ -97,6 +100,13 @@ def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
     )
     notes.append(
         word("Hangers from the left edge, in the middle of the thickness. Handle from the bottom.")
+    )
+    out = arrangement.option.standing_out
+    notes.append(
+        f"{word('What stands off the face of the leaf keeps within')} {length(out)} "
+        f"{word('of the leading edge, or it meets the mouth.')}"
+        if out > 0
+        else word("The whole leaf goes in: nothing may stand off its face.")
     )
     if arrangement.guide_groove:
         notes.append(

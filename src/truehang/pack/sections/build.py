@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Section, Step
@@ -16,6 +18,27 @@ _LEAD = (
     "Tick the box when every check of a step is passed. A hold point stands until the person "
     "named has recorded what it asks for."
 )
+
+
+_SHEETS: dict[str, tuple[str, ...]] = {
+    "services": ("Elevations",),
+    "open-one": ("Lining", "Elevations"),
+    "engineer": ("Structure",),
+    "prop": ("Structure",),
+    "studs-out": ("Lining",),
+    "frame-up": ("Takeoff of parts", "Cutting plan", "Rod", "Packers and floor gap"),
+    "level-base": ("Packers and floor gap",),
+    "assemble": ("Frame set-out", "Takeoff of parts"),
+    "fix-frame": ("Rod", "Fixings", "Packers and floor gap"),
+    "hang": ("Order sheet", "Packers and floor gap"),
+    "stops": ("Leaf and hardware", "Plan section"),
+    "line": ("Lining", "Fixings"),
+    "trim": ("Takeoff of parts", "Cutting plan", "Fixings"),
+    "skirting": ("Takeoff of parts", "Cutting plan", "Fixings"),
+    "furniture": ("Order sheet", "Vertical section"),
+    "hand-over": ("Fixings",),
+}
+"""Which sections a step is built from, by how their headings begin."""
 
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
@@ -38,6 +61,31 @@ def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
         checks=tuple(_check(check, printing) for check in step.checks),
         people=step.people,
         picture=album.picture(step.key),
+        sheets=_SHEETS.get(step.key, ()),
+    )
+
+
+def numbered(sections: Sequence[Section]) -> tuple[Section, ...]:
+    """The sections, with those that a step is built from named by number and heading; a sheet that
+    this document has not got is not named."""
+
+    def named(starts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(
+            f"{at} {one.heading}"
+            for start in starts
+            for at, one in enumerate(sections, start=1)
+            if one.heading.startswith(start)
+        )
+
+    return tuple(
+        replace(
+            one,
+            blocks=tuple(
+                replace(block, sheets=named(block.sheets)) if isinstance(block, Step) else block
+                for block in one.blocks
+            ),
+        )
+        for one in sections
     )
 
 

@@ -48,8 +48,9 @@ def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
     )
     blocks.append(
         Text(
-            f"Joints {number(joints, 1)} m, {given.screws} screws, waste "
-            f"{number(given.waste_m2, 2)} m². This layout: {best}.",
+            f"Joints between these boards {printing.quantity(joints, 'm')}, waste "
+            f"{printing.quantity(given.waste_m2, 'm2')}. This layout: {best}. Screws are in "
+            "Fixings; the tape in the takeoff goes round the lined face.",
             tone="small",
         )
     )

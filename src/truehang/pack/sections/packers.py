@@ -131,9 +131,9 @@ def _gaps(made: Arrangement, printing: Printing) -> Table:
 
     return Table(
         columns=(
-            Column("Leaf", share=1),
-            Column(f"Least gap, {printing.unit}", "right"),
-            Column(f"Most gap, {printing.unit}", "right"),
+            Column("Leaf"),
+            Column(f"Least gap, {printing.unit}", "right", share=1),
+            Column(f"Most gap, {printing.unit}", "right", share=1),
             Column("Guide still engaged by" + (", floor down" if to_come else ""), "right"),
         ),
         rows=tuple(

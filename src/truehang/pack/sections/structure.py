@@ -39,7 +39,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 
 _WAYS = {"own": "New head under it", "existing": "What is over the opening"}
 _VERDICTS = {
-    "holds": "holds the leaves, as far as the job file says what it is",
+    "holds": "enough to hold the leaves, as far as the job file says what it is",
     "too soft": "too soft for the leaves",
     "unknown": "not known: HOLD until somebody has looked",
 }
