@@ -39,7 +39,8 @@ def test_every_demo_is_planned_whole(name: str, file: str) -> None:
     assert made.arrangement is not None
     assert made.sound is not None
     assert made.fixings is not None
-    assert made.head_movement is not None
+    # a head that carries load and is not sized does not move by guess
+    assert made.head_movement is not None or made.unsized
     assert made.hardware
     assert made.steps
     assert json.loads(to_json(made))["digest"] == made.digest

@@ -22,15 +22,19 @@ def extremes(floor: Floor, travel: Span) -> tuple[float, float, float, float]:
     return z[high], at[high], z[low], at[low]
 
 
-def leaf_bottom(line: float, design_gap: float, build_up: float, high: float, low: float) -> float:
+def leaf_bottom(
+    line: float, design_gap: float, build_up: float, high: float, low: float, drop: float = 0.0
+) -> float:
     """z (mm) of the leaf's bottom.
 
-    `line` is the level line, `high`/`low` the extremes of the finished floor along the travel.
+    `line` is the level line, `high`/`low` the extremes of the finished floor along the travel,
+    `drop` what the head still comes down once the leaf hangs: the least gap is kept then too.
     Moved off the design gap by whole millimetres, so that frame heights stay whole.
     """
     bottom = line + design_gap + build_up
-    if bottom - high >= GAP_TARGET.low and bottom - low <= GAP_TARGET.high:
+    never = GAP_NEVER_UNDER + drop
+    if bottom - high >= max(GAP_TARGET.low, never) and bottom - low <= GAP_TARGET.high:
         return bottom
-    least = max(GAP_NEVER_UNDER, design_gap - (high - low) / 2)
+    least = max(never, design_gap - (high - low) / 2)
     moved = bottom + round(high + least - bottom)
-    return moved if moved - high >= GAP_NEVER_UNDER - 1e-9 else moved + 1
+    return moved if moved - high >= never - 1e-9 else moved + 1

@@ -165,6 +165,8 @@ class FitRequest:
     head_clearance: float = 10.0
     head_keep: float = 0.0
     """Room (mm) kept between the rough head and `head_limit` for a new head over the frame."""
+    head_drop: float = 0.0
+    """How far (mm) the head over the frame still comes down once the leaves hang."""
     packers: PackerSet = field(default_factory=PackerSet)
     usual_leaf_height: float = 2040.0
     """Leaf height (mm) taken in a new opening when no clear height is wished."""
@@ -182,7 +184,7 @@ class FitRequest:
             raise ValueError(
                 f"space runs from {self.space.low:g} to {self.space.high:g}; it must have a width"
             )
-        for name in ("side_clearance", "head_clearance", "beside", "head_keep"):
+        for name in ("side_clearance", "head_clearance", "beside", "head_keep", "head_drop"):
             value = getattr(self, name)
             _finite(name, value)
             if value < 0:

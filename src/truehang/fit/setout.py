@@ -358,7 +358,7 @@ class _Builder:
                         f"{said(gap.least_at)} to {said(gap.most, limit=GAP_TARGET.high)} at x "
                         f"{said(gap.most_at)}; the target is "
                         f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
-                        "the floor falls; show the customer, or level the floor",
+                        f"{self._why_off_target()}; show the customer, or level the floor",
                         PRACTICE,
                     )
                 )
@@ -389,6 +389,12 @@ class _Builder:
                     )
                 )
         return made
+
+    def _why_off_target(self) -> str:
+        drop = self.request.head_drop
+        if drop <= 0:
+            return "the floor falls"
+        return f"the floor falls, and the head may still come down {said(drop, 1)}"
 
     def _hump_findings(self) -> list[Finding]:
         """Where the floor between two supports stands higher than under any of them."""

@@ -489,7 +489,9 @@ class _Case:
             max(highest_under(floor, span)[0] for span in standing(frame, opening)),
         )
         high, _, low, _ = extremes(floor, frame)
-        bottom = leaf_bottom(line, self.kit.floor_gap, floor.build_up, high, low)
+        bottom = leaf_bottom(
+            line, self.kit.floor_gap, floor.build_up, high, low, self.request.head_drop
+        )
         made = _Stand(avoidable, frame, opening, pockets, supports, line, high, low, bottom)
         self.solver.stands[key] = made
         return made

@@ -14,7 +14,6 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import LeafHardware
 from truehang.job import Job
-from truehang.lengths import said
 from truehang.structure import (
     PRELIMINARY,
     AreaLoad,
@@ -31,6 +30,7 @@ from truehang.structure import (
     TrackHead,
     TrackHeadChoice,
     Unlined,
+    described,
     drop_after_hanging,
     head_movement,
     named_loads,
@@ -57,8 +57,6 @@ LINING_MASS = 12.0
 """Lining, trim and track on the head, kg per metre (common practice, no source)."""
 LEAST_HEAD = 70.0
 """Depth under which no timber is put in as a head, mm (common practice, no source)."""
-LEAST_GAP_LEFT = 5.0
-"""Floor gap that must be left when the head has come down, mm (common practice, no source)."""
 MOST_TRIED = 20
 """How many of the sections that keep the deflection limit are looked at in full."""
 
@@ -372,28 +370,45 @@ def bearing_head(
     sizing = size_head(head, timber)
     if sizing.cheapest is None:
         return sizing
-    drop = drop_after_hanging(head, timber.code(head.code), sizing.cheapest)
-    left = min(gap.least for gap in arrangement.floor_gaps) - drop
     figure = Figure(
         key="structure.head.drop",
         label=f"What the head may still come down after hanging ({PRELIMINARY})",
-        value=drop,
+        value=drop_after_hanging(head, timber.code(head.code), sizing.cheapest),
         unit="mm",
         rule="live load, and creep of what lasts, at mid-span of the cheapest head that passes",
         inputs=("structure.head.cheapest",),
         source=f"{PRELIMINARY}; simply supported beam, strength of materials",
     )
-    findings = sizing.findings if left >= LEAST_GAP_LEFT else (*sizing.findings, _drops(drop, left))
-    return replace(sizing, figures=(*sizing.figures, figure), findings=findings)
+    return replace(sizing, figures=(*sizing.figures, figure), drop=float(figure.value))
 
 
-def _drops(drop: float, left: float) -> Finding:
-    return Finding(
-        Severity.WARN,
-        "head",
-        f"under its live load and in time the head may come down {said(drop, 1)} more, which "
-        f"leaves {said(left, 1)} under the leaf; {said(LEAST_GAP_LEFT)} is the least "
-        f"({PRELIMINARY})",
-        "ask the engineer for a stiffer head, or hang the leaf higher",
-        PRACTICE,
+def carried_head(
+    job: Job,
+    arrangement: Arrangement,
+    catalogue: Catalogue,
+    region: Region,
+    hardware: tuple[LeafHardware, ...],
+    sizing: HeadSizing,
+) -> HungHead | None:
+    """The cheapest head that carries load and passes, as what the track hangs from: how it moves
+    under the leaves from the middle of its studs to the middle of its studs, and with the building
+    once they hang. None where none passes."""
+    big = sizing.cheapest
+    if big is None:
+        return None
+    stock = catalogue.timber_in(region)
+    timber = stock.grade(big.grade)
+    member = HeadMember(
+        name=described(big),
+        breadth=big.breadth / big.plies,
+        depth=big.depth,
+        modulus=timber.modulus,
+        shear_modulus=timber.shear_modulus,
+        density=timber.density,
+        plies=big.plies,
+        creep=1.0 + stock.code(region.timber_code).creep[0],
     )
+    on_studs = big.studs * job.wall.make_up.studs.width / 2
+    ends = (arrangement.rough.low - on_studs, arrangement.rough.high + on_studs)
+    held = replace(track_head_of(arrangement, hardware, member, ends), coming=max(sizing.drop, 0.0))
+    return HungHead(None, big.depth, head_movement(held), (), (), props=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -22,7 +23,8 @@ from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.members import Member
 from truehang.plan.base import base_held
-from truehang.plan.carry import HungHead, bearing_head, evidence, named, track_head
+from truehang.plan.carried import settle_carried
+from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
@@ -63,19 +65,22 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     ground = ask(job, catalogue, where, measured)
     first = tried(ground) if ground else None
     settled = None
-    if first is not None and not _carries(job, load):
-        settled = settle(job, catalogue, where, measured, load.bears, first, tried)
+    if first is not None:
+        settled = (
+            settle_carried(job, catalogue, where, measured, first, tried)
+            if _carries(job, load)
+            else settle(job, catalogue, where, measured, load.bears, first, tried)
+        )
     best = settled.tried if settled else first
     asked, found = (best.asked, best.found) if best else (None, _NO_OPTIONS)
     weighed = best.weighed if best else ()
     chosen = weighed[0] if weighed else None
     fit = chosen.arrangement if chosen else None
     built = (
-        _build(job, catalogue, where, measured, chosen, load, asked.request.head_limit, settled,
-               compare)
-        if asked and chosen
+        _build(job, catalogue, where, measured, chosen, settled, compare)
+        if chosen and settled
         else _NOTHING
-    )  # fmt: skip
+    )
     findings = (
         *measured.findings,
         *disagreements(job, measured),
@@ -108,13 +113,18 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             track_head=built.track_head,
             over=settled.over if settled else None,
             head_sizing=built.head_sizing,
+            unsized=settled.unsized if settled else "",
             hardware=built.hardware,
             hanging_left=built.hanging_left,
             members=built.members,
             fixings=built.fixings,
             takeoff=built.takeoff,
             sound=built.sound,
-            steps=_steps(job, where, chosen, load, built, figures, rules) if chosen else (),
+            steps=(
+                _steps(job, where, chosen, settled, load, built, figures, rules)
+                if chosen and settled
+                else ()
+            ),
             findings=worst_first(findings),
             figures=figures,
             access=rules,
@@ -160,28 +170,24 @@ def _build(
     where: Region,
     measured: Measured,
     chosen: WeighedOption,
-    load: Bearing,
-    head_limit: float,
-    settled: Settled | None,
+    settled: Settled,
     compare: Comparer,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit)
-    carries = settled is None
-    head = settled.head if settled else _beside_load(fit, catalogue, where, hung)
-    over = settled.over if settled else None
-    sizing = bearing_head(job, fit, catalogue, where, hung, head_limit) if carries else None
-    choice = None if carries else head.choice
+    head, over, sizing = settled.head, settled.over, settled.sizing
+    carries = over is None
+    choice = head.choice if head else None
+    depth = head.depth if head else LEAST_HEAD
     framed = members(job, catalogue, where, measured, fit, over, choice, sizing)
-    fixed = fix(
-        job, catalogue, where, fit, kit, measured.opening, head.depth, head_packing(fit, over)
-    )
+    fixed = fix(job, catalogue, where, fit, kit, measured.opening, depth, head_packing(fit, over))
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
-    taken = take_off(job, catalogue, where, measured, fit, fixed, framed)
-    bolts = left(fit, kit, head.movement)
-    answers: list[_Answer] = [*hung, *(() if carries else (head,)), head.movement, *bolts, fixed]
+    taken = take_off(job, catalogue, where, measured, fit, fixed, framed, settled.unsized)
+    bolts = left(fit, kit, head.movement) if head else ()
+    answers: list[_Answer] = [*hung, *bolts, fixed]
+    answers += [head, head.movement] if head else []
     if sizing is not None:
         answers.append(sizing)
     return _Built(
@@ -189,11 +195,11 @@ def _build(
         hardware=hung,
         hanging_left=bolts,
         members=framed,
-        head_movement=head.movement,
+        head_movement=head.movement if head else None,
         track_head=choice,
         over=over,
         head_sizing=sizing,
-        mouth_props=head.props and not carries,
+        mouth_props=head is not None and head.props,
         fixings=fixed,
         takeoff=taken,
         sound=heard.result,
@@ -202,7 +208,7 @@ def _build(
             *(_chance_findings(chance) if chance else ()),
             *(finding for answer in answers for finding in answer.findings),
             *(named(job).findings if carries else ()),
-            *(settled.findings if settled else ()),
+            *settled.findings,
             *heard.findings,
             *seals_cost(
                 heard.result,
@@ -214,7 +220,8 @@ def _build(
             *(chance.figures if chance else ()),
             *fit.figures,
             *(figure for answer in answers for figure in answer.figures),
-            *(settled.figures if settled else ()),
+            *settled.figures,
+            *_unsized(settled),
             *(heard.result.figures if heard.result else ()),
             *taken.figures,
             *lined_figures(lined_span(job, measured, fit, framed)),
@@ -228,24 +235,34 @@ def _carries(job: Job, load: Bearing) -> bool:
     return load.bears and job.wall.situation == "new-opening"
 
 
-def _beside_load(
-    fit: Arrangement, catalogue: Catalogue, where: Region, hung: tuple[LeafHardware, ...]
-) -> HungHead:
-    """A light timber to reckon the leaves' own movement by, where the engineer's head goes in."""
-    return track_head(fit, catalogue, where, hung, math.inf)
+def _unsized(settled: Settled) -> Iterator[Figure]:
+    """What stands in the steps in place of a head that nobody could size."""
+    if settled.unsized:
+        yield Figure(
+            "structure.unsized",
+            "head over the frame",
+            f"NOT SIZED: {settled.unsized}. Nothing is ordered for it",
+            "",
+            "a head is sized only for what is known",
+            ("job:wall.evidence",),
+            "common practice, no source",
+        )
 
 
-def _limits(chosen: WeighedOption, rules: AccessLimits | None) -> dict[str, tuple[float, float]]:
+def _limits(
+    chosen: WeighedOption, rules: AccessLimits | None, drop: float
+) -> dict[str, tuple[float, float]]:
     """Tolerances that are this job's own: the force of its rule set, or else the most that its
-    own leaves should take before and after their seals are in, and the gap of its own mouths."""
+    own leaves should take before and after their seals are in, the gap of its own mouths, and floor
+    gaps that are left once a head that carries load has come down by `drop` (mm)."""
     fit = chosen.arrangement
     gap = next(layer.y1 - layer.y0 for layer in fit.pocket_section if layer.key == "air-a")
     own = {"trim-free": (max(gap - MOUTH_OFF, LEAST_MOUTH_GAP), gap + MOUTH_OFF)}
     asked = rules.force_most if rules is not None else None
     bare = _bare_force(chosen)
     to_come = fit.floor_to_come
-    own["floor-gap"] = (LEAST_GAP + to_come, MOST_GAP + to_come)
-    own["final-gap"] = (LEAST_GAP, MOST_GAP)
+    own["floor-gap"] = (LEAST_GAP + drop + to_come, MOST_GAP + drop + to_come)
+    own["final-gap"] = (LEAST_GAP + drop, MOST_GAP + drop)
     own["force"] = (0.0, round(bare, 1) if asked is None else asked)
     own["force-finished"] = (0.0, round(chosen.force, 1) if asked is None else asked)
     return own
@@ -260,6 +277,7 @@ def _steps(
     job: Job,
     where: Region,
     chosen: WeighedOption,
+    settled: Settled,
     load: Bearing,
     built: _Built,
     figures: Ledger,
@@ -311,7 +329,7 @@ def _steps(
         told["come"] = come
         told["gap_now"] = f", now, before the floor to come ({come}) is laid"
         told["gap_down"] = f", once the floor to come ({come}) is down"
-    limits = _limits(chosen, rules)
+    limits = _limits(chosen, rules, settled.tried.asked.request.head_drop)
     return order([flag for flag, holds in flags.items() if holds], figures, told, limits)
 
 

@@ -40,8 +40,10 @@ def take_off(
     fit: Arrangement,
     fixed: Fixings,
     framing: tuple[Member, ...],
+    unsized: str = "",
 ) -> Takeoff:
-    """Every part of the chosen arrangement, counted, its framing among them."""
+    """Every part of the chosen arrangement, counted, its framing among them; `unsized` says why its
+    head is not, where it is not."""
     heights, opening = fit.heights, fit.opening.length
     trim = moulding(catalogue, region, "architrave", thinnest=True)
     skirting = moulding(catalogue, region, "skirting")
@@ -53,6 +55,7 @@ def take_off(
     return takeoff(
         Build(
             framing=framing,
+            head_unsized=unsized,
             opening=opening,
             sides=_sides(fit),
             trim_stock=trim.code if trim else "",

@@ -53,6 +53,8 @@ class Plan:
     over: OverOpening | None
     """What the track hangs from; None where a head that carries load goes in."""
     head_sizing: HeadSizing | None
+    unsized: str
+    """Why the head that goes in is not sized; empty where it is, or where none goes in."""
     hardware: tuple[LeafHardware, ...]
     hanging_left: tuple[HangingLeft, ...]
     members: tuple[Member, ...]

@@ -38,7 +38,7 @@ from truehang.plan.over_model import HeadWay, OverOpening, There, Verdict, Way, 
 from truehang.plan.over_told import PACK_MOST, figures_of, findings_of
 from truehang.plan.space import Ask
 from truehang.plan.weigh import WeighedOption
-from truehang.structure import HeadMember
+from truehang.structure import HeadMember, HeadSizing
 from truehang.words import word
 
 STEEL_E, STEEL_G = 200_000.0, 76_900.0
@@ -74,13 +74,20 @@ Fitter = Callable[[Ask], Try]
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """The options under the way that is planned, and what holds the track of the first."""
+    """The options under the way that is planned, and what holds the track of the first.
+
+    Where a head that carries load goes in, `over` is None and `sizing` is what is reckoned of it.
+    `head` is None where no head is sized; `unsized` says why, empty where what is to be put in is
+    known.
+    """
 
     tried: Try
-    head: HungHead
-    over: OverOpening
+    head: HungHead | None
+    over: OverOpening | None
     findings: tuple[Finding, ...]
     figures: tuple[Figure, ...]
+    sizing: HeadSizing | None = None
+    unsized: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -395,7 +402,10 @@ class _Settler:
             free=way == "existing" and self.bears,
         )
         told = findings_of(self.job, self.measured, self.bears, over, there, self.lower)
-        return Settled(tried, head, over, tuple(told), figures_of(over, there))
+        unsized = ""
+        if way == "own" and head.choice is None:
+            unsized = f"no {word('timber')} sold here that goes in keeps the leaves true"
+        return Settled(tried, head, over, tuple(told), figures_of(over, there), unsized=unsized)
 
     def _hung_there(self, there: There) -> HungHead:
         """What is there as the head that the track hangs from; where it is not known, it is taken

@@ -58,8 +58,11 @@ class Ask:
     findings: tuple[Finding, ...]
 
 
-def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> Ask | None:
-    """The request to the fit room; None where the readings give no space to fit into."""
+def ask(
+    job: Job, catalogue: Catalogue, region: Region, measured: Measured, studs: int | None = None
+) -> Ask | None:
+    """The request to the fit room; None where the readings give no space to fit into. `studs` is
+    how many new ones stand on each side of an opening that is cut, where that is known."""
     filling = job.wall.situation == "fill-opening"
     beside = 0.0
     if filling:
@@ -70,7 +73,7 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
         inputs: tuple[tuple[str, ...], tuple[str, ...]]
         inputs = (("measure.usable_left", "measure.usable_right"), ("measure.usable_head",))
     else:
-        run, beside = run_of(job, measured), _studs_beside(job)
+        run, beside = run_of(job, measured), _studs_beside(job, studs)
         whole = Span(min(beside, run / 2), max(run - beside, run / 2))
         head = ceiling_of(job, measured) - plate_of(job)
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
@@ -106,11 +109,11 @@ def ask(job: Job, catalogue: Catalogue, region: Region, measured: Measured) -> A
     )
 
 
-def _studs_beside(job: Job) -> float:
+def _studs_beside(job: Job, studs: int | None) -> float:
     """Width (mm) of the new studs on each side of a rough opening that is cut or built: one, and
-    one more under a head that carries load."""
+    one more under a head that carries load until it is known how many stand there."""
     carries = job.wall.situation == "new-opening" and bearing(evidence(job)).bears
-    return (2 if carries else 1) * job.wall.make_up.studs.width
+    return (studs or (2 if carries else 1)) * job.wall.make_up.studs.width
 
 
 def wall_makeup(job: Job) -> WallMakeup:

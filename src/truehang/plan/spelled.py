@@ -46,8 +46,8 @@ _FOUND = ("findings", "figures")
 _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
-        "head_sizing", "over", "hardware", "hanging_left", "members", "fixings", "takeoff",
-        "cutting", "sound", "steps", *_FOUND,
+        "head_sizing", "unsized", "over", "hardware", "hanging_left", "members", "fixings",
+        "takeoff", "cutting", "sound", "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule", "instead"),

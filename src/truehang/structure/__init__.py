@@ -1,6 +1,6 @@
 """What does the wall carry, how far does the head over the opening move, and what would hold it?"""
 
-from truehang.structure.evidence import bearing
+from truehang.structure.evidence import bearing, is_designed
 from truehang.structure.inputs import (
     AreaLoad,
     BearingHead,
@@ -25,7 +25,7 @@ from truehang.structure.results import (
     TrackHeadChoice,
     WallState,
 )
-from truehang.structure.sizing import drop_after_hanging, size_head
+from truehang.structure.sizing import described, drop_after_hanging, size_head
 from truehang.structure.track_choice import track_head_choices
 from truehang.structure.track_head import head_movement
 from truehang.structure.unlined import MouthRibs, Unlined, unlined
@@ -54,8 +54,10 @@ __all__ = [
     "Unlined",
     "WallState",
     "bearing",
+    "described",
     "drop_after_hanging",
     "head_movement",
+    "is_designed",
     "named_loads",
     "size_head",
     "track_head_choices",

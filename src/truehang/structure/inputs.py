@@ -156,6 +156,8 @@ class TrackHead:
     least_floor_gap: float = 5.0
     most_out_of_parallel: float = 1.5
     """How much the closed meeting (or closing) edge may open or close from bottom to top, mm."""
+    coming: float = 0.0
+    """What of the building still brings the head down once the leaves hang, at its middle, mm."""
 
     def __post_init__(self) -> None:
         need_number("head.left", self.left, "give mm in the wall's frame", least=-1e6)
@@ -167,6 +169,7 @@ class TrackHead:
         need_number("head.lining", self.lining, "give kg per metre", above=False)
         need_number("head.least_floor_gap", self.least_floor_gap, "give mm", above=False)
         need_number("head.most_out_of_parallel", self.most_out_of_parallel, "give mm")
+        need_number("head.coming", self.coming, "give mm, 0 where it carries nothing", above=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -195,3 +195,5 @@ class HeadSizing:
     props: Props
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+    drop: float = 0.0
+    """How far the cheapest may still come down after the leaves hang, mm."""

@@ -1,9 +1,10 @@
 """How far does the head let the leaves down over their whole travel, and do the edges stay
-parallel? For a head that carries only itself, its lining and the leaves."""
+parallel? For a head that carries itself, its lining and the leaves; what the building brings down
+after they hang is added at its most, that of mid-span."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from truehang.structure.beams import (
     uniform_deflection,
 )
 from truehang.structure.inputs import HungLeaf, TrackHead
-from truehang.structure.results import HeadMovement, LeafMovement
+from truehang.structure.results import PRELIMINARY, HeadMovement, LeafMovement
 
 GRAVITY = 9.81
 STATIONS = 31
@@ -66,7 +67,8 @@ def head_movement(head: TrackHead) -> HeadMovement:
     weight = self_load(head)
     travels = tuple(leaf_travel(leaf, head.left) for leaf in head.leaves)
     leaves = tuple(
-        _leaf_movement(beam, weight, member.creep, travels, i) for i in range(len(travels))
+        _with_building(_leaf_movement(beam, weight, member.creep, travels, i), head.coming)
+        for i in range(len(travels))
     )
     along = np.linspace(0.0, span, ENVELOPE_POINTS)
     envelope = uniform_deflection(beam, weight * member.creep, along)
@@ -90,6 +92,13 @@ def head_movement(head: TrackHead) -> HeadMovement:
         figures=_figures(movement, head),
         findings=tuple(_findings(head, movement)),
     )
+
+
+def _with_building(leaf: LeafMovement, coming: float) -> LeafMovement:
+    """The same once the building over it has come down as well."""
+    if coming <= 0.0:
+        return leaf
+    return replace(leaf, later_drop=leaf.later_drop + coming, least_gap=leaf.least_gap - coming)
 
 
 def deflection_limit(span: float) -> float:
@@ -149,6 +158,8 @@ def _edge_drops(leaf: HungLeaf, down: Array) -> tuple[Array, Array]:
 
 
 def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
+    building = " - what the building brings down after that" if head.coming > 0.0 else ""
+    from_building = ("structure.head.drop",) if head.coming > 0.0 else ()
     masses = tuple(f"hardware.{number}.mass" for number in range(len(movement.leaves)))
     rows = [
         SELF_LOAD.figure(
@@ -222,12 +233,23 @@ def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
                 f"Least floor gap of {leaf.name} after it is hung and adjusted closed",
                 leaf.least_gap,
                 "mm",
-                "floor gap - further drop of an edge over the travel and in time",
-                (f"structure.track_head.{number}.hung_drop", f"fit.floor_gap.{number}.least"),
+                f"floor gap - further drop of an edge over the travel and in time{building}",
+                (
+                    f"structure.track_head.{number}.hung_drop",
+                    f"fit.floor_gap.{number}.least",
+                    *from_building,
+                ),
                 BEAM_SOURCE,
             ),
         ]
     return tuple(rows)
+
+
+def _of_building(head: TrackHead) -> str:
+    if head.coming <= 0.0:
+        return ""
+    return f" ({said(head.coming, 1)} of it is the building's, under live load and in time; " \
+        f"{PRELIMINARY})"  # fmt: skip
 
 
 def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
@@ -251,8 +273,10 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
                     Severity.WARN,
                     leaf.name,
                     f"the head's movement leaves {said(leaf.least_gap, 1)} under the leaf; "
-                    f"{said(head.least_floor_gap, 1)} is the least",
-                    "stiffen the head, or order the leaf shorter",
+                    f"{said(head.least_floor_gap, 1)} is the least{_of_building(head)}",
+                    "ask the engineer for a stiffer head, or order the leaf shorter"
+                    if head.coming > 0.0
+                    else "stiffen the head, or order the leaf shorter",
                     "common practice, no source: floor gap never under 5",
                 )
             )

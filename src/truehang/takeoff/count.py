@@ -88,6 +88,8 @@ def _timber(build: Build) -> Iterator[Item]:
     for member in build.framing:
         if member.origin == "new" and not member.bought_in:
             alike.setdefault(member.key, []).append(member)
+    if build.head_unsized:
+        yield _unsized(alike.pop("head", []), build.head_unsized)
     for key, pieces in alike.items():
         first, lengths = pieces[0], [piece.length for piece in pieces]
         making = [first.making] if first.making else []
@@ -103,6 +105,14 @@ def _timber(build: Build) -> Iterator[Item]:
         yield Item(key, group, first.label, "", max(lengths), len(pieces), float(len(pieces)),
                    "each", "", GEOMETRY, section=first.section, making="; ".join(making),
                    where=first.where)  # fmt: skip
+
+
+def _unsized(head: list[Member], why: str) -> Item:
+    """The head over the frame that nobody could size: it stands with the reason, and is not cut."""
+    label = head[0].label if head else "head over the frame"
+    where = head[0].where if head else "over the rough opening, level"
+    return Item("head", "framing", label, "", None, 1, 1.0, "each", f"not sized: {why}", GEOMETRY,
+                making="order and cut none", where=where)  # fmt: skip
 
 
 def _given(build: Build) -> Iterator[Item]:

@@ -72,6 +72,9 @@ class Build:
     """Area of both faces of all leaves, m2."""
     seals: tuple[SealPiece, ...] = ()
     given: tuple[Piece, ...] = ()
+    head_unsized: str = ""
+    """Why the head over the frame is not sized; empty where it is among the framing, or none goes
+    in."""
     skirting_at: tuple[str, ...] = ()
 
 

@@ -21,9 +21,11 @@ _LEAD = (
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """One table per section of timber or trim, with what to buy and how good the plan is."""
     cuts = plan.cutting
-    if cuts is None or not cuts.sections:
+    if cuts is None or not (cuts.sections or plan.unsized):
         return ()
     blocks: list[Block] = []
+    if plan.unsized:
+        blocks.append(Text(f"Not cut: head over the frame. Not sized: {plan.unsized}.", "strong"))
     for part in cuts.sections:
         blocks += _part(part, printing)
     if cuts.uncut:

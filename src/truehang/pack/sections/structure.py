@@ -32,6 +32,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
             blocks.append(Text(_PROPPED, tone="strong"))
     if plan.over is not None:
         blocks += _ways(plan.over, printing)
+    if plan.unsized:
+        blocks.append(Text(f"Head over the frame: not sized: {plan.unsized}.", tone="strong"))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
     return (Section("Structure", tuple(blocks), fresh=True),)
