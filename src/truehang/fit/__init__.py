@@ -39,7 +39,8 @@ from truehang.fit.model import (
 )
 from truehang.fit.packers import floor_at, level_line, packs, stack
 from truehang.fit.rank import Sense, non_dominated
-from truehang.fit.setout import NotFitted, arrange
+from truehang.fit.setout import NotFitted, arrange, clash_finding
+from truehang.fit.solve import trade_for
 
 __all__ = [
     "ARRANGEMENTS",
@@ -72,6 +73,7 @@ __all__ = [
     "Widths",
     "Wishes",
     "arrange",
+    "clash_finding",
     "criteria",
     "floor_at",
     "level_line",
@@ -84,5 +86,6 @@ __all__ = [
     "packs",
     "stack",
     "symbols",
+    "trade_for",
     "widths",
 ]

@@ -13,6 +13,7 @@ from truehang.fit.footing import floor_here
 from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
 from truehang.fit.model import (
     Arrangement,
+    Clash,
     FitRequest,
     FloorGap,
     FramePart,
@@ -131,7 +132,7 @@ class _Builder:
                 *floor_here_figures(here),
             ),
             findings=(
-                *self._clash_findings(),
+                *(clash_finding(clash) for clash in one.clashes),
                 *self._place_findings(),
                 *self._handle_findings(heights),
                 *self._hump_findings(),
@@ -265,25 +266,6 @@ class _Builder:
             pocket.mouth,
             floor.build_up,
         )
-
-    def _clash_findings(self) -> list[Finding]:
-        made = []
-        for clash in self.one.clashes:
-            service = clash.service
-            made.append(
-                Finding(
-                    Severity.HOLD,
-                    f"services.{service.name}",
-                    f"{word(service.kind)} at x {said(service.x)}, z {said(service.z)} "
-                    f"{'inside the wall' if service.hidden else f'on face {service.face}'} "
-                    f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
-                    f"the {clash.where}",
-                    f"isolate, prove dead and move it before the frame goes in: "
-                    f"{word(clash.trade)}",
-                    PRACTICE,
-                )
-            )
-        return made
 
     def _place_findings(self) -> list[Finding]:
         one, wish = self.one, self.request.wishes.centre
@@ -431,6 +413,21 @@ class _Builder:
                 f"kit {kit.id}, hanging_range",
             )
         ]
+
+
+def clash_finding(clash: Clash) -> Finding:
+    """A service that stands where something is built."""
+    service = clash.service
+    return Finding(
+        Severity.HOLD,
+        f"services.{service.name}",
+        f"{word(service.kind)} at x {said(service.x)}, z {said(service.z)} "
+        f"{'inside the wall' if service.hidden else f'on face {service.face}'} "
+        f"{'or its run stands' if service.runs in ('left', 'right') else 'stands'} in "
+        f"the {clash.where}",
+        f"isolate, prove dead and move it before the frame goes in: {word(clash.trade)}",
+        PRACTICE,
+    )
 
 
 def _down(gap: FloorGap) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from truehang import __version__
@@ -14,7 +14,7 @@ from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding, Severity, worst_first
-from truehang.fit import Arrangement, Clash, Options
+from truehang.fit import Arrangement, Clash, Options, Service, clash_finding
 from truehang.fit import options as fit_options
 from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
@@ -29,6 +29,7 @@ from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
+from truehang.plan.in_the_way import props_in_the_way, services_in_the_way
 from truehang.plan.lists import lined_figures, lined_span, take_off
 from truehang.plan.members import members
 from truehang.plan.model import Plan
@@ -75,6 +76,8 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     asked, found = (best.asked, best.found) if best else (None, _NO_OPTIONS)
     weighed = best.weighed if best else ()
     chosen = weighed[0] if weighed else None
+    if chosen and settled and asked:
+        chosen = _with_services(job, chosen, settled, asked.request.services)
     fit = chosen.arrangement if chosen else None
     built = (
         _build(job, catalogue, where, measured, chosen, settled, compare)
@@ -227,6 +230,18 @@ def _build(
             *lined_figures(lined_span(job, measured, fit, framed)),
         ),
     )
+
+
+def _with_services(
+    job: Job, chosen: WeighedOption, settled: Settled, services: tuple[Service, ...]
+) -> WeighedOption:
+    """The same, with what stands where new timber goes and where props do among what has to
+    move."""
+    fit = chosen.arrangement
+    more = services_in_the_way(job, fit, settled, services)
+    found = (*map(clash_finding, more), *props_in_the_way(job, fit, settled))
+    fit = replace(fit, clashes=(*fit.clashes, *more), findings=(*fit.findings, *found))
+    return replace(chosen, arrangement=fit)
 
 
 def _carries(job: Job, load: Bearing) -> bool:

@@ -100,7 +100,7 @@ def _services(job: Job, fit: Arrangement | None) -> Iterator[Finding]:
             Severity.WARN,
             "wall.services",
             f"which way the cables and pipes of {', '.join(astray)} go is not known: one may cross "
-            "a pocket",
+            "a pocket or the place of new timber",
             f"find out where {'they run' if many else 'it runs'} before a lining is cut, and give "
             "runs: up, down, left, right or none",
             PRACTICE,

@@ -26,12 +26,14 @@ from truehang.structure.results import (
     WallState,
 )
 from truehang.structure.sizing import described, drop_after_hanging, size_head
+from truehang.structure.supports import PROP_OVERRUN
 from truehang.structure.track_choice import track_head_choices
 from truehang.structure.track_head import head_movement
 from truehang.structure.unlined import MouthRibs, Unlined, unlined
 
 __all__ = [
     "PRELIMINARY",
+    "PROP_OVERRUN",
     "AreaLoad",
     "Bearing",
     "BearingHead",
