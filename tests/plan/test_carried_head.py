@@ -17,7 +17,8 @@ from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import cutting, structure
 from truehang.plan import Plan, complete, plan
-from truehang.plan.carry import LINING_MASS, PLATE
+from truehang.plan.carry import LINING_MASS
+from truehang.plan.wall import PLATE
 
 BOUGHT = catalogue.load()
 GRAVITY = 9.81

@@ -12,10 +12,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from truehang.findings import Finding, Severity
-from truehang.fit import Arrangement, Clash, Service, Span, trade_for
+from truehang.fit import Arrangement, Clash, Service, trade_for
 from truehang.job import Job
 from truehang.lengths import said
+from truehang.members import Member, Role
 from truehang.plan.over import Settled
+from truehang.shapes import Span
 from truehang.structure import PROP_OVERRUN
 
 PRACTICE = "common practice, no source"
@@ -30,33 +32,28 @@ class NewTimber:
     up: Span
 
 
-def new_timber(job: Job, fit: Arrangement, settled: Settled) -> Iterator[NewTimber]:
-    """Every place that new timber takes beside what is under the rough head."""
-    heights, over, sizing = fit.heights, settled.over, settled.sizing
-    rough, stud = fit.rough, job.wall.make_up.studs.width
-    if over is not None and over.way == "existing":
-        if over.limit > heights.head_top:
-            up = Span(heights.head_top, over.limit)
-            yield NewTimber("place of the packing over the frame", fit.frame, up)
-        return
-    big = sizing.cheapest if sizing is not None else None
-    studs = big.studs if big is not None else 1
-    ends = Span(rough.low - studs * stud, rough.high + studs * stud)
-    if fit.situation == "fill":  # it goes into the old opening, as far as that has room
-        space = [span for side in fit.infill for span in (side.low, side.high)]
-        ends = Span(
-            max(ends.low, min((rough.low, *space))), min(ends.high, max((rough.high, *space)))
-        )
-    if settled.head is not None and not settled.unsized:
-        up = Span(heights.rough_head, heights.rough_head + settled.head.depth)
-        yield NewTimber("place of the new head", ends, up)
-    else:
-        up = Span(heights.rough_head, max(settled.tried.head_limit, heights.rough_head))
-        yield NewTimber("place over the frame where a head goes that is not sized yet", ends, up)
-    if over is None:
-        whole = Span(-math.inf, job.wall.ceiling)
-        for along in (Span(ends.low - stud, ends.low), Span(ends.high, ends.high + stud)):
-            yield NewTimber("place of the full-height stud beside the head", along, whole)
+PLACES: dict[Role, str] = {
+    "head": "place of the new head",
+    "king stud": "place of the full-height stud beside the head",
+    "jamb stud": "place of the new stud beside the rough opening",
+    "packing": "place of the packing over the frame",
+}
+"""Where new timber must stand just there, and what that place is called."""
+
+
+def new_timber(
+    fit: Arrangement, settled: Settled, framing: tuple[Member, ...]
+) -> Iterator[NewTimber]:
+    """Every such place, the head first; all the room over the frame where it is not sized yet."""
+    for role, what in PLACES.items():
+        for one in framing:
+            if one.origin == "new" and one.role == role and one.z.length > 0:
+                yield NewTimber(what, one.x, one.z)
+    if settled.unsized:
+        foot = fit.heights.rough_head
+        up = Span(foot, max(settled.tried.head_limit, foot))
+        what = "place over the frame where a head goes that is not sized yet"
+        yield NewTimber(what, fit.rough, up)
 
 
 def stands_in(service: Service, timber: NewTimber) -> bool:
@@ -76,11 +73,14 @@ def stands_in(service: Service, timber: NewTimber) -> bool:
 
 
 def services_in_the_way(
-    job: Job, fit: Arrangement, settled: Settled, services: tuple[Service, ...]
+    fit: Arrangement,
+    settled: Settled,
+    framing: tuple[Member, ...],
+    services: tuple[Service, ...],
 ) -> tuple[Clash, ...]:
     """Services that stand where new timber goes and not in the frame's own way already."""
     known = {clash.service.name for clash in fit.clashes}
-    places = tuple(new_timber(job, fit, settled))
+    places = tuple(new_timber(fit, settled, framing))
     found = []
     for service in services:
         met = next((one for one in places if stands_in(service, one)), None)

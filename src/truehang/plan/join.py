@@ -76,14 +76,15 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     asked, found = (best.asked, best.found) if best else (None, _NO_OPTIONS)
     weighed = best.weighed if best else ()
     chosen = weighed[0] if weighed else None
+    built = _NOTHING
     if chosen and settled and asked:
-        chosen = _with_services(job, chosen, settled, asked.request.services)
+        framed = members(
+            job, catalogue, where, measured, chosen.arrangement, settled.over,
+            settled.head.choice if settled.head else None, settled.sizing,
+        )  # fmt: skip
+        chosen = _with_services(job, chosen, settled, framed, asked.request.services)
+        built = _build(job, catalogue, where, measured, chosen, settled, framed, compare)
     fit = chosen.arrangement if chosen else None
-    built = (
-        _build(job, catalogue, where, measured, chosen, settled, compare)
-        if chosen and settled
-        else _NOTHING
-    )
     findings = (
         *measured.findings,
         *disagreements(job, measured),
@@ -174,6 +175,7 @@ def _build(
     measured: Measured,
     chosen: WeighedOption,
     settled: Settled,
+    framed: tuple[Member, ...],
     compare: Comparer,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
@@ -184,7 +186,6 @@ def _build(
     carries = over is None
     choice = head.choice if head else None
     depth = head.depth if head else LEAST_HEAD
-    framed = members(job, catalogue, where, measured, fit, over, choice, sizing)
     fixed = fix(job, catalogue, where, fit, kit, measured.opening, depth, head_packing(fit, over))
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, framed, settled.unsized)
@@ -233,12 +234,16 @@ def _build(
 
 
 def _with_services(
-    job: Job, chosen: WeighedOption, settled: Settled, services: tuple[Service, ...]
+    job: Job,
+    chosen: WeighedOption,
+    settled: Settled,
+    framed: tuple[Member, ...],
+    services: tuple[Service, ...],
 ) -> WeighedOption:
     """The same, with what stands where new timber goes and where props do among what has to
     move."""
     fit = chosen.arrangement
-    more = services_in_the_way(job, fit, settled, services)
+    more = services_in_the_way(fit, settled, framed, services)
     found = (*map(clash_finding, more), *props_in_the_way(job, fit, settled))
     fit = replace(fit, clashes=(*fit.clashes, *more), findings=(*fit.findings, *found))
     return replace(chosen, arrangement=fit)
