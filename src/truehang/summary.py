@@ -225,6 +225,8 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
         stack = "plane or tapered plate"
         if pack.pieces is not None:
             stack = " + ".join(format_piece(piece, plan.style) for piece in pack.pieces) or "none"
+            if pack.off:
+                stack += f" (makes {format_piece(pack.made, plan.style)})"
         height = between(pack.floor, pack.floor + pack.height)
         table.add_row(escape(pack.label), length(pack.x), length(pack.floor), height, stack)
     console.print(table)

@@ -192,3 +192,19 @@ def test_printed_pack_and_pieces_agree(floor: float, line: float) -> None:
     shown = between(floor, line)
     if fewest(shown, VAN) is not None:
         assert sum(pack.pieces) == pytest.approx(shown)
+
+
+def test_a_stack_that_is_off_says_what_it_makes() -> None:
+    # arithmetic: 1.3 is wanted, whole millimetres are on the van, so 1 it is: 0.3 thinner
+    van = PackerSet(sizes=(1.0, 2.0, 3.0, 5.0, 10.0))
+    (short, exact) = packs(
+        [("a", "a", 0.0), ("b", "b", 1000.0)], Floor((0.0, 1000.0), (-1.3, -2.0)), 0.0, van
+    )
+    assert short.pieces == (1.0,)
+    assert short.made == pytest.approx(1.0)
+    assert short.off
+    assert exact.made == pytest.approx(2.0)
+    assert not exact.off
+    strict = PackerSet(sizes=van.sizes, tolerance=0.1)
+    (refused,) = packs([("a", "a", 0.0)], Floor((0.0,), (-1.3,)), 0.0, strict)
+    assert refused.pieces is None

@@ -10,6 +10,7 @@ import pytest
 from truehang.findings import Severity
 from truehang.lengths import said
 from truehang.measure import Reading, adjust
+from truehang.measure.profiles import faces
 
 
 def floor(*stations: tuple[float, float]) -> list[Reading]:
@@ -179,4 +180,19 @@ def test_worst_face_bow_counts_its_length() -> None:
         ("A", -2, 1200),
         ("B", 5, 1200),
     ]
-    assert [finding.where for finding in measured.findings] == ["measure.c"]
+    # read once each, they are listed as checked by nothing too
+    assert [finding.where for finding in measured.findings] == ["measure.c", "measure.face"]
+
+
+def test_faces_that_nothing_checks_are_listed_with_the_reading_that_would() -> None:
+    # common practice, no source: a straightedge is turned end for end and read again
+    once = Reading("f1", "face", 2.0, "A", 600.0, 1200.0)
+    again = Reading("f1", "face", 2.5, "A", 600.0, 1200.0)
+    off = Reading("f1", "face", 9.0, "A", 600.0, 1200.0)
+    _, (note,) = faces([once])
+    assert note.where == "measure.face"
+    assert "face A at x" in note.what
+    assert "end for end" in note.mend
+    assert faces([once, again])[1] == ()  # the mend works
+    (wrong, *_) = [f for f in faces([once, off])[1] if "one of them is wrong" in f.what]
+    assert wrong.where == "measure.f1"

@@ -132,7 +132,7 @@ def test_studs_beside_are_those_that_the_head_asks_for() -> None:
 
 
 def test_a_head_that_nobody_could_size_says_so_wherever_it_stands() -> None:
-    made = complete(plan(job(loads=()), BOUGHT))
+    made = complete(plan(job(loads=()), BOUGHT), BOUGHT)
     assert made.arrangement is not None
     # common practice, no source: a head comes down the lesser of span/300 and 10 in the end
     least = min(gap.least for gap in made.arrangement.floor_gaps)

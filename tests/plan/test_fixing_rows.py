@@ -213,3 +213,47 @@ def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
     assert all(choice.row.glued for choice in inner)
     held = {x for choice in (*mouths, *inner) for x, _ in choice.row.places}
     assert held == {x for pocket in made.arrangement.pockets for x in pocket.rib_centres}
+
+
+@pytest.mark.parametrize("file", DEMOS)
+def test_nothing_driven_round_the_opening_reaches_the_groove_or_the_leaf(file: str) -> None:
+    # geometry: the groove is as wide as the leaf and 2 on each side, in the middle of the stud; a
+    # nail may be driven anywhere on the jamb, so it must end before the groove wherever it goes in
+    made = planned(file)
+    fit = made.arrangement
+    assert made.fixings is not None
+    assert fit is not None
+    by_key = {choice.row.key: choice for choice in made.fixings.choices}
+    middle = fit.wall.lining_a + fit.wall.stud / 2
+    single = fit.closing_jamb is not None
+    assert ("trim-jamb-a" in by_key) == single
+    assert ("lining-jamb-b" in by_key) == single
+    half = fit.leaves[0].thickness / 2 + 2.0
+    for key, choice in by_key.items():
+        if not key.startswith(("trim-jamb", "lining-jamb")):
+            continue
+        for shot in shots(choice):
+            if choice.row.cavity:
+                assert abs(shot.tip[1] - middle) > half, key
+            else:  # too thin beside the groove: it says to keep behind it, and stands there
+                assert "behind the groove" in choice.row.note
+                face = fit.opening.high if shot.tip[0] > fit.centre else fit.opening.low
+                assert abs(shot.tip[0] - face) > fit.jamb_groove, key
+    # over the opening nothing but the lining stands between the trim and the track
+    for face, lining in (("a", fit.wall.lining_a), ("b", fit.wall.lining_b)):
+        choice = by_key[f"trim-head-{face}"]
+        for shot in shots(choice):
+            depth = shot.tip[1] if face == "a" else fit.wall.thickness - shot.tip[1]
+            assert depth < lining
+            assert fit.opening.low < shot.tip[0] < fit.opening.high
+
+
+def test_a_nail_of_50_is_never_named_at_a_closing_jamb_of_usual_depth() -> None:
+    made = planned("quarry-house.yaml")
+    assert made.fixings is not None
+    for choice in made.fixings.choices:
+        if choice.row.key.startswith("trim-"):
+            assert choice.fastener is None or choice.fastener.length < 50.0
+    step = next(step for step in made.steps if step.key == "trim")
+    for row in ("fixings.trim-jamb-a.", "fixings.trim-head-b."):
+        assert any(number.key.startswith(row) for number in step.numbers)

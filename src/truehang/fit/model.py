@@ -379,6 +379,10 @@ class Layer:
     y1: float
 
 
+SEEN_OFF = 0.25
+"""A stack off by less is what is wanted, as a tape shows it, mm."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pack:
     """The packers under one support. `pieces` thickest first; None: plane or tapered plate."""
@@ -392,6 +396,16 @@ class Pack:
     error: float
     """What is wanted up to the level line as it is printed and snapped, less sum(pieces), mm;
     within half a step, or the tolerance, when pieces are given."""
+
+    @property
+    def made(self) -> float:
+        """What the pieces add up to, mm; the pack wanted where it is planed or tapered."""
+        return self.height if self.pieces is None else float(sum(self.pieces))
+
+    @property
+    def off(self) -> bool:
+        """True where the pieces are not the pack that is wanted, as a person must be told."""
+        return self.pieces is not None and abs(self.error) >= SEEN_OFF
 
 
 @dataclass(frozen=True, slots=True)
@@ -442,6 +456,15 @@ class FloorGap:
     """How far the bottom guide is still in its groove at the guide's own place, mm."""
     guide_at: float
     to_come: float = 0.0
+    low: float = 0.0
+    """How much less (mm) the gap may come out because stacks are thinner than the packs wanted."""
+    high: float = 0.0
+    """How much more (mm) it may come out because they are thicker."""
+
+    @property
+    def least_built(self) -> float:
+        """The least gap over the finished floor, on the stacks as they are made, mm."""
+        return self.least - self.low
 
     @property
     def least_now(self) -> float:

@@ -83,8 +83,10 @@ class _Builder:
             one.frame.low - request.side_clearance, one.frame.high + request.side_clearance
         )
         jamb = self._jamb()
-        gaps = tuple(self._gap(leaf, pocket) for leaf, pocket in zip(leaves, pockets, strict=True))
         under = packs(one.supports, request.floor, one.level_line, request.packers)
+        gaps = tuple(
+            self._gap(leaf, pocket, under) for leaf, pocket in zip(leaves, pockets, strict=True)
+        )
         here = floor_here(request.floor, one.level_line, one.supports, rough, pockets, jamb)
         access = access_checks(request, one, heights.handle - one.floor_high)
         groove = kit.lead if jamb is not None else 0.0
@@ -251,7 +253,9 @@ class _Builder:
         rest = (Span(space.low, rough.low), Span(rough.high, space.high))
         return tuple(span for span in rest if span.length > 0.5)
 
-    def _gap(self, leaf: Leaf, pocket: Pocket) -> FloorGap:
+    def _gap(self, leaf: Leaf, pocket: Pocket, under: tuple[Pack, ...]) -> FloorGap:
+        """The gap of a leaf hung as set out. The frame stands on stacks that may be a little off,
+        so the leaf may come out that much lower or higher."""
         travel = Span(min(leaf.closed.low, leaf.open.low), max(leaf.closed.high, leaf.open.high))
         floor = self.request.floor
         high, high_at, low, low_at = extremes(floor, travel)
@@ -265,6 +269,8 @@ class _Builder:
             self.kit.guide_height - guide_gap,
             pocket.mouth,
             floor.build_up,
+            max(0.0, *(pack.error for pack in under)),
+            max(0.0, *(-pack.error for pack in under)),
         )
 
     def _place_findings(self) -> list[Finding]:
@@ -317,7 +323,21 @@ class _Builder:
     def _gap_findings(self, gaps: tuple[FloorGap, ...]) -> list[Finding]:
         kit, made = self.kit, []
         for gap in gaps:
-            if gap.least < GAP_NEVER_UNDER - 1e-9:
+            if gap.least_built < GAP_NEVER_UNDER - 1e-9 <= gap.least:
+                made.append(
+                    Finding(
+                        Severity.WARN,
+                        gap.leaf,
+                        f"the floor gap{_down(gap)} is "
+                        f"{said(gap.least_built, limit=GAP_NEVER_UNDER)} at x "
+                        f"{said(gap.least_at)} on packers up to {said(gap.low, 1)} thinner "
+                        f"than the packs wanted; {said(GAP_NEVER_UNDER)} is the least",
+                        f"turn the leaf up by {said(gap.low, 1)} when it hangs, or bring packers "
+                        "that make the packs",
+                        PRACTICE,
+                    )
+                )
+            elif gap.least < GAP_NEVER_UNDER - 1e-9:
                 made.append(
                     Finding(
                         Severity.STOP,

@@ -754,6 +754,10 @@ class Job(Section):
         max_length=20,
         description="packers on the van",
     )
+    packer_tolerance: Number | None = Field(
+        default=None, ge=0, le=1,
+        description="how far a stack may be off the pack wanted, mm; absent = the usual 0.5",
+    )  # fmt: skip
     offcuts: tuple[Offcut, ...] = Field(default=(), description="what is on the rack")
     prices: Prices = Field(default=Prices(), description="your own prices")
     site: Site = Field(default=Site(), description="crew and place")

@@ -541,7 +541,7 @@ def _face_plan(
     edges: list[int] = []
     for number, (course, part) in enumerate(layout.parts, start=1):
         sheet, place = places[part.size].pop(0)
-        name = f"{face.id}{number}"
+        name = f"{face.id}-{number}" if face.id[-1:].isdigit() else f"{face.id}{number}"
         board = by_id[sheets[sheet].board]
         edges.append(_factory_edges(sheets[sheet], place) if board.recessed else 0)
         x0, z0, x1, z1 = part.shape.bounds

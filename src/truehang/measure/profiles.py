@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -125,7 +125,43 @@ def faces(readings: Sequence[Reading]) -> tuple[tuple[FaceBow, ...], tuple[Findi
                     SOURCE,
                 )
             )
-    return tuple(results), tuple(findings)
+    return tuple(results), (*findings, *_faces_checked(_of(readings, "face")))
+
+
+APART = 3.29 * 2**0.5
+"""Two readings of one place that differ by more standard uncertainties than this are not of one
+thing: once in 1000 (normal distribution)."""
+
+
+def _faces_checked(read: Sequence[Reading]) -> Iterator[Finding]:
+    """Nothing checks how straight a face is but the same place read again: which stand alone, and
+    which disagree."""
+    places: dict[tuple[str, float], list[Reading]] = {}
+    for one in read:
+        places.setdefault((one.place, one.at or 0.0), []).append(one)
+    alone = []
+    for (face, at), some in places.items():
+        values = [one.value for one in some]
+        if len(some) == 1:
+            alone.append(f"face {face} at x {said(at)} ({said(values[0], 1)})")
+        elif max(values) - min(values) > APART * max(sigma_of(one) for one in some):
+            yield Finding(
+                Severity.WARN,
+                f"measure.{some[0].id}",
+                f"face {face} at x {said(at)} was read {said(min(values), 1, plus=True)} and "
+                f"{said(max(values), 1, plus=True)}: one of them is wrong",
+                "hold the straightedge there again, turned end for end",
+                SOURCE,
+            )
+    if alone:
+        yield Finding(
+            Severity.NOTE,
+            "measure.face",
+            f"no reading checks {', '.join(alone)}: a slip of any size would pass unseen",
+            "turn the straightedge end for end there, read again and write both readings (again): "
+            "if they agree, the face is so",
+            SOURCE,
+        )
 
 
 def plain_run(readings: Sequence[Reading]) -> Run | None:

@@ -56,7 +56,7 @@ def _layers(plan: Plan, fit: Arrangement) -> Iterator[tuple[Face, models.Layer]]
     ):
         face = _face(plan, fit, side)
         for number, layer in enumerate(reversed(layers), start=1):
-            name = side if len(layers) == 1 else f"{side}{number}-"
+            name = side if len(layers) == 1 else f"{side}{number}"
             yield replace(face, id=name, side=side, layer=number), layer
 
 

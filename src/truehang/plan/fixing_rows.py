@@ -131,8 +131,8 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
             glue_doubt="" if glued else GLUE_DOUBT,
             inputs=("job:wishes.lining", "fit.rib_thickness"),
         )
+    yield from _jamb_lining(fit, rule, face, sheets, up)
     solid = [pocket.back_stud.middle for pocket in fit.pockets]
-    solid += [fit.closing_jamb.middle] if fit.closing_jamb else []
     solid += [span.middle for span in fit.infill]
     yield Row(
         key=f"lining-studs-{face.lower()}",
@@ -150,6 +150,93 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
         hold=hold,
         kind="board-screw",
         inputs=("job:wishes.lining", "job:wall.make_up.studs"),
+    )
+
+
+def _jamb_lining(
+    fit: Arrangement, rule: BoardRule, face: Face, sheets: tuple[Sheet, ...], up: Sequence[float]
+) -> Iterator[Row]:
+    """Lining to the closing jamb: a fixing stays out of its groove, where the leaf lands."""
+    if fit.closing_jamb is None:
+        return
+    axis, surface = _driven(fit, face)
+    cheek, behind = _jamb_cheek(fit), _behind_groove(fit, fit.closing_jamb)
+    thin = cheek.thickness - CLEAR_OF_CAVITY < rule.hold
+    yield Row(
+        key=f"lining-jamb-{face.lower()}",
+        label=f"lining to the closing jamb, face {face}",
+        axis=axis,
+        surface=surface,
+        places=tuple((behind.middle, z) for z in up),
+        through=sheets,
+        into=Sheet("closing jamb behind its groove", fit.wall.stud) if thin else cheek,
+        cavity=not thin,
+        hold=Hold(rule.hold, rule.source),
+        kind="board-screw",
+        note=f"in the {said(behind.length)} behind the groove only: beside the groove there is "
+        f"{said(cheek.thickness, 1)}, less than a screw needs"
+        if thin
+        else "",
+        inputs=("job:wishes.lining", "job:wall.make_up.studs", f"catalogue:kits.{fit.kit_id}.lead"),
+    )
+
+
+def _jamb_cheek(fit: Arrangement) -> Sheet:
+    """What of the closing jamb stands on each side of its groove."""
+    return Sheet("closing jamb beside its groove", (fit.wall.stud - fit.jamb_groove_width) / 2)
+
+
+def _behind_groove(fit: Arrangement, jamb: Span) -> Span:
+    """Where along the wall the closing jamb is solid, behind its groove."""
+    if jamb.low >= fit.opening.high - 1e-6:
+        return Span(jamb.low + fit.jamb_groove, jamb.high)
+    return Span(jamb.low, jamb.high - fit.jamb_groove)
+
+
+def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row | None:
+    """Trim at the closing jamb, short enough to stay out of its groove wherever it is nailed."""
+    if fit.closing_jamb is None:
+        return None
+    axis, surface = _driven(fit, face)
+    out = -trim.thickness if axis == "+y" else trim.thickness
+    up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
+    return Row(
+        key=f"trim-jamb-{face.lower()}",
+        label=f"trim at the closing jamb, face {face}",
+        axis=axis,
+        surface=surface + out,
+        places=tuple((_behind_groove(fit, fit.closing_jamb).middle, z) for z in up),
+        through=(trim, *sheets),
+        into=_jamb_cheek(fit),
+        cavity=True,
+        hold=TRIM_HOLD,
+        kind="trim-nail",
+        glued=True,
+        inputs=("job:wishes.lining", "job:wall.make_up.studs", f"catalogue:kits.{fit.kit_id}.lead"),
+    )
+
+
+def _head_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row:
+    """Trim over the opening: behind its lining the track and the leaves run, so a nail ends in the
+    lining and glue does the work."""
+    axis, surface = _driven(fit, face)
+    out = -trim.thickness if axis == "+y" else trim.thickness
+    along = spread(fit.opening.low, fit.opening.high, 300.0, 60.0)
+    z = (fit.heights.clear_head + fit.heights.leaf_top) / 2
+    return Row(
+        key=f"trim-head-{face.lower()}",
+        label=f"trim over the opening, face {face}",
+        axis=axis,
+        surface=surface + out,
+        places=tuple((x, z) for x in along),
+        through=(trim,),
+        into=Sheet("lining", sum(sheet.thickness for sheet in sheets)),
+        cavity=True,
+        hold=TRIM_HOLD,
+        kind="trim-nail",
+        glued=True,
+        note="glue holds it: behind the lining the track and the leaves run",
+        inputs=("job:wishes.lining", "fit.mark.clear-head"),
     )
 
 
@@ -175,6 +262,9 @@ def _trim_rows(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement)
             glued=True,
             inputs=("job:wishes.lining", "fit.rib_thickness"),
         )
+        jamb = _jamb_trim(fit, face, trim, _sheets(job, face))
+        yield from () if jamb is None else (jamb,)
+        yield _head_trim(fit, face, trim, _sheets(job, face))
 
 
 def _skirting_rows(

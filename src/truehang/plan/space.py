@@ -276,7 +276,10 @@ def _packers(job: Job, catalogue: Catalogue, region: Region) -> PackerSet:
     step = float(TAPE[style]) if on_it else usual.step
     return PackerSet(
         tuple(job.packers), usual.pieces_most, usual.total_most, step,
-        tolerance=max(usual.tolerance, step), style=style,
+        tolerance=max(usual.tolerance, step)
+        if job.packer_tolerance is None
+        else job.packer_tolerance,
+        style=style,
     )  # fmt: skip
 
 

@@ -297,6 +297,14 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
         want("below", passage.low, passage.high, "clear passage")
 
 
+def _clear_of_open(leaf: Leaf) -> Span:
+    """The part of a closed leaf that no edge of the open one is drawn across."""
+    closed, opened = leaf.closed, leaf.open
+    if leaf.pocket == "left":
+        return Span(max(closed.low, opened.high), closed.high)
+    return Span(closed.low, min(closed.high, opened.low))
+
+
 def _names(
     draft: Draft,
     arrangement: Arrangement,
@@ -307,8 +315,9 @@ def _names(
     heights, word = arrangement.heights, sheet.word
     size = sheet.length
     for leaf in arrangement.leaves:
-        middle = (leaf.closed.middle, (leaf.bottom + leaf.top) / 2)
-        region = (leaf.closed.low, leaf.bottom, leaf.closed.high, leaf.top)
+        shown = _clear_of_open(leaf)
+        middle = (shown.middle, (leaf.bottom + leaf.top) / 2)
+        region = (shown.low, leaf.bottom, shown.high, leaf.top)
         measure = f"{size(leaf.width)} x {size(leaf.height)} x {sheet.fine(leaf.thickness)}"
         draft.label(word(leaf.name), middle, region, bold=True)
         draft.label(measure, middle, region)

@@ -64,7 +64,8 @@ def _mm(printing: Printing) -> str:
 def _pieces(pack: Pack, printing: Printing) -> str:
     if pack.pieces is None:
         return "plane, or pack with a tapered plate"
-    return " + ".join(printing.piece(piece) for piece in pack.pieces) or "none"
+    stack = " + ".join(printing.piece(piece) for piece in pack.pieces) or "none"
+    return f"{stack} (makes {printing.piece(pack.made)})" if pack.off else stack
 
 
 def _stacks(made: Arrangement, printing: Printing) -> Table:
