@@ -182,6 +182,8 @@ def read(hand: Hand, reading: dict[str, Any], number: int) -> None:
     if f"group={group}" not in page.url:
         hand.go(f"{hand.job}/measure?group={group}")
     if not page.locator(pad).is_visible():
+        if page.locator(".pad:target").count():
+            page.locator(".pad:target").get_by_role("link", name="Close").click()
         if page.locator(f'.sketch a[href="{pad}"]').count():
             page.locator(f'.sketch a[href="{pad}"]').click()
         else:  # something was read here already: one more beside it
@@ -195,6 +197,7 @@ def read(hand: Hand, reading: dict[str, Any], number: int) -> None:
     type_value(page, pad, str(reading["value"]), keys=number % 4 == 0)
     hand.save(pad, "Save reading")
     for again in reading.get("again", ()):
+        hand.go(f"{hand.job}/measure?group={group}")
         take(hand, f"#pad-{reading['kind']}-{place}", str(again), "both")
 
 
@@ -202,6 +205,7 @@ def type_value(page: Page, pad: str, text: str, *, keys: bool) -> None:
     if not keys:
         page.locator(f"{pad} [data-entry]").fill(text)
         return
+    page.locator(f"{pad} [data-entry]").click()  # the keys write where the thumb was last
     for figure in text.replace("-", ""):
         page.locator(f'{pad} [data-key="{figure}"]').click()
     if text.startswith("-"):

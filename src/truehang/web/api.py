@@ -8,12 +8,16 @@ from __future__ import annotations
 
 import gzip
 import json
+import re
+from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from fastapi import Path as InPath
+from fastapi.routing import APIRoute
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
 from truehang.job import Problem, load
@@ -47,23 +51,39 @@ MOST_LISTED = 50
 MOST_TOLD = 128
 """Plans that are kept as packed JSON too, some 120 kB each."""
 JSON = "application/json"
+_NUL = re.compile(r"(?<!\\)(?:\\\\)*\\u0000")
+"""A NUL as JSON writes it, and not a text that merely looks so."""
 
 
 def _plain_json(value: Any) -> Any:
     """Refuses what a database can't keep as a JSON text: NaN, halves of characters, deep nests."""
+    if _deeper(value, MOST_DEPTH):  # before anything else walks into it
+        raise ValueError(f"must be no deeper than {MOST_DEPTH} levels")
     try:
         text = json.dumps(value, ensure_ascii=False, allow_nan=False)
         size = len(text.encode())
-    except (ValueError, RecursionError):
+    except ValueError:
         raise ValueError("must be plain JSON: finite numbers and whole characters") from None
-    if size > MOST_JSON or _depth(value) > MOST_DEPTH:
-        raise ValueError(f"must be smaller than {MOST_JSON} bytes and {MOST_DEPTH} levels")
+    if size > MOST_JSON:
+        raise ValueError(f"must be smaller than {MOST_JSON} bytes")
+    if _NUL.search(text):
+        raise ValueError("must have no NUL in its texts; no database keeps one")
     return value
 
 
-def _depth(value: Any) -> int:
-    inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
-    return 1 + max(map(_depth, inner), default=0)
+def _deeper(value: Any, levels: int) -> bool:
+    """Whether a value has lists or mappings in more levels than these, walked without recursion."""
+    layer = [value]
+    for _ in range(levels):
+        layer = [
+            inner
+            for item in layer
+            if isinstance(item, dict | list)
+            for inner in (item.values() if isinstance(item, dict) else item)
+        ]
+        if not layer:
+            return False
+    return True
 
 
 JsonValue = Annotated[Any, AfterValidator(_plain_json)]
@@ -86,6 +106,7 @@ Op = Annotated[
     ),
 ]
 Words = Annotated[str, Field(max_length=2000, pattern="^[^\\x00]*$")]
+Step = Annotated[str, Field(max_length=200, pattern="^[^\\x00]*$")]
 Key = Annotated[str, Field(min_length=1, max_length=128, pattern="^[^\\x00]+$")]
 
 
@@ -113,7 +134,7 @@ class OneValue(_Body):
     """One changed value: its path in the document (ids for items of lists), null to take it out."""
 
     base: Base
-    path: Annotated[list[Annotated[str, Field(max_length=200)]], Field(min_length=1, max_length=12)]
+    path: Annotated[list[Step], Field(min_length=1, max_length=12)]
     value: JsonValue = None
     what: Words = "changed"
     op: Op
@@ -208,9 +229,27 @@ _TROUBLES = _troubles(
 _NO_PICTURE = _troubles(s415="Not a picture that is taken")
 
 
+class _JsonRoute(APIRoute):
+    """A route that says of a body too deep to be read what it says of one too deep to be kept."""
+
+    def get_route_handler(self) -> Callable[[Request], Awaitable[Response]]:  # type: ignore[override]
+        inner = super().get_route_handler()
+
+        async def handle(request: Request) -> Response:
+            try:
+                return await inner(request)
+            except HTTPException as trouble:
+                if not isinstance(trouble.__cause__, RecursionError):
+                    raise
+                told = f"body: must be no deeper than {MOST_DEPTH} levels"
+                return JSONResponse({"detail": told, "problems": []}, 422)
+
+        return handle
+
+
 def router(store: Store, plans: Plans, packs: Packs) -> APIRouter:
     """Every route under /api."""
-    routes = APIRouter(prefix="/api", responses=_TROUBLES)
+    routes = APIRouter(prefix="/api", responses=_TROUBLES, route_class=_JsonRoute)
     _session(routes, store)
     _jobs(routes, store, plans)
     _plans(routes, store, plans)

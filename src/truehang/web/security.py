@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from http.cookies import CookieError, SimpleCookie
 
 from fastapi import HTTPException, Request
 from limits import RateLimitItemPerMinute
@@ -16,6 +15,7 @@ from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders, UploadFile
+from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -71,7 +71,8 @@ class Guard:
         headers = Headers(scope=scope)
         refusal = self._misaddressed(headers) or _oversize(headers) or _impossible(scope)
         if refusal is None:
-            secret, device = _cookie(headers, self._settings.cookie), None
+            secret = HTTPConnection(scope).cookies.get(self._settings.cookie, "")
+            device = None
             try:
                 device = await self._device(secret)
             except Away as trouble:
@@ -122,14 +123,6 @@ class Guard:
         if page and not scope["path"].startswith("/api") and "hx-request" not in headers:
             return RedirectResponse("/pair", 303)
         return JSONResponse({"detail": "this device is not paired; open /pair"}, 401)
-
-
-def _cookie(headers: Headers, name: str) -> str:
-    try:
-        morsel = SimpleCookie(headers.get("cookie", "")).get(name)
-    except CookieError:
-        return ""
-    return morsel.value if morsel is not None else ""
 
 
 def _token(secret: str) -> str:

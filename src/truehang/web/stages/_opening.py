@@ -37,7 +37,7 @@ STATIONS = frozenset({"thickness", "face", "ceiling"})
 
 __all__ = [
     "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS",
-    "State", "Target", "following", "groups", "is_weak", "label", "pad",
+    "State", "Target", "groups", "is_weak", "label", "onward", "pad",
     "place_of", "states", "targets",
 ]  # fmt: skip
 
@@ -111,7 +111,9 @@ class Target:
 
 def label(kind: str, place: str) -> str:
     """What a reading is, in a few words: "bottom width"."""
-    return _SAY.get(kind, kind).format(at=place.replace("-", " "))
+    # Both may come out of a request: what is not one of ours is shown as it is, never as a pattern.
+    pattern = _SAY.get(kind)
+    return kind if pattern is None else pattern.replace("{at}", place.replace("-", " "))
 
 
 def pad(kind: str, place: str, id: str) -> str:
@@ -196,7 +198,31 @@ def _stations(taken: Iterable[Reading], stand: dict[str, State]) -> Iterable[Tar
         )  # fmt: skip
 
 
-def following(found: tuple[Target, ...], last: str) -> Target | None:
-    """The next place in the group that nobody has read, after the reading called `last`."""
-    at = next((n for n, target in enumerate(found) if target.id == last), -1)
-    return next((t for t in (*found[at + 1 :], *found[: at + 1]) if not t.id), None)
+def onward(job: Job, measured: Measured, group: str, done: str, *, back: bool) -> tuple[str, str]:
+    """Which form comes after the one called `done`, as (group, form): the next place of the group
+    that nobody has read, then the first of a later group; "" where none is left. With `back` the
+    places before it in its group come too, ere the group is left."""
+    order, unread = _forms(job, measured, group)
+    at = order.index(done) + 1 if done in order else 0
+    here = [form for form in order[at:] if form in unread]
+    here += [form for form in order[:at] if form in unread and form != done] if back else []
+    if here:
+        return group, here[0]
+    names = list(groups(job))
+    for later in names[names.index(group) + 1 :] if group in names else ():
+        order, unread = _forms(job, measured, later)
+        if unread:
+            return later, next(form for form in order if form in unread)
+    return "", ""
+
+
+def _forms(job: Job, measured: Measured, group: str) -> tuple[list[str], set[str]]:
+    """The forms of a group in their order, and those of places where nothing was read."""
+    kinds = GROUPS[group][1]
+    if group in ("wall", "ceiling"):
+        places = [(kind, place) for kind in kinds for place in PLACES[kind]]
+        read = {(r.kind, place_of(r)) for r in job.measure.readings}
+        blank = {pad(kind, place, "") for kind, place in places if (kind, place) not in read}
+        return [pad(kind, place, "") for kind, place in places], blank
+    found = targets(job, measured, group)
+    return [t.pad for t in found], {t.pad for t in found if not t.id}

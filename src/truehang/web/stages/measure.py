@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, get_args
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from pydantic import BaseModel, ValidationError
 from starlette.responses import Response
 
-from truehang.job import Job
+from truehang.job import Job, Problem
 from truehang.job import models as m
+from truehang.job.fields import Millimetres
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.plan.readings import measure as measure_of
 from truehang.store import FileRefused, NotFound, Refused
@@ -86,7 +88,8 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """The form for one reading: a new one where `id` is empty."""
+    """The form for one reading: a new one where `id` is empty. `most` is the largest number that
+    it takes as typed, where it is typed in millimetres; `onward` the page of the next form."""
 
     key: str
     kind: str
@@ -99,6 +102,8 @@ class Entry:
     more: tuple[Field, ...]
     signed: bool
     open: bool
+    most: float | None
+    onward: str
 
 
 def _routes(desk: Desk) -> APIRouter:
@@ -132,7 +137,7 @@ def _routes(desk: Desk) -> APIRouter:
         try:
             document = _with_reading(view, sent)(dict(view.document))
             typed = Job.model_validate(document)
-        except (ValidationError, Refused) as wrong:
+        except (ValidationError, Refused, Wrong) as wrong:
             text = _first(wrong) if isinstance(wrong, ValidationError) else str(wrong)
             return d.page(
                 request, "stages/measure_verdict.html", view=view,
@@ -155,9 +160,7 @@ def _routes(desk: Desk) -> APIRouter:
             )
         except Wrong as wrong:
             return show(request, job, sent, 422, problems=wrong.problems)
-        group, name = sent.get("group", "size"), sent.get("id", "").strip()
-        onward = _onward(desk.view(request, job), group, name)
-        return d.after(f"/jobs/{job}/measure?group={group}&after={name}{onward}", saved)
+        return d.after(_after(desk.view(request, job), sent), saved)
 
     @routes.post("/remove")
     def remove(request: Request, job: str, sent: Sent) -> Response:
@@ -276,15 +279,30 @@ def _place(reading: Mapping[str, Any]) -> str:
     return str(reading.get("at", reading.get("face", "")))
 
 
-def _onward(view: View, group: str, name: str) -> str:
-    """Which form comes after the reading that was saved: another station of its kind, or the next
-    place that nobody has read."""
-    last = next((r for r in view.job.measure.readings if r.id == name), None)
-    if last is not None and last.kind in opening.STATIONS:
-        return "#" + opening.pad(last.kind, opening.place_of(last), "")
-    found = opening.targets(view.job, view.plan.measured, group)
-    following = opening.following(found, name)
-    return f"#{following.pad}" if following else ""
+def _onward(view: View, group: str, form: str, *, skip: bool = False) -> str:
+    """The page with the form that comes after one that was saved, or skipped; "" after the last.
+    A kind that is read at many stations is asked for again until it is skipped."""
+    if not skip and form in {opening.pad(kind, place, "") for kind in opening.STATIONS
+                             for place in opening.PLACES[kind]}:  # fmt: skip
+        following = (group, form)
+    else:
+        following = opening.onward(view.job, view.plan.measured, group, form, back=not skip)
+    if not following[0]:
+        return ""
+    return f"/jobs/{view.id}/measure?group={following[0]}#{following[1]}"
+
+
+def _after(view: View, sent: Mapping[str, str]) -> str:
+    """The page after a reading was saved: it says how that stands, and opens the next form."""
+    group, name = sent.get("group", "size"), sent.get("id", "").strip()
+    group = group if group in opening.groups(view.job) else next(iter(opening.groups(view.job)))
+    saved = next((r for r in view.job.measure.readings if r.id == name), None)
+    form = opening.pad("", "", name)
+    if saved is not None and saved.kind in opening.STATIONS:
+        form = opening.pad(saved.kind, opening.place_of(saved), "")
+    page, _, opened = _onward(view, group, form).partition("#")
+    page = page or f"/jobs/{view.id}/measure?group={group}"
+    return f"{page}&after={quote(name)}" + (f"#{opened}" if opened else "")
 
 
 def _entry(
@@ -313,7 +331,15 @@ def _entry(
         tuple(item for item in shown if item.last in main),
         tuple(item for item in shown if item.last not in main),
         kind in ("plumb", "level", "bow", "face"), bool(asked),
+        _most(model) if view.plan.style == "mm" else None,
+        _onward(view, opening.GROUP_OF[kind], key, skip=True),
     )  # fmt: skip
+
+
+def _most(model: type[BaseModel]) -> float | None:
+    """The largest value, in mm, that a kind of reading can have."""
+    known = model.model_fields["value"].metadata
+    return next((item.most for item in known if isinstance(item, Millimetres)), None)
 
 
 def _typed(item: Field, typed: Mapping[str, str]) -> Field:
@@ -338,11 +364,14 @@ def _with_reading(view: View, sent: Mapping[str, str]) -> Callable[[Document], D
             skip=("kind", "value", "again", "at", "face"),
         )  # fmt: skip
         reading = {"id": name, "kind": kind, **reading}
+        value = sent.get("value", "").strip()
+        if not value and (not old or reading == {"id": name, "kind": kind, **old}):
+            raise Wrong((Problem(0, "reading", "", "nothing was entered", "type the reading"),))
         if "at" in model.model_fields:
             reading["at"] = place
         if "face" in model.model_fields:
             reading["face"] = place
-        _take(reading, old, sent.get("value", "").strip(), sent.get("take", "correct"))
+        _take(reading, old, value, sent.get("take", "correct"))
         if at is not None and was:
             there[at] = reading
         else:

@@ -7,11 +7,19 @@ document.addEventListener("htmx:afterSwap", (event) => {
   if (event.detail.target.id === "why-body" && !why.open) why.showModal();
 });
 
-// The form of the place that was tapped is the target of the address; its entry takes the keys.
+// The form of the place that was tapped is the target of the address. Its number keys write into
+// the number that has the focus: at first the first one that is empty. Where a thumb types, the
+// phone's own keyboard would cover them, and stays away.
+const NUMBERS = "[data-entry], .field.length input, .field.number input";
+
 function takeKeys() {
   const pad = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-  const entry = pad && pad.querySelector("[data-first] input, [data-entry]");
-  if (entry) entry.focus({ preventScroll: true });
+  const form = pad && pad.querySelector("form[data-keyed]");
+  if (!form) return;
+  const numbers = Array.from(form.querySelectorAll(NUMBERS));
+  if (matchMedia("(pointer: coarse)").matches) for (const number of numbers) number.inputMode = "none";
+  const first = numbers.find((number) => !number.value && (number.required || number.matches("[data-entry]")));
+  if (first) first.focus({ preventScroll: !pad.querySelector(".above").contains(first) });
 }
 window.addEventListener("hashchange", takeKeys);
 
@@ -25,18 +33,80 @@ window.addEventListener("DOMContentLoaded", () => {
 });
 window.addEventListener("load", takeKeys);
 
-// Number keys type into the entry beside them as a keyboard would.
+function entryOf(form) {
+  return form.contains(document.activeElement) && document.activeElement.matches(NUMBERS)
+    ? document.activeElement
+    : form.querySelector("[data-entry]");
+}
+
+// A number that stands there already is replaced by what is typed, unless the caret is set.
+document.addEventListener("focusin", (event) => {
+  if (event.target.matches(`form[data-keyed] :is(${NUMBERS})`)) event.target.select();
+});
+
+// A key does not take the focus from the number that it writes into.
+for (const pressed of ["pointerdown", "mousedown"]) {
+  document.addEventListener(pressed, (event) => {
+    if (event.target.closest("[data-key]")) event.preventDefault();
+  });
+}
+
+// Number keys type into the number as a keyboard would.
 document.addEventListener("click", (event) => {
   const key = event.target.closest("[data-key]");
   if (!key) return;
-  const entry = key.form.querySelector("[data-entry]");
+  const entry = entryOf(key.form);
   const what = key.dataset.key;
-  if (what === "back") entry.value = entry.value.slice(0, -1);
-  else if (what === "sign") {
+  let { selectionStart: from, selectionEnd: to } = entry;
+  if (what === "sign") {
     entry.value = entry.value.startsWith("-") ? entry.value.slice(1) : "-" + entry.value;
-  } else entry.value += what;
+  } else if (what === "back") {
+    if (from === to) from = Math.max(0, from - 1);
+    entry.setRangeText("", from, to, "end");
+  } else entry.setRangeText(what, from, to, "end");
+  if (document.activeElement !== entry) entry.focus({ preventScroll: true });
   entry.dispatchEvent(new Event("input", { bubbles: true }));
 });
+
+// Nothing is said of a number that is still being typed: what was said of it before goes, and an
+// answer that is on its way is not shown. Only what no further figure can mend is said at once.
+document.addEventListener("input", (event) => {
+  const form = event.target.closest("form[data-keyed]");
+  if (!form) return;
+  if (window.htmx) htmx.trigger(form, "htmx:abort");
+  const entry = form.querySelector("[data-entry]");
+  const most = Number(entry.dataset.most || Infinity);
+  const over = event.target === entry && Math.abs(Number(entry.value.replace(",", "."))) > most;
+  tell(form, over ? `${entry.value} mm can't be: at most ${most} mm.` : "");
+});
+
+function tell(form, text) {
+  const place = form.querySelector(".live");
+  if (!text) {
+    place.replaceChildren();
+    return;
+  }
+  const line = document.createElement("p");
+  line.className = "stand stop";
+  line.textContent = text;
+  place.replaceChildren(line);
+}
+
+// A form without its number is not sent: the first that is missing takes the keys.
+document.addEventListener(
+  "submit",
+  (event) => {
+    const form = event.target;
+    if (!form.matches("form[data-keyed]")) return;
+    const entry = form.querySelector("[data-entry]");
+    if (entry.value.trim() || !form.hasAttribute("data-needs-entry")) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    entry.focus();
+    tell(form, "Nothing was entered: type the reading, then save.");
+  },
+  true,
+);
 
 // A form that takes its time says so, and can't be sent twice by an impatient thumb.
 document.addEventListener("submit", (event) => {

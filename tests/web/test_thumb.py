@@ -1,0 +1,229 @@
+"""What a thumb taps on the number keys is what is entered, wherever the verdict stands by then.
+
+Nothing here asks the page where a key is once a form is open: keys are tapped at the coordinates
+that they had at the start, as a thumb does that knows its keys. Heights are those of common phones
+with the browser's own bars on (common practice, no source); the least target is 44 px (WCAG 2.2,
+success criterion 2.5.5, level AAA; from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import httpx
+import pytest
+import yaml
+from playwright.sync_api import Browser, Page, expect
+
+from truehang import demo
+from truehang.job import starter
+
+SIZES = ((360, 640, "light"), (390, 664, "dark"), (412, 732, "light"), (390, 844, "dark"))
+FORMS = {
+    "size": ("new-width-middle", "width-bottom", "height-left", "new-diagonal-rising"),
+    "shape": ("new-plumb-left", "new-level-head", "new-bow-base"),
+    "place": ("new-mark-top-left", "new-clear-left", "new-run"),
+    "wall": ("new-thickness", "new-face-A"),
+    "ceiling": ("new-ceiling",),
+}
+"""A form of each kind of reading, and of some that were read before."""
+
+pytestmark = pytest.mark.browser
+
+
+@contextmanager
+def phone(chromium: Browser, wide: int, high: int, scheme: Any = "light") -> Iterator[Page]:
+    context = chromium.new_context(
+        viewport={"width": wide, "height": high}, color_scheme=scheme, has_touch=True,
+        is_mobile=True, service_workers="block",
+    )  # fmt: skip
+    context.set_default_timeout(20_000)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def measuring(serve: Callable[..., Any]) -> Callable[[str], str]:
+    """Serves a job and says where its Measure page is."""
+    served = serve(pairing=False)
+
+    def start(text: str) -> str:
+        with served.client() as client:
+            made = client.post("/api/jobs", json={"text": text}).json()
+        return f"{served.url}/jobs/{made['job']}/measure"
+
+    return start
+
+
+def keys(page: Page, form: str) -> dict[str, tuple[float, float]]:
+    """Where the middle of each key is, and of Save; all whole in sight and large enough."""
+    found: list[tuple[str, float, float, float, float]] = page.evaluate(
+        """form => Array.from(document.querySelectorAll(`#${form} .keys button`), b => {
+          const r = b.getBoundingClientRect();
+          return [b.dataset.key || "save", r.x, r.y, r.width, r.height]; })""",
+        form,
+    )
+    size = page.viewport_size
+    assert size
+    for name, x, y, wide, high in found:
+        assert x >= 0, (form, name)
+        assert y >= 0, (form, name)
+        assert x + wide <= size["width"], (form, name)
+        assert y + high <= size["height"], (form, name)
+        assert min(wide, high) >= 44, (form, name, wide, high)
+    return {name: (x + wide / 2, y + high / 2) for name, x, y, wide, high in found}
+
+
+def tap(page: Page, where: dict[str, tuple[float, float]], text: str) -> None:
+    for figure in text:
+        page.touchscreen.tap(*where[figure])
+
+
+def entered(page: Page, form: str) -> str:
+    return page.locator(f"#{form} [data-entry]").input_value()
+
+
+def empty(page: Page, form: str) -> None:
+    """The other numbers of the form filled in, and the thumb back at the reading."""
+    for field in page.locator(f"#{form} .mainfields input").all():
+        field.fill("1200")
+    page.locator(f"#{form} [data-entry]").focus()
+
+
+def typed(page: Page, form: str, *, rest: bool) -> None:
+    """2105 with a rest in the midst of it, so that a verdict on 21 comes between the figures."""
+    page.evaluate("form => { location.hash = form }", form)
+    expect(page.locator(f"#{form}")).to_be_visible()
+    where = keys(page, form)
+    empty(page, form)
+    tap(page, where, "21")
+    said = page.locator(f"#{form} .live > *")
+    assert said.count() == 0  # nothing yet: there may be more to come
+    if rest:
+        expect(said.first).to_be_visible()
+    tap(page, where, "05")
+    assert entered(page, form) == "2105", form
+    page.touchscreen.tap(*where["back"])
+    assert entered(page, form) == "210"
+    if "sign" in where:
+        page.touchscreen.tap(*where["sign"])
+        assert entered(page, form) == "-210"
+    assert keys(page, form) == where
+
+
+@pytest.mark.parametrize(("wide", "high", "scheme"), SIZES)
+def test_the_keys_stay_under_the_thumb(
+    chromium: Browser, measuring: Callable[[str], str], wide: int, high: int, scheme: str
+) -> None:
+    address = measuring(demo.files("fernhollow")[0][1])  # it has a slip: verdicts are long
+    with phone(chromium, wide, high, scheme) as page:
+        for group, forms in FORMS.items():
+            page.goto(f"{address}?group={group}")
+            for number, form in enumerate(forms):
+                typed(page, f"pad-{form}", rest=number == 0 and (high == 640 or group == "shape"))
+
+
+def test_the_keys_stay_where_text_is_twice_as_large(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    address = measuring(demo.files("fernhollow")[0][1])
+    with phone(chromium, 390, 844) as page:
+        for group in ("size", "shape"):
+            page.goto(f"{address}?group={group}")
+            page.evaluate("document.documentElement.style.fontSize = '200%'")
+            typed(page, f"pad-{FORMS[group][1]}", rest=True)
+
+
+def test_feet_and_inches_have_their_keys_in_sight_too(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    text = starter().replace("print: mm", "print: feet-inches")
+    if "feet-inches" not in text:
+        text = text.replace("job:\n", "job:\n  print: feet-inches\n", 1)
+    with phone(chromium, 360, 640) as page:
+        page.goto(measuring(text) + "?group=shape#pad-new-bow-left")
+        expect(page.locator("#pad-new-bow-left")).to_be_visible()
+        where = keys(page, "pad-new-bow-left")
+        empty(page, "pad-new-bow-left")
+        for key in ("3", "/", "8", '"', "sign"):
+            page.touchscreen.tap(*where[key])
+        assert entered(page, "pad-new-bow-left") == '-3/8"'
+
+
+def test_an_empty_save_says_so_and_an_impossible_number_is_told_at_once(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    with phone(chromium, 360, 640) as page:
+        page.goto(measuring(starter()) + "?group=size#pad-new-width-top")
+        form = "pad-new-width-top"
+        expect(page.locator(f"#{form}")).to_be_visible()
+        where = keys(page, form)
+        page.touchscreen.tap(*where["save"])
+        expect(page.locator(f"#{form} .live")).to_contain_text("Nothing was entered")
+        tap(page, where, "99999999")
+        said = page.locator(f"#{form} .live").inner_text(timeout=100)
+        assert "can't be: at most" in said
+        assert keys(page, form) == where
+
+
+def test_nothing_entered_is_refused_by_the_server_too(
+    measuring: Callable[[str], str], chromium: Browser
+) -> None:
+    address = measuring(starter())
+    sent = {"group": "size", "kind": "width", "place": "top", "was": "", "id": "width-top",
+            "value": " ", "base": "1", "op": "empty"}  # fmt: skip
+    with httpx.Client(timeout=30) as client:
+        url = address.split("/jobs/")[0]
+        token = client.get(f"{url}/api/session").json()["csrf"]
+        answer = client.post(f"{address}/reading", data={**sent, "csrf": token})
+    assert answer.status_code == 422
+    assert "nothing was entered" in answer.text
+    assert 'class="pad open"' in answer.text
+
+
+READINGS: tuple[tuple[str, str, str], ...] = (
+    *(("pad-new-width-" + at, "3460", "") for at in ("top", "middle", "bottom")),
+    *(("pad-new-height-" + at, "2105", "") for at in ("left", "middle", "right")),
+    *(("pad-new-diagonal-" + at, "4050", "") for at in ("falling", "rising")),
+    *(("pad-new-plumb-" + at, "3", "2000") for at in ("left", "right")),
+    *(("pad-new-bow-" + at, "2", "2000") for at in ("left", "right")),
+    ("pad-new-level-head", "2", "3000"),
+    *(("pad-new-bow-" + at, "2", "2000") for at in ("head", "base")),
+    ("pad-new-level-base", "4", "3000"),
+    *(("pad-new-mark-" + at, "1008", "") for at in ("top-left", "top-right", "bottom-left")),
+)
+
+
+def test_nineteen_readings_without_looking_for_the_next_form(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    """Counted: every figure, every Save, the first tap; nothing else, but `over` lengths."""
+    blank = yaml.safe_load(starter())
+    blank["measure"] = {}
+    with phone(chromium, 390, 844) as page:
+        address = measuring(yaml.safe_dump(blank))
+        page.goto(f"{address}?group=size")
+        taps = 0
+        order: list[str] = []
+        page.locator('.sketch a[href="#pad-new-width-top"]').click()
+        taps += 1
+        for _ in range(19):
+            expect(page.locator(".pad:target")).to_be_visible()
+            form = page.evaluate("document.querySelector('.pad:target').id")
+            order.append(form)
+            where = keys(page, form)
+            value, over = next((v, o) for f, v, o in READINGS if f == form)
+            if page.evaluate("document.activeElement.name") == "over":
+                tap(page, where, over)
+                page.touchscreen.tap(*where["save"])
+                taps += len(over) + 1
+            tap(page, where, value)
+            with page.expect_navigation():
+                page.touchscreen.tap(*where["save"])
+            taps += len(value) + 1
+        print(f"{taps} taps for 19 readings")
+        assert order == [form for form, _, _ in READINGS]
+        # 51 figures, a Save each, the first tap, and the level's own length once: nothing else.
+        assert taps <= 51 + 19 + 1 + 6
