@@ -21,6 +21,8 @@ from playwright.sync_api import Browser, BrowserType, sync_playwright
 from truehang.job import starter
 from truehang.store import Store, new_code
 from truehang.web.app import create_app
+from truehang.web.patience import Patient
+from truehang.web.run import MOST_CONNECTIONS
 from truehang.web.settings import Settings
 
 
@@ -57,8 +59,9 @@ class Served:
 def run(app: FastAPI, port: int = 0) -> tuple[str, uvicorn.Server, threading.Thread]:
     """Serve an app from a thread; back when it answers."""
     config = uvicorn.Config(
-        app, port=port, log_level="error", access_log=False, timeout_graceful_shutdown=1
-    )
+        app, port=port, log_level="error", access_log=False, timeout_graceful_shutdown=1,
+        http=Patient, limit_concurrency=MOST_CONNECTIONS,
+    )  # fmt: skip
     listening = socket.socket()
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     listening.bind(("127.0.0.1", port))

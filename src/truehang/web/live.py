@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
+from collections import Counter
 from collections.abc import AsyncIterator
 
 from fastapi import APIRouter, HTTPException, Request
@@ -21,6 +22,8 @@ from truehang.web.settings import Settings
 SECONDS_BETWEEN = 1.0
 SECONDS_STILL = 15.0
 MOST_STREAMS = 200
+MOST_OF_ONE = 12
+"""Streams of one device: a browser opens six at most (common practice, no source)."""
 
 
 class Live:
@@ -31,18 +34,23 @@ class Live:
         self._store = store
         self._listeners: dict[str, set[asyncio.Queue[Pulse | None]]] = {}
         self._task: asyncio.Task[None] | None = None
+        self._of_device: Counter[str] = Counter()
 
     @contextlib.asynccontextmanager
-    async def listen(self, job: str, now: Pulse) -> AsyncIterator[asyncio.Queue[Pulse | None]]:
+    async def listen(
+        self, job: str, now: Pulse, device: str
+    ) -> AsyncIterator[asyncio.Queue[Pulse | None]]:
         """A queue of the job's states: first the one that stands, then each new one."""
         queue: asyncio.Queue[Pulse | None] = asyncio.Queue(maxsize=16)
         queue.put_nowait(now)
         self._listeners.setdefault(job, set()).add(queue)
+        self._of_device[device] += 1
         if self._task is None or self._task.done():
             self._task = asyncio.create_task(self._watch({job: now}))
         try:
             yield queue
         finally:
+            self._of_device -= Counter([device])  # and forgets a device that has none left
             self._listeners[job].discard(queue)
             if not self._listeners[job]:
                 del self._listeners[job]
@@ -51,6 +59,10 @@ class Live:
     def streams(self) -> int:
         """How many listen."""
         return sum(map(len, self._listeners.values()))
+
+    def full(self, device: str) -> bool:
+        """Whether one more stream of this device would be too many, of its own or of all."""
+        return self.streams >= MOST_STREAMS or self._of_device[device] >= MOST_OF_ONE
 
     def state(self, job: str) -> Pulse:
         """The state that stands. Raises NotFound."""
@@ -97,12 +109,13 @@ def router(store: Store, live: Live, settings: Settings) -> APIRouter:
 
     @routes.get("/jobs/{job}/live")
     async def stream(request: Request, job: str) -> StreamingResponse:
-        if live.streams >= MOST_STREAMS:
+        device = request.state.device.id
+        if live.full(device):
             raise HTTPException(503, "too many pages are open; close some", {"Retry-After": "30"})
         now = await run_in_threadpool(live.state, job)
 
         async def events() -> AsyncIterator[str]:
-            async with live.listen(job, now) as queue:
+            async with live.listen(job, now, device) as queue:
                 yield "retry: 3000\n\n"
                 while True:
                     try:

@@ -19,10 +19,12 @@ from platformdirs import user_data_path
 from truehang.catalogue import load
 from truehang.store import Store, new_code
 from truehang.web.app import create_app
+from truehang.web.patience import Patient
 from truehang.web.planning import PlanningProcess
 from truehang.web.settings import LOOPBACK, Settings
 
 _FOR_WORKERS = "TRUEHANG_SERVE"
+MOST_CONNECTIONS = 500
 
 
 class CannotServe(RuntimeError):
@@ -143,7 +145,8 @@ def serve(place: Place, address: Address, settings: Settings, workers: int) -> N
         ssl_certfile=address.certificate,
         ssl_keyfile=address.key,
         timeout_graceful_shutdown=3,
-        limit_concurrency=500,
+        limit_concurrency=MOST_CONNECTIONS,
+        http=Patient,
     )
 
 
