@@ -13,6 +13,7 @@ import httpx
 import pytest
 from PIL import Image
 
+from truehang.store.files import photo_type
 from truehang.web.settings import Settings
 
 NEIGHBOURS = (
@@ -89,7 +90,17 @@ def test_an_unfinished_photo_is_refused(phone: httpx.Client, job: str, kind: str
 
     half = len(whole) // 2
     assert [status(data) for data in (b"\0", whole[:half], whole[:-20])] == [415] * 3
-    if kind != "WEBP":  # whose blocks have no check sum and no mark at the end
-        assert status(whole[:half] + bytes(len(whole) - half)) == 415
+    for lost in (half, 60):  # and blank space kept in its place
+        assert status(whole[:-lost] + bytes(lost)) == 415
     assert status(whole) == 201
     assert status(whole + b"\0\0") == 201  # cameras write more behind a picture's end
+
+
+@pytest.mark.parametrize("how", [{"quality": 5}, {"quality": 90, "exif": b"Exif\0\0" + bytes(99)},
+                                 {"lossless": True}])  # fmt: skip
+@pytest.mark.parametrize("colour", ["black", "white", (17, 99, 201)])
+def test_a_whole_picture_of_one_colour_is_taken(how: dict[str, Any], colour: Any) -> None:
+    """Hardly anything is coded in one: its end is the likeliest to look blank."""
+    out = io.BytesIO()
+    Image.new("RGB", (1200, 900), colour).save(out, "WEBP", method=0, **how)
+    assert photo_type(out.getvalue()) == "image/webp"

@@ -125,10 +125,13 @@ def test_one_device_holds_so_many_streams(
     monkeypatch.setattr(live, "MOST_OF_ONE", 3)
     path = f"/jobs/{job}/live"
     with contextlib.ExitStack() as open_:
+        read = []  # kept: a stream is closed as soon as nobody reads it any more
         for _ in range(3):
             stream = open_.enter_context(phone.stream("GET", path))
-            assert next(stream.iter_lines()).startswith("retry")
-        assert phone.get(path).status_code == 503
+            read.append(stream.iter_lines())
+            assert next(read[-1]).startswith("retry")
+        with phone.stream("GET", path) as stream:
+            assert stream.status_code == 503
         with served.client("other") as other, other.stream("GET", path) as stream:
             assert next(stream.iter_lines()).startswith("retry")
     until = time.monotonic() + 20

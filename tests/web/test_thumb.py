@@ -30,7 +30,11 @@ FORMS = {
 }
 """A form of each kind of reading, and of some that were read before."""
 
-pytestmark = pytest.mark.browser
+pytestmark = [
+    pytest.mark.browser,
+    # It is about how pages look and behave: one kind of database is enough.
+    pytest.mark.parametrize("new_url", ["sqlite"], indirect=True),
+]
 
 
 @contextmanager

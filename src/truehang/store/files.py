@@ -105,6 +105,29 @@ def _decode(data: bytes) -> None:
         # Where the end was lost and blank space was kept in its place, readers fill in grey.
         if image.format == "JPEG" and b"\xff\xd9" not in data[len(data) // 2 :]:
             raise OSError("no end of image")
+        if image.format == "WEBP" and not _webp_whole(data):
+            raise OSError("no end of image")
+
+
+_MOST_BLANK = 32
+"""Zero bytes at the end of a WebP's coded picture: flat ones of any size were seen to end in three
+at most, one that was cut short and filled up ends in as many as were lost."""
+
+
+def _webp_whole(data: bytes) -> bool:
+    """Whether the parts of a WebP (RIFF: a name, a length and as many bytes, evened up) reach as
+    far as they say, and no coded picture among them ends in blank space."""
+    at, end = 12, min(len(data), 8 + int.from_bytes(data[4:8], "little"))
+    while at + 8 <= end:
+        name, size = data[at : at + 4], int.from_bytes(data[at + 4 : at + 8], "little")
+        body = data[at + 8 : at + 8 + size]
+        blank = len(body) - len(body.rstrip(b"\0"))
+        if len(body) < size or not name.strip(b"\0"):
+            return False
+        if name in (b"VP8 ", b"VP8L", b"ANMF") and blank > _MOST_BLANK:
+            return False
+        at += 8 + size + size % 2
+    return True
 
 
 def photo_type(data: bytes) -> str:
