@@ -324,7 +324,7 @@ def why(hand: Hand) -> None:
     page.locator('a.fig[href$="/why/fit.rough_width"]').first.click()
     dialog = page.locator("dialog#why")
     expect(dialog).to_be_visible()
-    expect(dialog).to_contain_text("side clearance")
+    expect(dialog).to_contain_text("c clearance")
     expect(dialog).to_contain_text("frame width")
     hand.axe()
     dialog.get_by_role("button", name="Close").click()

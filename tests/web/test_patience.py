@@ -48,7 +48,7 @@ def closed(one: socket.socket) -> bool:
 def p95(client: httpx.Client, url: str) -> float:
     """Of the seconds until a paired device has its list of jobs on a new connection."""
     cookie, times = "; ".join(f"{name}={value}" for name, value in client.cookies.items()), []
-    for _ in range(40):
+    for _ in range(20):
         begun = time.perf_counter()
         asking = http.client.HTTPConnection(url.removeprefix("http://"), timeout=15)
         asking.request("GET", "/api/jobs", headers={"Cookie": cookie})
@@ -62,12 +62,13 @@ def test_half_sent_headers_slow_nobody_down(serve: Callable[..., Any]) -> None:
     served = serve(stranger_rate=100_000)
     with served.client() as client:
         p95(client, served.url)  # warm
-        idle = p95(client, served.url)
+        # The least of several: what else this machine does meanwhile is no matter of the server's.
+        idle = min(p95(client, served.url) for _ in range(4))
         with connected(served.url, HALF, 300) as held:
-            busy = p95(client, served.url)
+            busy = min(p95(client, served.url) for _ in range(4))
             assert closed(held[0])  # the oldest made room
         print(f"p95 idle {idle * 1000:.0f} ms, with 300 half-sent headers {busy * 1000:.0f} ms")
-    assert busy <= 2 * idle + 0.05  # what else this machine does in the meantime
+    assert busy <= 2 * idle + 0.02
 
 
 def test_a_header_without_an_end_is_cut_off(served: Any, phone: httpx.Client) -> None:
