@@ -31,6 +31,33 @@ def test_items_with_ids_are_joined_one_by_one() -> None:
     assert clashes == ()
 
 
+def test_what_one_person_read_is_never_joined_with_what_another_did() -> None:
+    """Two phones from one base: one changed the number, one the length it was read over."""
+    base = {"readings": [{"id": "p", "value": 4.0, "over": 2000}, {"id": "q", "value": 1.0}]}
+    theirs = {"readings": [{"id": "p", "value": 6.5, "over": 2000}, {"id": "q", "value": 1.0}]}
+    mine = {"readings": [{"id": "p", "value": 4.0, "over": 1200}, {"id": "q", "value": 2.0}]}
+    joined, (clash,) = merge(base, theirs, mine)
+    assert joined == {"readings": [theirs["readings"][0], mine["readings"][1]]}
+    assert (clash.path, clash.mine) == (("readings", "p"), mine["readings"][0])
+    fresh = [{"id": "n", "value": 1, "over": 1}], [{"id": "n", "value": 2}]
+    joined, (clash,) = merge([], *fresh)
+    assert (joined, clash.mine) == (fresh[0], fresh[1][0])
+
+
+def test_the_record_of_one_look_is_one_value() -> None:
+    """Who looked, and what was found: of one person, or of the other."""
+    base: dict[str, Any] = {"wall": {"evidence": {"roof": "unknown"}, "run": 1}}
+    theirs: dict[str, Any] = {"wall": {"evidence": {"roof": "cut", "opened_up": {
+        "who": "builder", "finding": "carries-load"}}, "run": 1}}  # fmt: skip
+    mine: dict[str, Any] = {"wall": {"evidence": {"roof": "unknown", "joists": "along",
+        "opened_up": {"who": "engineer", "finding": "carries-nothing"}}, "run": 2}}  # fmt: skip
+    joined, (clash,) = merge(base, theirs, mine)
+    found = theirs["wall"]["evidence"]["opened_up"]
+    assert joined == {"wall": {"evidence": {"roof": "cut", "joists": "along", "opened_up": found},
+                               "run": 2}}  # fmt: skip
+    assert clash.path == ("wall", "evidence", "opened_up")
+
+
 def test_a_change_against_a_removal_is_a_clash() -> None:
     joined, (clash,) = merge({"a": 1}, {}, {"a": 2})
     assert joined == {}

@@ -146,8 +146,9 @@ def test_a_value_that_two_devices_gave_is_kept_twice(
     assert _values(served, fresh)["width-top"] == 3190
     phone.set_offline(False)
     expect(page.locator("#link-state")).to_contain_text("different value", timeout=30_000)
-    (conflict,) = [c for c in served.store.conflicts(fresh) if c.path[-1] == "value"]
-    assert (conflict.theirs, conflict.mine) == (3190, 3210)
+    (conflict,) = served.store.conflicts(fresh)  # of the whole reading
+    assert conflict.path == ("measure", "readings", "width-top")
+    assert (conflict.theirs["value"], conflict.mine["value"]) == (3190, 3210)
     page.goto(f"/jobs/{fresh}/conflicts")
     for value in ("3190", "3210"):
         expect(page.locator("main")).to_contain_text(value)

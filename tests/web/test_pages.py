@@ -232,6 +232,29 @@ def test_two_people_at_one_reading_keep_both_values(desk: Desk, job: str) -> Non
     assert find(desk, job, "width-top").value == 3456
 
 
+def test_what_two_phones_read_at_one_place_are_two_readings(desk: Desk, job: str) -> None:
+    new = {"kind": "plumb", "place": "left", "was": "", "id": "plumb-new", "group": "shape",
+           "base": "1"}  # fmt: skip
+    desk.post(f"{job}/measure/reading", new | {"value": "6.5", "over": "2000", "op": "one"})
+    desk.post(f"{job}/measure/reading", new | {"value": "4", "over": "1200", "op": "two"})
+    one, two = find(desk, job, "plumb-new"), find(desk, job, "plumb-new-2")
+    assert [(r.value, r.over) for r in (one, two)] == [(6.5, 2000), (4, 1200)]
+    assert desk.store.conflicts(job.rpartition("/")[2]) == ()
+
+
+def test_services_of_two_phones_do_not_meet_in_one_name(desk: Desk, job: str) -> None:
+    path = f"{job}/measure/services"
+    form = desk.form(path, path)
+    row = max(int(n) for n in re.findall(r"f\.services\.(\d+)\.kind", " ".join(form)))
+    for op, x in (("one", "1700"), ("two", "1900")):
+        added = {f"f.services.{row}.kind": "switch", f"f.services.{row}.x": x,
+                 f"f.services.{row}.z": "1100", f"f.services.{row}.face": "A"}  # fmt: skip
+        desk.post(path, form | added | {"op": op})
+    wall = desk.store.head(job.rpartition("/")[2]).document["wall"]
+    assert {s["x"] for s in wall["services"]} >= {1700, 1900}
+    assert desk.store.conflicts(job.rpartition("/")[2]) == ()
+
+
 KINDS = [
     (kind, place, extra)
     for kind, extra in {

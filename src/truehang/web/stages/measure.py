@@ -154,6 +154,7 @@ def _routes(desk: Desk) -> APIRouter:
     def save(request: Request, job: str, sent: Sent) -> Response:
         view = desk.view(request, job)
         name = opening.label(sent.get("kind", ""), sent.get("place", ""))
+        sent = sent | {"id": _own_name(view.document, desk.base(job, sent).document, sent)}
         try:
             saved = desk.save(
                 request, job, sent, _with_reading(view, sent), f"{name}: {sent.get('value', '')}"
@@ -209,7 +210,7 @@ def _routes(desk: Desk) -> APIRouter:
                 this.model, d.within(sent), inside(document, this.path), ".".join(this.path),
                 only=this.only, skip=this.skip,
             )  # fmt: skip
-            _name_rows(values)
+            _name_rows(values, inside(view.document, this.path))
             seen.append(values)
             return put(document, this.path, values or ABSENT)  # type: ignore[no-any-return]
 
@@ -235,12 +236,14 @@ def _photo(desk: Desk, request: Request, job: str, data: bytes, sent: Mapping[st
     return photo.op
 
 
-def _name_rows(values: dict[str, Any]) -> None:
-    """Rows that need a short name and have none get one from their kind: switch-2."""
-    for rows in values.values():
+def _name_rows(values: dict[str, Any], standing: Mapping[str, Any]) -> None:
+    """Rows that need a short name and have none get one from their kind: switch-2. It is free in
+    what stands by now, too: rows of two phones are two things and must not meet in one name."""
+    for key, rows in values.items():
         if not isinstance(rows, list):
             continue
-        taken = {row.get("id") for row in rows if isinstance(row, dict)}
+        there = standing.get(key, ())
+        taken = {row.get("id") for row in (*rows, *there) if isinstance(row, dict)}
         for row in rows:
             if isinstance(row, dict) and "kind" in row and not row.get("id"):
                 row["id"] = _free(str(row["kind"]), taken)
@@ -251,6 +254,17 @@ def _free(name: str, taken: set[Any]) -> str:
     if name not in taken:
         return name
     return next(f"{name}-{n}" for n in range(2, len(taken) + 3) if f"{name}-{n}" not in taken)
+
+
+def _own_name(standing: Document, base: Document, sent: Mapping[str, str]) -> str:
+    """The short name of the reading that was sent. A new one whose name somebody else gave to
+    another reading in the meantime gets one of its own: what two phones read are two readings."""
+    name = sent.get("id", "").strip()
+    old, now = (
+        {reading["id"] for reading in document.get("measure", {}).get("readings", ())}
+        for document in (base, standing)
+    )
+    return _free(name, now) if not sent.get("was") and name in now - old else name
 
 
 # ---------------------------------------------------------------- one reading
