@@ -78,6 +78,11 @@ def _read(page: Page, job: str, place: str, value: str) -> None:
     pad.get_by_role("button", name="Save reading").click()
 
 
+def _title(served: Any, job: str) -> str:
+    title: str = served.store.head(job).model().job.title
+    return title
+
+
 def _values(served: Any, job: str) -> dict[str, float]:
     return {row.id: row.value for row in served.store.head(job).model().measure.readings}
 
@@ -88,9 +93,11 @@ def test_a_job_is_read_and_built_without_signal(
     phone = device("phone")
     page = _kept(phone, fresh)
     phone.set_offline(True)
-    for path in ("", "/measure", "/choose", "/order", "/build"):
+    for path in ("", "/measure", "/choose", "/order", "/build", "/history"):
         page.goto(f"/jobs/{fresh}{path}")
         expect(page.locator("h1")).not_to_contain_text("No signal")
+    page.locator(".top .home").click()
+    expect(page.locator(f"main a[href='/jobs/{fresh}']").first).to_be_visible()
     steps = page.locator(f"a[href^='/jobs/{fresh}/build/']")
     hrefs = sorted({steps.nth(n).get_attribute("href") or "" for n in range(steps.count())})
     assert len(hrefs) > 5
@@ -99,6 +106,8 @@ def test_a_job_is_read_and_built_without_signal(
         expect(page.locator("h1")).not_to_contain_text("No signal")
     page.goto("/jobs/new?never=opened")
     expect(page.locator("h1")).to_contain_text("No signal")
+    page.locator("#jobs").get_by_role("link", name=_title(served, fresh)).click()
+    expect(page.locator(".jobname")).to_contain_text(_title(served, fresh))
 
     # Readings, one of them twice, a check and a photo: all wait, in order.
     _read(page, fresh, "width-bottom", "3205")
@@ -127,6 +136,27 @@ def test_a_job_is_read_and_built_without_signal(
     assert [photo.size for photo in served.store.photos(fresh)] == [len(_picture())]
     assert served.store.conflicts(fresh) == ()  # one person's own entries do not clash
     assert {row.who for row in served.store.history(fresh)} == {"office", "phone"}
+
+
+def test_the_page_for_no_signal_leads_in_no_circle(
+    device: Callable[[str], BrowserContext], served: Any, fresh: str
+) -> None:
+    """The list of jobs is not kept: nothing leads to it; the job that is kept is there."""
+    phone = device("phone")
+    page = phone.new_page()
+    page.goto(f"/jobs/{fresh}")
+    _controlled(page)
+    page.reload()  # by the worker's hands now
+    page.goto("/devices")  # never kept, and from here nothing more is
+    page.evaluate("caches.open('truehang-pages').then((kept) => kept.delete('/'))")
+    phone.set_offline(True)
+    page.goto("/")
+    expect(page.locator("h1")).to_contain_text("No signal")
+    link = page.locator("#jobs a")
+    expect(link).to_have_text([_title(served, fresh)])
+    assert page.locator("a[href='/']").count() == 0
+    link.click()
+    expect(page.locator("h1")).not_to_contain_text("No signal")
 
 
 def test_a_value_that_two_devices_gave_is_kept_twice(

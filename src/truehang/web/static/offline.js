@@ -196,7 +196,8 @@ window.addEventListener("offline", () => {
 });
 
 // Opens every page of the job once, so that the worker has it. Files, reasons and looks at options
-// are left out; those that were opened are kept too.
+// are left out; those that were opened are kept too. The newest page of the history is taken in, and
+// the list of jobs, where the mark at the top of every page leads.
 const LEFT_OUT = /\/(issued|photos|packs|why|live|history|look)|\.(yaml|glb|ifc|zip|pdf)$/;
 const MOST = 200;
 
@@ -205,7 +206,8 @@ async function keepJob() {
   const mark = `${job} ${document.body.dataset.revision}`;
   const told = JSON.parse(sessionStorage.getItem("kept") || "{}");
   const seen = new Set(told.mark === mark ? told.seen : []);
-  const todo = addresses(document).filter((key) => !seen.has(key));
+  const here = [`=/jobs/${job}`, `=/jobs/${job}/history`, "=/", ...addresses(document)];
+  const todo = here.filter((key) => !seen.has(key));
   while (todo.length && seen.size < MOST) {
     const key = todo.shift();
     if (seen.has(key)) continue;
