@@ -33,6 +33,7 @@ from truehang.pack.printing import Printing
 from truehang.rule import worked
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
+from truehang.web.wording import told_on_page
 from truehang.web.words import saying
 
 if TYPE_CHECKING:
@@ -137,7 +138,7 @@ def checked(before: Document, change: Callable[[Document], Document]) -> Documen
     known = {(p.field, p.what) for p in problems(before)}
     found = tuple(p for p in problems(after) if (p.field, p.what) not in known)
     if found:
-        raise Wrong(found)
+        raise Wrong(tuple(map(told_on_page, found)))
     return after
 
 
@@ -350,7 +351,8 @@ def _when(text: str) -> str:
 
 
 def _spoken(path: str) -> str:
-    """A field's path in plain words."""
+    """A field's path in plain words, the items of lists counted as people count."""
+    path = re.sub(r"\[(\d+)\]", lambda at: f", number {int(at[1]) + 1}", path)
     return path.replace("_", " ").replace(".", ", ")
 
 

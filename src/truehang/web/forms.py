@@ -19,6 +19,7 @@ from pydantic.fields import FieldInfo
 
 from truehang.job.fields import Day, Millimetres, Note
 from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
+from truehang.web.wording import on_page
 
 Kind = Literal[
     "length", "number", "text", "note", "choice", "truth", "yes", "day", "lengths", "rows", "group"
@@ -126,7 +127,7 @@ class Form:
         made = Field(
             name=f"{prefix}{name}",
             label=self.say(_LABELS.get(name, name.replace("_", " "))),
-            hint=self.say(info.description or ""),
+            hint=self.say(on_page(info.description or "")),
             kind=shape.kind,
             required=info.is_required() and not blank,
             keypad="text" if shape.signed or self._in_feet(shape) else "decimal",

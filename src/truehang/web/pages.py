@@ -43,6 +43,7 @@ from truehang.web import model
 from truehang.web.desk import Desk, Document, Wrong, inside
 from truehang.web.forms import Field, Form
 from truehang.web.stages import stages
+from truehang.web.wording import told_on_page
 from truehang.web.words import choices
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
@@ -180,7 +181,7 @@ def _new(desk: Desk) -> APIRouter:
         document["wall"] = form.read(Wall, wall, document["wall"], "wall", only=WALL_NEW)
         document["job"].setdefault("name", _short_name(about.get("title", "")) or "job")
         document["job"]["issued"] = desk.store.now()[:10]
-        found = d.problems(document)
+        found = [told_on_page(problem) for problem in d.problems(document)]
         if found:
             return d.page(
                 request, "new.html", 422, parts=_new_fields(desk, document), problems=found

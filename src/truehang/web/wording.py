@@ -1,0 +1,60 @@
+"""How does a message about a job file read on a page, where there is no file? Keys become fields.
+
+The checks of a job file speak to somebody who writes one: "add `photo:` with ...". A form has no
+keys, no lines and no lists to write, so the same message is put in a form's own words here, once
+for all pages; what is wrong, and how it is mended, stays what the check found.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from truehang.job import Problem
+
+_WORDS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
+    (re.compile(pattern), words)
+    for pattern, words in (
+        (r"add `kind:`, one of ", "choose one of: "),
+        (r"`kind` is missing", "no kind is chosen"),
+        (r"add `[\w.]+:` with ", "fill it in: "),
+        (r"add `[\w.]+:`", "fill it in"),
+        (r"the id is used twice \(first on line \d+\)", "this short name is used twice"),
+        (
+            r"give each its own id; take a reading again under `again:`",
+            "give each its own short name; to read a place again, tap it on the drawing",
+        ),
+        (r" or add it under measure\.instruments with its sigma", " or add it under Instruments"),
+        (r"a station at this x is on line \d+ already", "there is a station at this x already"),
+        (
+            r"write a second reading there as `again: \[\.\.\]`",
+            "a second reading there goes under Again of the first",
+        ),
+        (r"lengthen wall\.run", "lengthen the run under Wall"),
+        (r"a letter of your own can stand in job\.note", "a letter of your own can go in the note"),
+        (r"see `truehang schema`", "look at what the field asks for"),
+        (r"write its keys: .*|write `key: value` lines", "fill in its fields"),
+        (r"unknown key", "no field of this form"),
+        (r"not a mapping", "not filled in"),
+        (r"neither true nor false", "neither yes nor no"),
+        (r"\btrue/false is not\b", "yes or no is not"),
+        (r"\btrue when\b", "yes when"),
+        (r"\(region's if absent\)", "(the region's where left empty)"),
+        (r"\babsent = ", "left empty: "),
+        (r"version of this file format", "version of the job"),
+        (r"`([^`]*?):?`", r"\1"),
+        (r"\b([a-z]+)_([a-z]+)\b", r"\1 \2"),
+    )
+)
+
+
+def on_page(text: str) -> str:
+    """A message or a hint in a form's words."""
+    for pattern, words in _WORDS:
+        text = pattern.sub(words, text)
+    return text
+
+
+def told_on_page(problem: Problem) -> Problem:
+    """A problem of a document that a form made."""
+    return replace(problem, what=on_page(problem.what), mend=on_page(problem.mend))
