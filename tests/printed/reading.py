@@ -10,6 +10,7 @@ import json
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from xml.etree import ElementTree
 
 import ezdxf
@@ -126,7 +127,12 @@ def _beside(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
     return _apart(a, b) < _NEAR and across < 0
 
 
-def _dxf(data: bytes) -> Iterator[str]:
+@lru_cache(maxsize=64)  # a pack's drawings: each is asked for its texts more than once
+def _dxf(data: bytes) -> tuple[str, ...]:
+    return tuple(_texts_of_dxf(data))
+
+
+def _texts_of_dxf(data: bytes) -> Iterator[str]:
     document = ezdxf.read(io.StringIO(data.decode()))  # type: ignore[attr-defined]
     for entity in document.modelspace():
         if entity.dxftype() == "TEXT":
