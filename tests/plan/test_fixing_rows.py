@@ -11,7 +11,8 @@ from truehang import catalogue, demo
 from truehang.fixings import Choice, Fixings, shots
 from truehang.job import load
 from truehang.plan import Plan, plan
-from truehang.plan.fixing_rows import fix
+from truehang.plan.fixing_rows import About, fix
+from truehang.plan.members import frame_of
 
 DEMOS = ["quarry-house.yaml", "fernhollow.yaml", "tannery-g03.yaml", "tannery-s01.yaml"]
 
@@ -177,7 +178,8 @@ def test_against_an_old_side_the_packing_runs_from_the_least_gap_measured_to_the
     assert opening is not None
     kit = next(kit for kit in bought.kits if kit.id == fit.kit_id)
     bare = replace(fit, infill=())
-    fixed = fix(made.job, bought, made.region, bare, kit, opening)
+    about = About(framing=frame_of(bare), lined=(fit.rough.low, fit.rough.high), opening=opening)
+    fixed = fix(made.job, bought, made.region, bare, kit, about)
     choice = next(c for c in fixed.choices if c.row.key == "back-stud-left")
     gaps = [abs(fit.frame.low - opening.corner(f"{end}-left").x) for end in ("bottom", "top")]
     packing = choice.row.through[-1]

@@ -10,9 +10,11 @@ from truehang import catalogue, demo
 from truehang.drawing.every import scenes
 from truehang.drawing.scene import Layer, Polygon
 from truehang.drawing.solid import solids
+from truehang.fixings.model import shots
 from truehang.job import Job, load
-from truehang.members import standing
+from truehang.members import UPRIGHT, standing
 from truehang.plan import Plan, plan
+from truehang.plan.boards import line
 from truehang.plan.members import frame_of
 from truehang.shapes import Span
 
@@ -146,3 +148,86 @@ def test_another_option_is_looked_at_with_its_own_frame() -> None:
     (stud,) = [m for m in frame if m.role == "back stud"]
     assert stud.x == other.pockets[0].back_stud
     assert not [m for m in frame if not m.key.startswith("frame.") and m.role != "packers"]
+
+
+MANY = ["fernhollow", "quarry-house", "tannery-g03", "tannery-g06", "tannery-s01"]
+
+
+@pytest.mark.parametrize("name", MANY)
+def test_every_support_of_the_lining_is_timber_that_stands_there(name: str) -> None:
+    made = planned(name)
+    fit = made.arrangement
+    assert fit is not None
+    upright = standing(made.members, *UPRIGHT, "packing")
+    for face in (face.face for laid in line(made, catalogue.load()) for face in laid.faces):
+        low, high = face.outline[0][0], face.outline[1][0]
+        for support in face.supports:
+            on = [m for m in upright if abs(m.x.middle - support.x_mm) < 0.01]
+            over = fit.opening.low < support.x_mm < fit.opening.high  # the head, all along
+            assert on or over or support.x_mm in (low, high), (name, support)
+            assert not on or support.width_mm == pytest.approx(on[0].x.length)
+        # and no two uprights are further apart than the spacing, but where the leaf runs
+        assert {m.x.middle for m in upright if m.role == "rib"} <= {s.x_mm for s in face.supports}
+
+
+@pytest.mark.parametrize("name", MANY)
+def test_every_screw_ends_in_the_timber_it_is_meant_for(name: str) -> None:
+    # solids only: where the tip of each chosen fastener is, a piece stands
+    made = planned(name)
+    assert made.fixings is not None
+    pieces = [m for m in standing(made.members) if m.role != "packers"]
+    known = [m for m in standing(made.members, "head") if m.z.length > 0]  # else the engineer's
+    # the bay behind the first stud of a wall that is only being built is open
+    back = 10.0 if made.job.wall.situation == "new-wall" else 1.0
+    for choice in made.fixings.choices:
+        if choice.row.key.startswith(("base", "skirting", "trim")) or choice.fastener is None:
+            continue
+        if choice.row.key == "head" and not known:
+            continue
+        for shot in shots(choice):
+            x, y, z = shot.tip
+            if choice.row.axis[1] in "xz":
+                x, y, z = (  # a little before the tip, in what holds it
+                    tip - back if head < tip else tip + back if head > tip else tip
+                    for head, tip in zip(shot.head, shot.tip, strict=True)
+                )
+            inside = [
+                m.name
+                for m in pieces
+                for b in m.blocks
+                if b.x0 <= x <= b.x1 and b.y0 <= y <= b.y1 and min(b.bottom) <= z <= max(b.top)
+            ]
+            old = made.measured.usable is not None and made.job.wall.situation == "fill-opening"
+            assert inside or (old and choice.row.axis[1] == "x"), (choice.row.key, shot.tip)
+
+
+def test_a_frame_is_screwed_into_a_ply_and_not_between_two() -> None:
+    made = planned("fernhollow")
+    assert made.fixings is not None
+    (row,) = [c.row for c in made.fixings.choices if c.row.key == "head"]
+    plies = [m.y for m in standing(made.members, "head") if m.origin == "new"]
+    assert len(plies) == 2
+    assert {y for _, y in row.places} <= {ply.middle for ply in plies}
+
+
+def test_screws_into_studs_hold_in_as_much_as_stands_there() -> None:
+    # quarry-house: a stud under the head and one past it; fernhollow: 24 of packing, the old stud
+    made, filled = planned("quarry-house", 38.0), planned("fernhollow")
+    assert made.fixings is not None
+    assert filled.fixings is not None
+    into = {c.row.key: c.row.into.thickness for c in made.fixings.choices}
+    assert into["back-stud"] == 2 * 38
+    assert into["closing-jamb"] == 2 * 38
+    behind = {c.row.key: c.row.into.thickness for c in filled.fixings.choices}
+    assert behind["back-stud-left"] == pytest.approx(45 + 24.2, abs=0.1)
+
+
+def test_the_lining_is_screwed_at_its_edges_and_to_every_stud_of_a_new_wall() -> None:
+    made = planned("tannery-g06")
+    assert made.fixings is not None
+    (row,) = [c.row for c in made.fixings.choices if c.row.key == "lining-studs-a"]
+    xs = {x for x, z in row.places if z < 2000}
+    studs = standing(made.members, "wall stud")
+    assert len(studs) >= 3
+    ends = [m for m in studs if m.x.low < 1 or m.x.high > made.measured.run.length - 1]  # type: ignore[union-attr]
+    assert {m.x.middle for m in ends} <= xs

@@ -11,9 +11,10 @@ from truehang.framing.model import (
     StudIn,
     There,
 )
-from truehang.framing.opening import opening_members
+from truehang.framing.opening import LEAST_PACKING, opening_members
 
 __all__ = [
+    "LEAST_PACKING",
     "FrameSetOut",
     "Groove",
     "Ground",

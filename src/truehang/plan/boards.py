@@ -9,7 +9,7 @@ from dataclasses import replace
 from truehang.catalogue import Catalogue
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
-from truehang.job import Job, models
+from truehang.job import models
 from truehang.lining import (
     BoardSize,
     Face,
@@ -19,11 +19,14 @@ from truehang.lining import (
     Support,
     lay_boards,
 )
-from truehang.plan.lists import lined_span
+from truehang.lining.model import SupportKind
+from truehang.members import Role, standing
+from truehang.plan.lined import lies_on, lined_span, screwed_to
 from truehang.plan.model import Plan
 
 SAME_THICKNESS = 0.6
 """Boards within this of the layer's thickness will do, mm (10 for 9.5)."""
+_KINDS: dict[Role, SupportKind] = {"rib": "rib", "closing jamb": "jamb"}
 OTHER_BOARDS = "common practice, no source"
 
 
@@ -69,7 +72,7 @@ def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
         id=side,
         outline=((low, floor), (high, floor), (high, top), (low, top)),
         holes=(((left, floor), (right, floor), (right, head), (left, head)),),
-        supports=tuple(sorted(_supports(plan.job, fit, low, high), key=lambda s: s.x_mm)),
+        supports=tuple(sorted(_supports(plan, fit, side, low, high), key=lambda s: s.x_mm)),
         zones=tuple(
             PocketZone(zone.label, zone.x0, zone.x1, zone.z0, zone.z1, zone.longest)
             for zone in no_go
@@ -79,22 +82,30 @@ def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
     )
 
 
-def _supports(job: Job, fit: Arrangement, low: float, high: float) -> Iterator[Support]:
-    stud = job.wall.make_up.studs.width
-    for pocket in fit.pockets:
-        for x in pocket.rib_centres:
-            yield Support(x, "rib", pocket.rib_width)
-        yield Support(pocket.back_stud.middle, "stud", pocket.back_stud.length)
-    if fit.closing_jamb is not None:
-        yield Support(fit.closing_jamb.middle, "jamb", fit.closing_jamb.length)
-    yield Support(low, "edge", stud)
-    yield Support(high, "edge", stud)
-    # Over the clear opening the head is timber throughout: it is screwed to at stud centres.
-    beside = ((low, fit.frame.low), (fit.opening.low, fit.opening.high), (fit.frame.high, high))
-    for from_x, to_x in beside:
-        bays = math.ceil((to_x - from_x) / job.wall.make_up.studs.spacing)
-        for bay in range(1, bays):
-            yield Support(from_x + (to_x - from_x) * bay / bays, "stud", stud)
+def _supports(
+    plan: Plan, fit: Arrangement, side: str, low: float, high: float
+) -> Iterator[Support]:
+    """Every upright behind a face, and what the old lining's edge lies on where none stands there.
+
+    Over the clear opening the lining is screwed to the short studs, or where there are none to the
+    head, which is timber throughout, at stud centres.
+    """
+    studs, opening = plan.job.wall.make_up.studs, fit.opening
+    beside = screwed_to(plan.members, side, (low, high))
+    for piece in beside:
+        yield Support(piece.x.middle, _KINDS.get(piece.role, "stud"), piece.x.length)
+    for edge in (low, high):
+        if not any(lies_on(piece, edge) for piece in beside):
+            yield Support(edge, "edge", studs.width)
+    over = [
+        Support(piece.x.middle, "stud", piece.x.length)
+        for piece in standing(plan.members, "short stud")
+        if opening.low < piece.x.low and piece.x.high < opening.high
+    ]
+    bays = 0 if over else math.ceil(opening.length / studs.spacing)
+    yield from over
+    for bay in range(1, bays):
+        yield Support(opening.low + opening.length * bay / bays, "stud", studs.width)
 
 
 def _sizes(plan: Plan, catalogue: Catalogue, material: str, thickness: float) -> list[BoardSize]:

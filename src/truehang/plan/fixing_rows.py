@@ -24,11 +24,13 @@ from truehang.fixings import (
     spread,
 )
 from truehang.fixings.model import Axis, Face
-from truehang.framing.opening import LEAST_INFILL
+from truehang.framing import LEAST_PACKING
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Adjustment
+from truehang.members import Member, standing
 from truehang.plan.base import open_base
+from truehang.plan.lined import screwed_to
 from truehang.plan.lists import moulding
 from truehang.words import word
 
@@ -54,30 +56,48 @@ SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class About:
+    """What the frame and its lining are fixed to.
+
+    `framing` is every piece of it; `lined` from where to where both faces are lined (x). `opening`
+    is the old one as measured; `head_depth` that of the timber which the frame's head is fixed up
+    to, `head_packing` the least and most of what is between (mm).
+    """
+
+    framing: tuple[Member, ...]
+    lined: tuple[float, float]
+    opening: Adjustment | None = None
+    head_depth: float = SOLID
+    head_packing: tuple[float, float] | None = None
+
+    def ribs(self, face: Face, *, at_mouth: bool) -> list[float]:
+        """The middles of the ribs on a face, at the mouths or further in."""
+        return [
+            rib.x.middle
+            for rib in standing(self.framing, "rib")
+            if rib.face == face and rib.at_mouth == at_mouth
+        ]
+
+
 def fix(
     job: Job,
     catalogue: Catalogue,
     region: Region,
     fit: Arrangement,
     kit: Kit,
-    opening: Adjustment | None = None,
-    head_depth: float = SOLID,
-    head_packing: tuple[float, float] | None = None,
+    about: About,
 ) -> Fixings:
-    """Every row of fixings of the arrangement, chosen from the catalogue.
-
-    `opening` is the old one as measured; `head_depth` (mm) is that of the timber which the frame's
-    head is fixed up to, `head_packing` (least, most; mm) what is between.
-    """
+    """Every row of fixings of the arrangement, chosen from the catalogue."""
     rule = _board_rule(catalogue, region)
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
     asked = open_base(job)
     rows = [
-        *(row for face in _FACES for row in _lining_rows(job, fit, rule, face)),
-        *(_trim_rows(job, catalogue, region, fit) if job.wishes.trim else ()),
-        *_skirting_rows(job, catalogue, region, fit),
-        *_frame_rows(fit, kit, opening, head_depth, head_packing),
-        *(() if asked else _base_rows(job, fit, stock)),
+        *(row for face in _FACES for row in _lining_rows(job, fit, rule, about, face)),
+        *(_trim_rows(job, catalogue, region, fit, about) if job.wishes.trim else ()),
+        *_skirting_rows(job, catalogue, region, fit, about),
+        *_frame_rows(fit, kit, about),
+        *(() if asked else _base_rows(job, fit, about, stock)),
     ]
     made = fixings(rows, stock, _no_go(fit))
     return replace(made, figures=(*made.figures, *asked))
@@ -101,18 +121,18 @@ def _driven(fit: Arrangement, face: Face) -> tuple[Axis, float]:
     return ("+y", 0.0) if face == "A" else ("-y", fit.wall.thickness)
 
 
-def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Iterator[Row]:
+def _lining_rows(
+    job: Job, fit: Arrangement, rule: BoardRule, about: About, face: Face
+) -> Iterator[Row]:
     axis, surface = _driven(fit, face)
     sheets = _sheets(job, face)
     hold = Hold(rule.hold, rule.source, rule.hold_glued, rule.source_glued)
     low, high = fit.heights.floor_high + OFF_FLOOR, fit.heights.head_underside
     up = spread(low, high, rule.spacing, rule.edge)
-    mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
-    inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x not in mouths]
     plain = Hold(rule.hold, rule.source)
     for key, label, xs, glued in (
-        ("mouths", "lining to the ribs at the mouths", mouths, False),
-        ("ribs", "lining to the ribs further in", inner, True),
+        ("mouths", "lining to the ribs at the mouths", about.ribs(face, at_mouth=True), False),
+        ("ribs", "lining to the ribs further in", about.ribs(face, at_mouth=False), True),
     ):
         if not xs:
             continue
@@ -132,8 +152,8 @@ def _lining_rows(job: Job, fit: Arrangement, rule: BoardRule, face: Face) -> Ite
             inputs=("job:wishes.lining", "fit.rib_thickness"),
         )
     yield from _jamb_lining(fit, rule, face, sheets, up)
-    solid = [pocket.back_stud.middle for pocket in fit.pockets]
-    solid += [span.middle for span in fit.infill]
+    pieces = screwed_to(about.framing, face, about.lined)
+    solid = [piece.x.middle for piece in pieces if piece.role not in ("rib", "closing jamb")]
     yield Row(
         key=f"lining-studs-{face.lower()}",
         label=f"lining to studs and head, face {face}",
@@ -240,20 +260,21 @@ def _head_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, .
     )
 
 
-def _trim_rows(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement) -> Iterator[Row]:
+def _trim_rows(
+    job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, about: About
+) -> Iterator[Row]:
     sold = moulding(catalogue, region, "architrave", thinnest=True)
     trim = Sheet("trim", sold.thickness if sold else TRIM)
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     for face in _FACES:
         axis, surface = _driven(fit, face)
         out = -trim.thickness if axis == "+y" else trim.thickness
-        mouths = [_mouth_rib(pocket) for pocket in fit.pockets]
         yield Row(
             key=f"trim-mouth-{face.lower()}",
             label=f"trim at the mouths, face {face}",
             axis=axis,
             surface=surface + out,
-            places=tuple((x, z) for x in mouths for z in up),
+            places=tuple((x, z) for x in about.ribs(face, at_mouth=True) for z in up),
             through=(trim, *_sheets(job, face)),
             into=Sheet("rib", fit.pockets[0].rib_thickness),
             cavity=True,
@@ -268,13 +289,12 @@ def _trim_rows(job: Job, catalogue: Catalogue, region: Region, fit: Arrangement)
 
 
 def _skirting_rows(
-    job: Job, catalogue: Catalogue, region: Region, fit: Arrangement
+    job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, about: About
 ) -> Iterator[Row]:
     """Skirting over a pocket: the nail that scratches most leaves. The rib at the mouth stands
     behind the trim, so the ribs further in hold it."""
     sold = moulding(catalogue, region, "skirting")
-    inner = [x for pocket in fit.pockets for x in pocket.rib_centres if x != _mouth_rib(pocket)]
-    if sold is None or not inner:
+    if sold is None or not about.ribs("A", at_mouth=False):
         return
     board = Sheet("skirting", sold.thickness)
     for face in _FACES:
@@ -285,7 +305,10 @@ def _skirting_rows(
             label=f"{word('skirting')} to ribs, face {face}",
             axis=axis,
             surface=surface + out,
-            places=tuple((x, fit.heights.floor_high + sold.width / 2) for x in inner),
+            places=tuple(
+                (x, fit.heights.floor_high + sold.width / 2)
+                for x in about.ribs(face, at_mouth=False)
+            ),
             through=(board, *_sheets(job, face)),
             into=Sheet("rib", fit.pockets[0].rib_thickness),
             cavity=True,
@@ -296,17 +319,7 @@ def _skirting_rows(
         )
 
 
-def _mouth_rib(pocket: Pocket) -> float:
-    return min(pocket.rib_centres, key=lambda x: abs(x - pocket.mouth))
-
-
-def _frame_rows(
-    fit: Arrangement,
-    kit: Kit,
-    opening: Adjustment | None,
-    head_depth: float,
-    head_packing: tuple[float, float] | None,
-) -> Iterator[Row]:
+def _frame_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:
     heights, middle = fit.heights, fit.wall.thickness / 2
     spacing = {point.member: point.spacing_most for point in kit.fixing_points}
     ways: tuple[tuple[Pocket, Axis, float], ...] = tuple(
@@ -316,7 +329,7 @@ def _frame_rows(
     )  # fmt: skip
     up = spread(heights.frame_bottom, heights.head_underside, spacing.get("back stud", 600.0), 150)
     for pocket, axis, surface in ways:
-        packing, into = _behind(fit, opening, pocket.side)
+        packing, into = _behind(fit, about, pocket.side)
         yield Row(
             key="back-stud" if len(ways) == 1 else f"back-stud-{pocket.side}",
             label=f"back stud to wall, {pocket.side} pocket",
@@ -332,25 +345,30 @@ def _frame_rows(
             note="pack behind before you tighten",
             inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
         )
-    clearance = heights.rough_head - heights.head_top
     if fit.closing_jamb is not None:
         side: Side = "right" if fit.closing_jamb.low >= fit.opening.high - 1e-6 else "left"
         most = spacing.get("closing jamb", 600.0)
-        yield _jamb_row(fit, kit, fit.closing_jamb, most, side, _behind(fit, opening, side))
-    yield Row(
+        yield _jamb_row(fit, kit, fit.closing_jamb, most, side, _behind(fit, about, side))
+    yield _head_row(fit, kit, spacing.get("head", 400.0), about)
+
+
+def _head_row(fit: Arrangement, kit: Kit, most: float, about: About) -> Row:
+    """Up into the timber over the frame: into the middle of a ply, never between two."""
+    heights, middle = fit.heights, fit.wall.thickness / 2
+    clearance = heights.rough_head - heights.head_top
+    plies = [m.y.middle for m in standing(about.framing, "head") if m.origin == "new"]
+    y = min(plies, key=lambda at: (abs(at - middle), at), default=middle)
+    return Row(
         key="head",
         label="head of the frame to the head over it",
         axis="+z",
         surface=heights.head_underside,
-        places=tuple(
-            (x, middle)
-            for x in spread(fit.frame.low, fit.frame.high, spacing.get("head", 400.0), 100)
-        ),
+        places=tuple((x, y) for x in spread(fit.frame.low, fit.frame.high, most, 100)),
         through=(
             Sheet("head member", kit.head_depth),
-            _packing(*(head_packing or (clearance, clearance))),
+            _packing(*(about.head_packing or (clearance, clearance))),
         ),
-        into=Sheet("head", head_depth),
+        into=Sheet("head", about.head_depth),
         cavity=False,
         hold=FRAME_HOLD,
         kind="frame-screw",
@@ -365,25 +383,39 @@ def _packing(least: float, most: float) -> Sheet:
     return Sheet("packing", most + OUT_OF_PLACE, max(least - OUT_OF_PLACE, 0.0))
 
 
-def _behind(fit: Arrangement, opening: Adjustment | None, side: Side) -> tuple[Sheet, Sheet]:
+def _behind(fit: Arrangement, about: About, side: Side) -> tuple[Sheet, Sheet]:
     """What is packed behind one end of the frame, and what its screws hold in.
 
     A stud goes in on its mark, and the packing is as wide as the side clearance. Where an old
     opening leaves no infill the frame stands against its old side, leaning and bowed as measured.
-    A narrow infill is packed solid and screwed through with the stud behind it.
     """
     left = side == "left"
     edge, rough = (fit.frame.low, fit.rough.low) if left else (fit.frame.high, fit.rough.high)
     nominal = abs(edge - rough)
-    infill = [s.length for s in fit.infill if abs((s.high if left else s.low) - rough) < 1.0]
-    if infill:
-        solid = infill[0] if infill[0] < LEAST_INFILL else 0.0
-        return _packing(nominal, nominal), Sheet("stud", round(SOLID + solid, 1))
-    if fit.situation != "fill" or opening is None:
-        return _packing(nominal, nominal), Sheet("stud", SOLID)
-    there = [opening.corner(f"{end}-{side}").x for end in ("bottom", "top")]
-    gaps = [round(abs(edge - x), 1) for x in (*there, opening.side(side).x)]
-    return _packing(min(gaps), max(gaps)), Sheet("stud", SOLID)
+    into = Sheet("stud", round(_solid(fit, about, rough, left), 1))
+    infill = any(abs((s.high if left else s.low) - rough) < 1.0 for s in fit.infill)
+    if infill or fit.situation != "fill" or about.opening is None:
+        return _packing(nominal, nominal), into
+    there = [about.opening.corner(f"{end}-{side}").x for end in ("bottom", "top")]
+    gaps = [round(abs(edge - x), 1) for x in (*there, about.opening.side(side).x)]
+    return _packing(min(gaps), max(gaps)), into
+
+
+def _solid(fit: Arrangement, about: About, rough: float, left: bool) -> float:
+    """Timber from the rough opening outwards, as deep as a screw can hold: the studs and packing
+    that stand side by side there, and the old jamb's stud where they reach it."""
+    way, depth = (-1.0 if left else 1.0), 0.0
+    studs = standing(about.framing, "jamb stud", "king stud", "packing", "infill stud", "wall stud")
+    for piece in sorted(studs, key=lambda p: abs(p.x.middle - rough)):
+        near, far = sorted((way * (piece.x.low - rough), way * (piece.x.high - rough)))
+        if piece.lies == "z" and abs(near - depth) < 1.0:
+            depth = far
+    if fit.situation != "fill":
+        # In a wall that is only being built the bay behind is open: a tip may come out there.
+        return max(depth, SOLID) if fit.situation == "divide" or not depth else depth
+    ends = [s.low if left else s.high for s in fit.infill if (s.low < rough) == left]
+    old = way * (ends[0] - rough) if ends else 0.0
+    return old + SOLID if old - depth <= LEAST_PACKING + 0.05 else depth
 
 
 def _jamb_row(
@@ -416,13 +448,15 @@ def _jamb_row(
     )
 
 
-def _base_rows(job: Job, fit: Arrangement, stock: Sequence[StockFastener]) -> Iterator[Row]:
+def _base_rows(
+    job: Job, fit: Arrangement, about: About, stock: Sequence[StockFastener]
+) -> Iterator[Row]:
     """The base is packed up by another height at each support: where one length would not hold in
     the highest stack, or would go through the floor under the lowest, there are several."""
     top = fit.heights.frame_bottom + FOOT.thickness
     lowest = min(leaf.bottom for leaf in fit.leaves)
     concrete = job.floor.base == "concrete"
-    feet = list(_feet(fit))
+    feet = list(_feet(fit, about))
     whole = Row(
         key="base",
         label="base feet to the floor",
@@ -457,11 +491,11 @@ class _Foot:
     pack: float
 
 
-def _feet(fit: Arrangement) -> Iterator[_Foot]:
+def _feet(fit: Arrangement, about: About) -> Iterator[_Foot]:
     """Where the base is screwed down: under each rib along a pocket, so that leaf and bottom guide
     have the middle to themselves; in the middle under back stud and closing jamb."""
-    wall, rib = fit.wall, fit.pockets[0].rib_thickness
-    ribs = (wall.lining_a + rib / 2, wall.thickness - wall.lining_b - rib / 2)
+    wall = fit.wall
+    ribs = sorted({rib.y.middle for rib in standing(about.framing, "rib")})
     packs = [(pack.key, pack.label, pack.x, round(pack.height, 1)) for pack in fit.packs]
     ends = [("end", "ends of the frame", x, 0.0) for x in (fit.frame.low, fit.frame.high)]
     for key, label, x, height in packs or ends:

@@ -26,11 +26,12 @@ from truehang.plan.base import base_held
 from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
-from truehang.plan.fixing_rows import fix
+from truehang.plan.fixing_rows import About, fix
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
 from truehang.plan.in_the_way import props_in_the_way, services_in_the_way
-from truehang.plan.lists import lined_figures, lined_span, take_off
+from truehang.plan.lined import lined_figures, lined_span
+from truehang.plan.lists import take_off
 from truehang.plan.members import members
 from truehang.plan.model import Plan
 from truehang.plan.over import Settled, Try, settle
@@ -185,8 +186,14 @@ def _build(
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None
     choice = head.choice if head else None
-    depth = head.depth if head else LEAST_HEAD
-    fixed = fix(job, catalogue, where, fit, kit, measured.opening, depth, head_packing(fit, over))
+    about = About(
+        framing=framed,
+        lined=lined_span(job, measured, fit, framed)[:2],
+        opening=measured.opening,
+        head_depth=head.depth if head else LEAST_HEAD,
+        head_packing=head_packing(fit, over),
+    )
+    fixed = fix(job, catalogue, where, fit, kit, about)
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, framed, settled.unsized)
     bolts = left(fit, kit, head.movement) if head else ()

@@ -7,17 +7,16 @@ from collections.abc import Iterator
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
 from truehang.catalogue.stock import Moulding
-from truehang.figures import Figure
 from truehang.fit import Arrangement
 from truehang.fixings import Fixings
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
-from truehang.members import Member, standing
-from truehang.plan.wall import ceiling_of, run_of
+from truehang.members import Member
+from truehang.plan.lined import lined_span
+from truehang.plan.wall import run_of
 from truehang.takeoff import Build, Piece, SealPiece, Side, Takeoff, takeoff
 
-PRACTICE = "common practice, no source"
 LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
@@ -85,40 +84,6 @@ def _skirtings(
         for length, at in zip(beside, ("left of the opening", "right of it"), strict=True)
         if length > LEAST_SKIRTING
     ]
-
-
-def lined_span(
-    job: Job, measured: Measured, fit: Arrangement, framing: tuple[Member, ...]
-) -> tuple[float, float, float]:
-    """From where to where along the wall, and up to which height, both faces are lined anew.
-
-    A new opening is opened as far as its new head and the studs beside it go in.
-    """
-    if job.wall.situation == "fill-opening" and measured.usable is not None:
-        return measured.usable.left, measured.usable.right, measured.usable.head
-    if job.wall.situation == "new-wall":
-        return 0.0, run_of(job, measured), ceiling_of(job, measured)
-    studs = [member.x for member in standing(framing, "jamb stud", "king stud")]
-    heads = [member.z.high for member in standing(framing, "head")]
-    low = min([fit.rough.low, *(x.low for x in studs)])
-    high = max([fit.rough.high, *(x.high for x in studs)])
-    top = max([fit.heights.rough_head, *heads])
-    return max(low, 0.0), min(high, run_of(job, measured)), min(top, ceiling_of(job, measured))
-
-
-def lined_figures(span: tuple[float, float, float]) -> tuple[Figure, ...]:
-    """How far both faces are opened and lined anew, as marks."""
-    ends = zip(("from", "to", "top"), span, strict=True)
-    return tuple(
-        Figure(
-            f"lining.{key}",
-            "opened and lined anew, top, from the level datum" if key == "top"
-            else f"opened and lined anew, {key}",
-            at, "mm", "as far as the head and the new studs beside it go in",
-            ("fit.mark.rough-left", "fit.mark.rough-right", "fit.mark.rough-head"), PRACTICE,
-        )
-        for key, at in ends
-    )  # fmt: skip
 
 
 def _insulation(job: Job, measured: Measured, fit: Arrangement) -> float:
