@@ -106,57 +106,58 @@ def read_tree(given: str | bytes) -> Tree:
                 break
     except yaml.MarkedYAMLError as error:
         tree.complete = False
-        mark = error.problem_mark or error.context_mark
-        line = mark.line + 1 if mark else 1
-        if (tab := _tab(text, line)) is not None:
-            tree.faults.append(tab)
-            return tree
-        context = f"{error.context}, " if error.context else ""
-        tree.faults.append(
-            Fault(
-                line,
-                builder.path,
-                _source_line(text, line),
-                f"not YAML: {context}{error.problem}",
-                "look at this line and the one above: indent with spaces, put a space after "
-                "each colon, close quotes and brackets",
-            )
-        )
+        tree.faults.append(_not_yaml(error, text, builder.path))
     except yaml.reader.ReaderError as error:
         tree.complete = False
-        line = text.count("\n", 0, error.position) + 1
-        tree.faults.append(
-            Fault(
-                line,
-                (),
-                repr(chr(error.character))
-                if isinstance(error.character, int)
-                else repr(error.character),
-                "a character that a text file can't hold",
-                "delete it",
-            )
-        )
-    if tree.root is None and not tree.faults:
-        tree.faults.append(
-            Fault(
-                1,
-                (),
-                "",
-                "the file is empty",
-                "write its sections; `truehang new` writes a job file to start from",
-            )
-        )
-    elif tree.root is not None and not isinstance(tree.root, dict):
-        tree.faults.append(
-            Fault(
-                tree.line(()),
-                (),
-                shown(tree.root),
-                "the file is not a mapping of sections",
-                "write `key: value` lines; a job file begins with `truehang: 1`",
-            )
-        )
+        tree.faults.append(_bad_character(error, text))
+    if not isinstance(tree.root, dict) and (tree.root is not None or not tree.faults):
+        tree.faults.append(_no_sections(tree))
     return tree
+
+
+def _not_yaml(error: yaml.MarkedYAMLError, text: str, path: Path) -> Fault:
+    mark = error.problem_mark or error.context_mark
+    line = mark.line + 1 if mark else 1
+    if (tab := _tab(text, line)) is not None:
+        return tab
+    context = f"{error.context}, " if error.context else ""
+    return Fault(
+        line,
+        path,
+        _source_line(text, line),
+        f"not YAML: {context}{error.problem}",
+        "look at this line and the one above: indent with spaces, put a space after "
+        "each colon, close quotes and brackets",
+    )
+
+
+def _bad_character(error: yaml.reader.ReaderError, text: str) -> Fault:
+    given = error.character
+    return Fault(
+        text.count("\n", 0, error.position) + 1,
+        (),
+        repr(chr(given)) if isinstance(given, int) else repr(given),
+        "a character that a text file can't hold",
+        "delete it",
+    )
+
+
+def _no_sections(tree: Tree) -> Fault:
+    if tree.root is None:
+        return Fault(
+            1,
+            (),
+            "",
+            "the file is empty",
+            "write its sections; `truehang new` writes a job file to start from",
+        )
+    return Fault(
+        tree.line(()),
+        (),
+        shown(tree.root),
+        "the file is not a mapping of sections",
+        "write `key: value` lines; a job file begins with `truehang: 1`",
+    )
 
 
 def shown(value: Any) -> str:

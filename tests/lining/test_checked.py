@@ -108,7 +108,7 @@ def test_the_demos(faults: Faults, file: str, layers: int) -> None:
         board.id: board
         for side in (made.job.wall.make_up, made.job.wishes.lining)
         for layer in (*side.face_a, *side.face_b)
-        for board in _sizes(made, layer.material, layer.thickness)
+        for board in _sizes(made, catalogue.load(), layer.material, layer.thickness)
     }
     assert laid
     assert faults(laid, list(sold.values()), _rules(made)) == []

@@ -101,30 +101,12 @@ def cut_sheets(
     sizes = [_inner(sheet, rules) for sheet in kinds]
     grain = any(sheet.grain for sheet in kinds)
     shapes, members, uncut = _shapes(panels, sizes, rules, grain)
-    for name in uncut:
-        findings.append(
-            Finding(
-                Severity.STOP,
-                f"cutting.panel {name}",
-                f"it is larger than every sheet of {material} less trim"
-                + (", and the grain keeps it from being turned" if grain else ""),
-                "order a larger sheet or make the panel of two",
-                COMMON_PRACTICE,
-            )
-        )
+    findings += [_too_large(material, name, grain) for name in uncut]
     if not shapes:
         return _empty(material, uncut, findings)
     objective: Objective = "cost" if all(s.price is not None for s in sheets) else "length"
     if objective == "length":
-        findings.append(
-            Finding(
-                Severity.WARN,
-                f"cutting.{material}",
-                "a sheet has no price: the plan buys the least area, not the least cost",
-                "give the price of each sheet",
-                COMMON_PRACTICE,
-            )
-        )
+        findings.append(_no_price(material))
     of = Problem(
         tuple(shape.width * shape.height for shape in shapes),
         tuple(len(names) for names in members),
@@ -134,15 +116,7 @@ def cut_sheets(
     )
     best, trees = _search(of, shapes, sizes, effort)
     if best.packing is None:
-        findings.append(
-            Finding(
-                Severity.STOP,
-                f"cutting.{material}",
-                "the sheets on hand are not enough for all panels",
-                "raise on_hand, or take panels off the list",
-                COMMON_PRACTICE,
-            )
-        )
+        findings.append(_too_few(material))
         return _empty(material, [panel.id for panel in panels], findings)
     layouts = _layouts(best.packing, trees, members, kinds, from_rack, rules)
     value = best.packing.cost
@@ -161,6 +135,37 @@ def cut_sheets(
         proof,
         _figures(material, proof, layouts),
         worst_first(tuple(findings)),
+    )
+
+
+def _too_large(material: str, name: str, grain: bool) -> Finding:
+    return Finding(
+        Severity.STOP,
+        f"cutting.panel {name}",
+        f"it is larger than every sheet of {material} less trim"
+        + (", and the grain keeps it from being turned" if grain else ""),
+        "order a larger sheet or make the panel of two",
+        COMMON_PRACTICE,
+    )
+
+
+def _no_price(material: str) -> Finding:
+    return Finding(
+        Severity.WARN,
+        f"cutting.{material}",
+        "a sheet has no price: the plan buys the least area, not the least cost",
+        "give the price of each sheet",
+        COMMON_PRACTICE,
+    )
+
+
+def _too_few(material: str) -> Finding:
+    return Finding(
+        Severity.STOP,
+        f"cutting.{material}",
+        "the sheets on hand are not enough for all panels",
+        "raise on_hand, or take panels off the list",
+        COMMON_PRACTICE,
     )
 
 

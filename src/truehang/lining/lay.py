@@ -56,6 +56,7 @@ from truehang.lining.pool import (
     shares,
 )
 from truehang.lining.shape import notches, on_board, seen
+from truehang.money import Money
 
 COMMON_PRACTICE = "common practice, no source"
 NOMINAL_PER_M2 = 800
@@ -430,20 +431,9 @@ def _plan(
         layout.stack.level_cost + sum(run.extra for _, run in layout.runs)
         for _, layout, _ in layouts
     )
-    tally = Counter(sheet.board for sheet in sheets)
-    findings.extend(_heavy([board for board in boards if tally[board.id]], rules))
-    bought = tuple(
-        BoardCount(
-            board.id,
-            tally[board.id],
-            board.price,
-            None if board.price is None else board.price.times(tally[board.id]),
-        )
-        for board in boards
-        if tally[board.id]
-    )
-    totals = [item.total for item in bought if item.total is not None]
-    total = sum(totals[1:], totals[0]) if len(totals) == len(bought) and totals else None
+    bought, total = _bought(boards, Counter(sheet.board for sheet in sheets))
+    used = {count.board for count in bought}
+    findings.extend(_heavy([board for board in boards if board.id in used], rules))
     area = sum(sheet.length_mm * sheet.width_mm for sheet in sheets) / 1e6
     waste = area - sum(plan.area_m2 for plan in plans)
     screws = sum(line.count for plan in plans for line in plan.screw_lines)
@@ -461,6 +451,25 @@ def _plan(
         worst_first(tuple(findings)),
     )
     return replace(plan, figures=_figures(plan))
+
+
+def _bought(
+    boards: Sequence[BoardSize], tally: Counter[str]
+) -> tuple[tuple[BoardCount, ...], Money | None]:
+    """The boards to buy, and what they cost together where each has its price."""
+    bought = tuple(
+        BoardCount(
+            board.id,
+            tally[board.id],
+            board.price,
+            None if board.price is None else board.price.times(tally[board.id]),
+        )
+        for board in boards
+        if tally[board.id]
+    )
+    totals = [item.total for item in bought if item.total is not None]
+    whole = len(totals) == len(bought) and totals
+    return bought, sum(totals[1:], totals[0]) if whole else None
 
 
 _Places = dict[Size, list[tuple[int, int]]]

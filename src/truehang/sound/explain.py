@@ -106,63 +106,46 @@ def _state(key: str, state: State) -> list[Figure]:
     paths = tuple(f"sound.path.{slug(path.name)}" for path in state.paths)
     if key == "before":
         paths = ("job:measure", "job:sound.area")
-    rows: list[tuple[str, str, float | str, str, str, tuple[str, ...], str]] = [
-        (
-            f"{whole}.rw",
-            f"Rw (C;Ctr) {state.rating} of the wall, {state.name}",
-            state.rating.rw,
-            "dB",
-            "R = -10 lg(sum(S tau)/S) by band, rated 100-3150 Hz",
-            paths,
-            f"{COMPOSITE}; {ISO_717}",
+    return [
+        Figure(
+            f"{whole}.rw", f"Rw (C;Ctr) {state.rating} of the wall, {state.name}",
+            state.rating.rw, "dB", "R = -10 lg(sum(S tau)/S) by band, rated 100-3150 Hz",
+            paths, f"{COMPOSITE}; {ISO_717}",
         ),
-        (
-            f"{whole}.stc",
-            f"STC of the wall, {state.name}",
-            state.rating.stc,
-            "",
+        Figure(
+            f"{whole}.stc", f"STC of the wall, {state.name}", state.rating.stc, "",
             "contour shifted until the deficits exceed 32 in all or 8 in one band",
-            (f"{whole}.rw",),
-            ASTM,
+            (f"{whole}.rw",), ASTM,
         ),
-        (
-            f"{whole}.dntw",
-            f"D_nT,w between the rooms, {state.name}",
-            state.dntw.rw,
-            "dB",
+        Figure(
+            f"{whole}.dntw", f"D_nT,w between the rooms, {state.name}", state.dntw.rw, "dB",
             "D_nT = R' + 10 lg(0.16 V/(T0 S)), T0 = 0.5 s, rated 100-3150 Hz",
-            (f"{whole}.rw", "job:sound.receiving.volume"),
-            f"{ISO_16283}; {ISO_717}",
+            (f"{whole}.rw", "job:sound.receiving.volume"), f"{ISO_16283}; {ISO_717}",
         ),
-        (
-            f"{whole}.level",
-            f"level in the other room, {state.name}",
-            state.heard.level_a,
-            "dB",
+        *_heard(whole, state),
+    ]  # fmt: skip
+
+
+def _heard(whole: str, state: State) -> list[Figure]:
+    """What comes through, as it is heard."""
+    return [
+        Figure(
+            f"{whole}.level", f"level in the other room, {state.name}", state.heard.level_a, "dB",
             "source level less level difference in octaves, A-weighted",
-            (f"{whole}.dntw", "job:sound.noise"),
-            "IEC 61672-1 (A-weighting)",
+            (f"{whole}.dntw", "job:sound.noise"), "IEC 61672-1 (A-weighting)",
         ),
-        (
-            f"{whole}.sii",
-            f"speech intelligibility index, {state.name}",
-            state.heard.sii,
-            "",
+        Figure(
+            f"{whole}.sii", f"speech intelligibility index, {state.name}", state.heard.sii, "",
             "sum of importance x audibility over six octaves; 0 nothing, 1 all",
-            (f"{whole}.level", "job:sound.receiving.background"),
-            SII_SOURCE,
+            (f"{whole}.level", "job:sound.receiving.background"), SII_SOURCE,
         ),
-        (
-            f"{whole}.words",
-            f"in plain words, {state.name}",
-            state.heard.words,
-            "",
+        Figure(
+            f"{whole}.words", f"in plain words, {state.name}", state.heard.words, "",
             "SII up to 0.05, 0.20, 0.45; level against the room's own noise",
             (f"{whole}.sii", f"{whole}.level"),
             "from memory: speech privacy classes; check ASTM E1130",
         ),
-    ]
-    return [Figure(*row) for row in rows]
+    ]  # fmt: skip
 
 
 def _paths(given: SoundInput, state: State) -> list[Figure]:

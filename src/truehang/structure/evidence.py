@@ -171,30 +171,56 @@ def _findings(
     contradictions: tuple[str, ...],
     hold: bool,
 ) -> list[Finding]:
+    findings = [_holds(state, reasons)] if hold else []
+    findings += _records(evidence)
+    findings += [
+        Finding(
+            Severity.WARN,
+            WHERE,
+            f"evidence disagrees: {clash}",
+            "look again and correct the evidence; the safer answer stands until you do",
+            SOURCE,
+        )
+        for clash in contradictions
+    ]
+    if state is not WallState.NOTHING and not hold:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                WHERE,
+                f"an engineer's design is recorded; build that, not the {PRELIMINARY}",
+                "keep the document with the job; prop before any stud is cut",
+                SOURCE,
+            )
+        )
+    return findings
+
+
+def _holds(state: WallState, reasons: tuple[str, ...]) -> Finding:
+    """Why no stud is stripped out yet, and who or what is asked first."""
+    if state is WallState.CARRIES:
+        return Finding(
+            Severity.HOLD,
+            WHERE,
+            f"the wall {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
+            "get the engineer's design for the head, studs and props and record who, when and "
+            "which document; prop before any stud is cut",
+            SOURCE,
+        )
+    return Finding(
+        Severity.HOLD,
+        WHERE,
+        f"the wall is {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
+        f"open one lining at the {word('top-plate')}, look, and record who looked, when, "
+        "the photo and what it carries; if it carries anything or you can't tell, "
+        "ask an engineer",
+        SOURCE,
+    )
+
+
+def _records(evidence: Evidence) -> list[Finding]:
+    """What the records of opening up and of the engineer leave out."""
     findings = []
-    if hold and state is WallState.CARRIES:
-        findings.append(
-            Finding(
-                Severity.HOLD,
-                WHERE,
-                f"the wall {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
-                "get the engineer's design for the head, studs and props and record who, when and "
-                "which document; prop before any stud is cut",
-                SOURCE,
-            )
-        )
-    elif hold:
-        findings.append(
-            Finding(
-                Severity.HOLD,
-                WHERE,
-                f"the wall is {state.value}: {'; '.join(reasons)}; no stud is stripped out yet",
-                f"open one lining at the {word('top-plate')}, look, and record who looked, when, "
-                "the photo and what it carries; if it carries anything or you can't tell, "
-                "ask an engineer",
-                SOURCE,
-            )
-        )
     if record := evidence.opened_up:
         findings += [
             Finding(
@@ -213,26 +239,6 @@ def _findings(
                 f"{WHERE}.engineer",
                 "the engineer's record lacks who, when or the document",
                 "write all three; the hold point stands until then",
-                SOURCE,
-            )
-        )
-    findings += [
-        Finding(
-            Severity.WARN,
-            WHERE,
-            f"evidence disagrees: {clash}",
-            "look again and correct the evidence; the safer answer stands until you do",
-            SOURCE,
-        )
-        for clash in contradictions
-    ]
-    if state is not WallState.NOTHING and not hold:
-        findings.append(
-            Finding(
-                Severity.NOTE,
-                WHERE,
-                f"an engineer's design is recorded; build that, not the {PRELIMINARY}",
-                "keep the document with the job; prop before any stud is cut",
                 SOURCE,
             )
         )
