@@ -111,7 +111,8 @@ def _unsized(head: list[Member], why: str) -> Item:
     """The head over the frame that nobody could size: it stands with the reason, and is not cut."""
     label = head[0].label if head else "head over the frame"
     where = head[0].where if head else "over the rough opening, level"
-    return Item("head", "framing", label, "", None, 1, 1.0, "each", f"not sized: {why}", GEOMETRY,
+    length = head[0].length if head else None
+    return Item("head", "framing", label, "", length, 1, 1.0, "each", f"not sized: {why}", GEOMETRY,
                 making="order and cut none", where=where)  # fmt: skip
 
 
