@@ -26,7 +26,7 @@ def test_every_option_keeps_every_limit(fill, new, kit, leaf) -> None:  # type: 
         for option in found.options:
             its, one = kit(option.kit_id), leaf(option.leaf_id)
             assert option.rough_width <= request.space.length + 1e-9
-            left, clear = option.frame_left, request.side_clearance
+            left, clear = option.frame_left, its.side_clearance
             assert left - clear >= request.space.low - 1e-9
             assert left + option.frame_width + clear <= request.space.high + 1e-9
             assert option.leaf_mass <= its.leaf_mass_most

@@ -61,7 +61,7 @@ FIELDS = [
     ("run: 5200", "run: 17' 13\"", "wall.run", "a foot or more of inches", "under 12 inches"),
     ("run: 5200", "run: 17' 5 11/8\"", "wall.run", "a fraction of an inch or more", "11 3/8"),
     ("run: 5200", "rum: 5200", "wall.rum", "unknown key", "did you mean `run`?"),
-    ("region: au", "region: nz", "job.region", "no such region", "au, uk, us"),
+    ("region: au", "region: zz", "job.region", "no such region", "au, nz, uk, us"),
     ("revision: 1", "revision: 0", "job.revision", "greater than or equal to 1", "counts up"),
     ("revision: 1", "revision: 1.5", "job.revision", "whole number", "counts up"),
     ("revision: 1", "revision: A", "job.revision", "revisions are counted here", "write 1 for A"),

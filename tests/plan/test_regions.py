@@ -27,7 +27,7 @@ from truehang.pack import assemble, drawings
 from truehang.plan import Plan, plan
 from truehang.summary import print_figures, print_options, print_plan
 
-REGIONS = ("au", "uk", "us")
+REGIONS = ("au", "nz", "uk", "us")
 PROOF = "This bar must measure 100 mm on a rule, or the page must not be used."
 MILLIMETRES = re.compile(r"\d\s*mm\b")  # \s takes the space that does not break, too
 TOKEN = "⟨"
@@ -43,6 +43,8 @@ OURS = {
         "drywall", "baseboard", "lumber",
     ),
     "au": ("drywall", "casing", "baseboard", "lumber", "receptacle", "socket"),
+    "nz": ("drywall", "casing", "baseboard", "lumber", "receptacle", "socket", "noggin",
+           "jointing compound", "building certifier", "gib"),
 }  # fmt: skip
 THEIRS = {
     "us": ("drywall", "casing", "baseboard", "lumber", "double receptacle", "joint compound",
@@ -51,6 +53,8 @@ THEIRS = {
            "building control body", "head plate"),
     "au": ("plasterboard", "architrave", "skirting", "double power point", "jointing compound",
            "building certifier", "top plate"),
+    "nz": ("plasterboard", "architrave", "skirting", "double power point", "stopping compound",
+           "building consent authority", "sg8"),
 }  # fmt: skip
 
 
@@ -153,7 +157,7 @@ def test_feet_inches_print_has_no_millimetres() -> None:
     assert "5' 1 7/16\"" in printed("us").replace("\u00a0", " ")  # the clear passage
 
 
-@pytest.mark.parametrize("region", ["au", "uk"])
+@pytest.mark.parametrize("region", ["au", "nz", "uk"])
 def test_metric_print_has_no_feet_or_inches(region: str) -> None:
     assert planned(region).style == "mm"
     inches = re.compile(r"\d\s*(?:'|\d/\d+\"|\"|ft\b)")
@@ -197,12 +201,13 @@ def test_geometry_is_the_same_in_every_region() -> None:
 
     ours = sizes("au")
     assert len(ours) > 60
+    assert sizes("nz") == ours
     assert sizes("uk") == ours
     assert sizes("us") == ours
 
 
 def test_each_region_has_its_money() -> None:
-    signs = {"au": ("AUD", "$"), "uk": ("GBP", "£"), "us": ("USD", "$")}
+    signs = {"au": ("AUD", "$"), "nz": ("NZD", "$"), "uk": ("GBP", "£"), "us": ("USD", "$")}
     for region, (currency, sign) in signs.items():
         assert {one.option.currency for one in planned(region).weighed} == {currency}
         prices = re.findall(r"([^\d\s(]+)\d[\d,]*\.\d\d\b", printed(region))

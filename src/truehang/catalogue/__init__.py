@@ -20,7 +20,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from truehang.catalogue._read import Entry
+from truehang.catalogue._read import CatalogueError, Entry
 from truehang.catalogue.access import AccessRuleSet, access_rule_sets
 from truehang.catalogue.boards import Board, boards
 from truehang.catalogue.fasteners import BoardRule, Fastener, board_rules, fasteners
@@ -33,6 +33,7 @@ from truehang.catalogue.regions import Region, find, regions
 from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
 from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
 from truehang.catalogue.timber import CodeSet, Grade, Section, Timber, code_sets, grades, sections
+from truehang.catalogue.whole import wrong_with
 from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
@@ -41,13 +42,10 @@ _Own = TypeVar("_Own", Kit, LeafConstruction, Seal)
 OWN_TABLES = ("kit", "leaf", "seal")
 
 
-class CatalogueError(ValueError):
-    """A file of own kits, leaves or seals that can't be used. One line for each thing wrong."""
-
-
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """Everything that can be bought, with the rules and words of each region.
+    """Everything that can be bought, with the rules and words of each region. Raises CatalogueError
+    where a part leans on another that is not there: a region is whole, or there is no catalogue.
 
     `version` is a short hash of every data file behind it, the user's own included.
     """
@@ -70,9 +68,21 @@ class Catalogue:
     sound_offers: tuple[SoundOffer, ...]
     regions: tuple[Region, ...]
 
+    def __post_init__(self) -> None:
+        if wrong := wrong_with(self):
+            raise CatalogueError("\n".join(wrong))
+
     def region(self, id: str) -> Region:
         """The profile with this id. Raises UnknownRegion, naming the nearest."""
         return find(id, self.regions)
+
+    def board_rule(self, region: Region) -> BoardRule:
+        """The rule for screwing board to supports in a region."""
+        return next(rule for rule in self.board_rules if rule.id == region.board_rule)
+
+    def access_rule(self, id: str) -> AccessRuleSet | None:
+        """The accessibility rule set with this id; None where there is none."""
+        return next((rules for rules in self.access_rules if rules.id == id), None)
 
     def timber_in(self, region: Region) -> Timber:
         """The timber that is sold in a region."""

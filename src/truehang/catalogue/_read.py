@@ -10,6 +10,11 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict
 
 
+class CatalogueError(ValueError):
+    """A catalogue that can't be used: a file that can't be read, or a part that leans on another
+    that is not there. One line for each thing wrong."""
+
+
 class Entry(BaseModel):
     """Base of everything that can be bought: frozen, no unknown keys, no NaN."""
 

@@ -90,7 +90,6 @@ class AccessRuleSet(Entry):
 
     id: str
     title: str
-    regions: tuple[str, ...]
     buildings: tuple[BuildingKind, ...] = _KINDS
     clear_width: tuple[ClearWidth, ...] = ()
     force_most: float | None = None

@@ -38,7 +38,6 @@ class BoardRule(Entry):
     """How board is fixed to supports: most screw spacing on walls, least hold, by rule set."""
 
     id: str
-    regions: tuple[str, ...]
     spacing: Annotated[float, Field(gt=0)]
     hold: Annotated[float, Field(gt=0)]
     """Least length of screw in timber, mm."""

@@ -144,6 +144,12 @@ class Kit(Entry):
     rib_spacing_most: Positive
     """Widest spacing of rib centres that still holds the lining."""
 
+    side_clearance: Length = 10.0
+    """Between the frame and the rough opening, each side; 10 where the datasheet is silent (common
+    practice, no source)."""
+    head_clearance: Length = 10.0
+    """Between the frame and the rough head; 10 where the datasheet is silent (common practice, no
+    source)."""
     built_in_drag: Range | None = None
     """N that the kit's own brushes and guide hold each moving leaf back with, from its datasheet;
     left out where it states none."""

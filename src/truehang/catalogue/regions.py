@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache
 from importlib import resources
 from typing import Annotated, Literal
 
-from pydantic import Field, PositiveFloat
+from pydantic import Field, ValidationError, field_validator
 
-from truehang.catalogue._read import Entry
+from truehang.catalogue._read import CatalogueError, Entry
 from truehang.lengths import LengthStyle
 
 
@@ -30,28 +30,23 @@ class Tax(Entry):
     note: str
 
 
-class TimberSizes(Entry):
-    """Sections (thickness, depth), stud centres and stock lengths that are sold, mm."""
-
-    stud_sections: Annotated[tuple[tuple[PositiveFloat, PositiveFloat], ...], Field(min_length=1)]
-    stud_spacings: Annotated[tuple[PositiveFloat, ...], Field(min_length=1)]
-    stock_lengths: Annotated[tuple[PositiveFloat, ...], Field(min_length=1)]
-
-
-class BoardSizes(Entry):
-    """Lining boards that are sold, mm."""
-
-    thicknesses: Annotated[tuple[PositiveFloat, ...], Field(min_length=1)]
-    widths: Annotated[tuple[PositiveFloat, ...], Field(min_length=1)]
-    lengths: Annotated[tuple[PositiveFloat, ...], Field(min_length=1)]
+WORDS = (
+    "plasterboard", "architrave", "skirting", "set", "jointing-compound", "noggin", "stud",
+    "lintel", "top-plate", "bottom-plate", "outlet", "double-outlet", "switch", "long-level",
+    "short-level", "insulation-batt", "timber", "tap", "storey-0", "quote", "invoice",
+    "electrician", "engineer", "certifier",
+)  # fmt: skip
+"""What every region has a word for."""
 
 
 class Region(Entry):
     """One place's profile.
 
-    `access_rules` is the id of an accessibility rule set, `timber_code` the design code of the
-    preliminary sizing, `hazard_year` the year before which asbestos or lead paint is looked for
-    first (common practice, no source). `words` gives this place's word for ours.
+    `access_rules`, `timber_code` and `board_rule` name its accessibility rule set, the design code
+    of the preliminary sizing and the rule for screwing board to studs; timber, mouldings and boards
+    are sold in it where they are priced in its `currency`. `hazard_year` is the year before which
+    asbestos or lead paint is looked for first (common practice, no source). `words` gives this
+    place's word for each of ours.
     """
 
     id: str
@@ -61,26 +56,53 @@ class Region(Entry):
     paper: Literal["A4"]
     date_style: Literal["day-month-year", "month-day-year"]
     access_rules: str
-    timber_code: Literal["AS 1720.1", "EN 1995-1-1", "NDS"]
-    sheet_lining_code: str
+    timber_code: str
+    board_rule: str
     hazard_year: int
     licence_note: str
     tax: Tax
-    timber: TimberSizes
-    boards: BoardSizes
     words: Mapping[str, str]
+
+    @field_validator("words")
+    @classmethod
+    def _whole(cls, words: Mapping[str, str]) -> Mapping[str, str]:
+        missing = [word for word in WORDS if not words.get(word, "").strip()]
+        if missing:
+            raise ValueError(f"no word for {', '.join(missing)}")
+        strange = [word for word in words if word not in WORDS]
+        if strange:
+            raise ValueError(f"{', '.join(strange)}: nothing asks for that word")
+        return words
 
 
 @cache
 def regions() -> tuple[Region, ...]:
-    """Every profile, by id."""
+    """Every profile, by id. Raises CatalogueError for one that is not whole."""
     folder = resources.files(__package__) / "data" / "regions"
     files = sorted(
         (file for file in folder.iterdir() if file.name.endswith(".toml")), key=lambda f: f.name
     )
-    return tuple(
-        Region.model_validate(tomllib.loads(file.read_text(encoding="utf-8"))) for file in files
-    )
+    return tuple(profile(file.name, file.read_text(encoding="utf-8")) for file in files)
+
+
+def profile(name: str, text: str) -> Region:
+    """The profile in a file's text. Raises CatalogueError, naming the file and what is missing."""
+    try:
+        return Region.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise CatalogueError(f"region {name}: not TOML: {error}; mend that line") from None
+    except ValidationError as error:
+        raise CatalogueError("\n".join(f"region {name}: {line}" for line in lines(error))) from None
+
+
+def lines(error: ValidationError) -> Iterator[str]:
+    """What is wrong with a profile, a line each."""
+    for detail in error.errors(include_url=False):
+        field = ".".join(map(str, detail["loc"]))
+        if detail["type"] == "missing":
+            yield f"{field}: missing; add it"
+        else:
+            yield f"{field}: {detail['msg'].removeprefix('Value error, ')}"
 
 
 def find(id: str, among: Iterable[Region]) -> Region:

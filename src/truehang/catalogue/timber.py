@@ -13,7 +13,8 @@ from pydantic import Field, PositiveFloat, PositiveInt, model_validator
 
 from truehang.catalogue._read import Entry, table
 
-DesignCode = Literal["AS 1720.1", "EN 1995-1-1", "NDS"]
+Stability = Literal["AS 1720.1", "EN 1995-1-1", "NDS"]
+"""Whose rules say how much of its strength a slender piece keeps."""
 TimberKind = Literal["sawn", "glued laminated", "laminated veneer"]
 
 
@@ -42,7 +43,7 @@ class Grade(Entry):
     code: str
     name: str
     kind: TimberKind
-    design_code: DesignCode
+    design_code: str
     bending: PositiveFloat
     shear: PositiveFloat
     compression_along: PositiveFloat
@@ -132,7 +133,8 @@ class CodeSet(Entry):
     one failure would bring down, above which lower factors rule; 0: no such rule. Live loads in
     `either` never act together."""
 
-    code: DesignCode
+    code: str
+    stability: Stability
     source: str
     either: tuple[str, ...] = ()
     load_duration: dict[str, str]
@@ -205,7 +207,23 @@ def sections() -> tuple[Section, ...]:
 @cache
 def code_sets() -> tuple[CodeSet, ...]:
     """The timber codes' parameter sets, in the order of the data file."""
-    return tuple(CodeSet.model_validate(row) for row in table("timber_codes")["code"])
+    whole: dict[str, dict[str, Any]] = {}
+    for row in table("timber_codes")["code"]:
+        whole[row["code"]] = _like(row, whole)
+    return tuple(CodeSet.model_validate(row) for row in whole.values())
+
+
+def _like(row: dict[str, Any], before: dict[str, dict[str, Any]]) -> dict[str, Any]:
+    """A code that is another but for what its row says; `clause` rows take the place of the one
+    that they name in `instead`."""
+    if "like" not in row:
+        return row
+    other = before[row["like"]]
+    own = {each["instead"]: each for each in row.get("clause", ())}
+    clauses = [own.get(each["clause"], each) for each in other["clause"]]
+    plain = [{k: v for k, v in each.items() if k != "instead"} for each in clauses]
+    mine = {key: value for key, value in row.items() if key != "like"}
+    return {**other, **mine, "clause": plain}
 
 
 def _expand_group(group: dict[str, Any]) -> list[Section]:

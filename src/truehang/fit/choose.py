@@ -54,7 +54,7 @@ def options(
     findings = list(_request_findings(request))
     if not ranked:
         findings.append(_nothing_fits(request, kits, leaves, refusals))
-    return Options(ranked, refusals, tuple(findings), _figures(request, ranked))
+    return Options(ranked, refusals, tuple(findings), _figures(request, ranked, kits))
 
 
 def nearest(refusals: Sequence[Refusal]) -> Refusal | None:
@@ -120,7 +120,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         clear_height=one.clear_height,
         frame_width=wide.frame,
         frame_height=one.frame_height,
-        rough_width=ROUGH_WIDTH(F=wide.frame, c=request.side_clearance),
+        rough_width=ROUGH_WIDTH(F=wide.frame, c=one.kit.side_clearance),
         rough_height=rough_height(request, one),
         frame_left=one.frame.low,
         pocket_length=wide.pocket,
@@ -145,7 +145,7 @@ def rough_height(request: FitRequest, one: Solved) -> float:
         L=one.level_line,
         z=lowest_support(request.floor, one.supports),
         E=one.frame_height,
-        c=request.head_clearance,
+        c=one.kit.head_clearance,
     )
 
 
@@ -406,8 +406,11 @@ def _nothing_fits(
     )
 
 
-def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...]:
+def _figures(
+    request: FitRequest, ranked: Sequence[Option], kits: Sequence[Kit]
+) -> tuple[Figure, ...]:
     made = []
+    by_id = {kit.id: kit for kit in kits}
     for at, option in enumerate(ranked):
         kit = f"catalogue:kits.{option.kit_id}"
         leaf = f"catalogue:leaves.{option.leaf_id}"
@@ -427,7 +430,7 @@ def _figures(request: FitRequest, ranked: Sequence[Option]) -> tuple[Figure, ...
                 f"rough opening width, {option.key}",
                 {
                     "F": Given(option.frame_width, kit),
-                    "c": Given(request.side_clearance, ""),
+                    "c": Given(by_id[option.kit_id].side_clearance, f"{kit}.side_clearance"),
                 },
                 GEOMETRY,
                 behind=(

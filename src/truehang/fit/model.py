@@ -148,8 +148,7 @@ class FitRequest:
     obstacles else. `head_limit` is the z under which the rough head must stay: the underside of
     the usable opening for "fill", the ceiling less what stands under it else.
     `beside` is the width (mm) of new studs on each side of the rough opening, which must meet no
-    service; `space` leaves room for them at its ends. `side_clearance` each side and
-    `head_clearance` over the frame, mm.
+    service; `space` leaves room for them at its ends.
     """
 
     situation: Situation
@@ -161,8 +160,6 @@ class FitRequest:
     wishes: Wishes = field(default_factory=Wishes)
     access: AccessLimits | None = None
     beside: float = 0.0
-    side_clearance: float = 10.0
-    head_clearance: float = 10.0
     head_keep: float = 0.0
     """Room (mm) kept between the rough head and `head_limit` for a new head over the frame."""
     head_drop: float = 0.0
@@ -184,7 +181,7 @@ class FitRequest:
             raise ValueError(
                 f"space runs from {self.space.low:g} to {self.space.high:g}; it must have a width"
             )
-        for name in ("side_clearance", "head_clearance", "beside", "head_keep", "head_drop"):
+        for name in ("beside", "head_keep", "head_drop"):
             value = getattr(self, name)
             _finite(name, value)
             if value < 0:

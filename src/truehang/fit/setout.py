@@ -79,9 +79,7 @@ class _Builder:
         pockets = tuple(self._pocket(side, inside) for side, inside, _ in one.pockets)
         leaves = tuple(self._leaf(side) for side, _, _ in one.pockets)
         heights = self._heights()
-        rough = Span(
-            one.frame.low - request.side_clearance, one.frame.high + request.side_clearance
-        )
+        rough = Span(one.frame.low - kit.side_clearance, one.frame.high + kit.side_clearance)
         jamb = self._jamb()
         under = packs(one.supports, request.floor, one.level_line, request.packers)
         gaps = tuple(
@@ -226,7 +224,7 @@ class _Builder:
             track_top=one.head_underside,
             head_underside=one.head_underside,
             head_top=head_top,
-            rough_head=head_top + self.request.head_clearance,
+            rough_head=head_top + kit.head_clearance,
         )
 
     def _jamb(self) -> Span | None:

@@ -249,7 +249,7 @@ class _Case:
         self.arrangement = arrangement
         self.pair = arrangement == "pair"
         self.sym = symbols(kit, self._standing_out())
-        self.frame_most = request.space.length - 2 * request.side_clearance
+        self.frame_most = request.space.length - 2 * kit.side_clearance
         self.largest: float | None = None
 
     def _standing_out(self) -> float:
@@ -367,7 +367,7 @@ class _Case:
     def _too_wide(self, leaf_width: float, wish: float | None) -> Refusal:
         opening = opening_for_leaf(leaf_width, self.sym, self.pair)
         wide = widths(opening, self.sym, self.pair)
-        rough = wide.frame + 2 * self.request.side_clearance
+        rough = wide.frame + 2 * self.kit.side_clearance
         short = rough - self.request.space.length
         fill = self.request.situation == "fill"
         asked = f"a clear width of {said(wish)}" if wish is not None else "the smallest leaf"
@@ -418,9 +418,11 @@ class _Case:
             + height
             + self.kit.hanging_allowance
             + self.kit.head_depth
-            + self.request.head_clearance
+            + self.kit.head_clearance
         )
-        clashes = _clashes(self.request, stand.frame, stand.opening, stand.pockets, rough_top)
+        clear, frame = self.kit.side_clearance, stand.frame
+        rough = Span(frame.low - clear, frame.high + clear)
+        clashes = _clashes(self.request, rough, stand.opening, stand.pockets, rough_top)
         return Solved(
             self.kit,
             self.leaf,
@@ -498,7 +500,7 @@ class _Case:
 
     def _place(self, wide: Widths) -> tuple[float, float | None]:
         """Frame left (mm), and the place with fewer clashes where a wish overrules it."""
-        space, clearance = self.request.space, self.request.side_clearance
+        space, clearance = self.request.space, self.kit.side_clearance
         low = space.low + clearance
         high = max(low, space.high - clearance - wide.frame)
         wishes, offset = self.request.wishes, self._opening_offset(wide)
@@ -579,7 +581,7 @@ class _Case:
     def _height(self, bottom: float, floor_high: float, size: Size) -> float | Refusal:
         """Leaf height (mm, whole) between what is wished and what the head allows."""
         kit, request = self.kit, self.request
-        above = kit.hanging_allowance + kit.head_depth + request.head_clearance
+        above = kit.hanging_allowance + kit.head_depth + kit.head_clearance
         limit = request.head_limit - request.head_keep
         kept = f" less {said(request.head_keep)} for a new head" if request.head_keep else ""
         room = math.floor(limit - above - bottom + 1e-9)
@@ -648,14 +650,13 @@ def _stands_under(service: Service, top: float) -> bool:
 
 def _clashes(
     request: FitRequest,
-    frame: Span,
+    rough: Span,
     opening: Span,
     pockets: Sequence[tuple[str, Span, float]],
     rough_top: float,
 ) -> tuple[Clash, ...]:
     """Services inside the rough opening or where new studs beside it go, below its head; each
     named by what it stands in."""
-    rough = Span(frame.low - request.side_clearance, frame.high + request.side_clearance)
     built = Span(rough.low - request.beside, rough.high + request.beside)
     found = []
     for service in request.services:

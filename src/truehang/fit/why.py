@@ -157,7 +157,7 @@ def _width_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
         ROUGH_WIDTH.figure(
             "fit.rough_width",
             "rough opening width",
-            {"F": frame, "c": Given(request.side_clearance, "")},
+            {"F": frame, **_kit(one, c="side_clearance")},
             PRACTICE,
         ),
         TRAVEL.figure(
@@ -231,7 +231,7 @@ def _height_figures(
                 "L": line,
                 "z": Given(lowest_support(request.floor, one.supports), "job:floor.stations"),
                 "E": Given(one.frame_height, "fit.frame_height"),
-                "c": Given(request.head_clearance, ""),
+                **_kit(one, c="head_clearance"),
             },
             PRACTICE,
         ),

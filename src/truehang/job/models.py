@@ -55,7 +55,7 @@ class About(Section):
     revision: Whole = Field(
         default=1, ge=1, le=9999, description="counts up with every change that is issued"
     )
-    region: Id = Field(default="au", description="region profile: au, uk or us")
+    region: Id = Field(default="au", description="region profile, one of those in docs/regions.md")
     print: LengthStyle | None = Field(
         default=None, description="how lengths are printed: mm or feet-inches (region's if absent)"
     )

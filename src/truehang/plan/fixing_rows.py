@@ -107,7 +107,7 @@ _FACES: tuple[Face, Face] = ("A", "B")
 
 
 def _board_rule(catalogue: Catalogue, region: Region) -> BoardRule:
-    return next(rule for rule in catalogue.board_rules if region.id in rule.regions)
+    return catalogue.board_rule(region)
 
 
 def _sheets(job: Job, face: Face) -> tuple[Sheet, ...]:

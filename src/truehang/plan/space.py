@@ -176,14 +176,15 @@ def access_rules(job: Job, catalogue: Catalogue, region: Region) -> AccessLimits
     id = region.access_rules if wished == "region" else wished
     there = job.building
     site = Site(there.kind, there.work, there.approach, there.corridor)
-    return next((rules.limits(site) for rules in catalogue.access_rules if rules.id == id), None)
+    rules = catalogue.access_rule(id)
+    return rules.limits(site) if rules else None
 
 
 def access_not_wished(job: Job, catalogue: Catalogue, region: Region) -> tuple[Finding, ...]:
     """A building that is no dwelling, and no rule set wished for: nothing is checked, and said."""
     if job.wishes.accessible != "none" or job.building.kind != "other":
         return ()
-    here = next((r for r in catalogue.access_rules if r.id == region.access_rules), None)
+    here = catalogue.access_rule(region.access_rules)
     title = here.title if here else "an accessibility rule"
     return (
         Finding(

@@ -63,7 +63,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Refusal: ("what", "mend"),
     AccessCheck: ("limit", "shown"),
     WeighedOption: ("option", "arrangement", "hardware"),
-    Arrangement: ("option", "access", "findings"),
+    Arrangement: ("option", "access", "findings", "figures"),
     Bearing: ("reasons", "contradictions", *_FOUND),
     HeadMovement: _FOUND,
     OverOpening: ("ways",),

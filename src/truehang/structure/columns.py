@@ -33,7 +33,7 @@ def edge_ratio(slender: float) -> float:
 
 def too_slender(code: CodeSet, slender: float) -> bool:
     """True past the slenderness up to which the code gives a rule at all."""
-    return code.code == "NDS" and edge_ratio(slender) > MOST_SLENDER_NDS
+    return code.stability == "NDS" and edge_ratio(slender) > MOST_SLENDER_NDS
 
 
 def buckling_factor(
@@ -44,10 +44,10 @@ def buckling_factor(
     `strength` is the characteristic (or reference) compression strength along the grain, MPa.
     EN 1995-1-1 6.3.2 (6.21)-(6.28); AS 1720.1 3.3.3 k12; NDS 3.7.1 C_P.
     """
-    if code.code == "EN 1995-1-1":
+    if code.stability == "EN 1995-1-1":
         kept = _eurocode(strength, grade.modulus_low, code.shape[grade.kind].column, slender)
         return np.full_like(acting.temporary, kept)
-    if code.code == "AS 1720.1":
+    if code.stability == "AS 1720.1":
         return _australian(strength, grade.modulus, edge_ratio(slender), acting.temporary)
     kept = _american(code, grade, strength, edge_ratio(slender), acting)
     return np.full_like(acting.temporary, kept)

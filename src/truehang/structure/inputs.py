@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal, get_args
 
-from truehang.catalogue.timber import DesignCode
-
 Joists = Literal["along", "across", "none", "unknown"]
 Roof = Literal["trusses", "propped", "rafters", "flat", "floor-over", "unknown"]
 Lintels = Literal["none-seen", "light", "heavy", "unknown"]
@@ -206,7 +204,7 @@ class BearingHead:
 
     clear_span: float
     height: float
-    code: DesignCode
+    code: str
     loads: tuple[AreaLoad, ...]
     stud_grade: str
     stud_breadth: float

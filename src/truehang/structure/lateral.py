@@ -25,16 +25,16 @@ def lateral_factor(
 
     `held` (studs, 1) is the span between the ends, mm; `bending` (n,) the resistance factors.
     """
-    if code.code == "EN 1995-1-1":
+    if code.stability == "EN 1995-1-1":
         return _eurocode(tried, held)
-    if code.code == "AS 1720.1":
+    if code.stability == "AS 1720.1":
         return _australian(tried, held, acting)
     return _american(tried, held, bending, acting)
 
 
 def too_slender(code: CodeSet, tried: Candidates, held: Array) -> tuple[bool, ...]:
     """Is each candidate so slender, on the fewest studs, that the code gives no rule for it?"""
-    if code.code != "NDS":
+    if code.stability != "NDS":
         return (False,) * len(tried.sections)
     slender = american_slenderness(tried, held).min(axis=0)
     return tuple(bool(one > MOST_SLENDER_NDS) for one in slender)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from truehang.catalogue.timber import DesignCode, Timber
+from truehang.catalogue.timber import Timber
 from truehang.structure.beams import SHEAR_FORM, Array, Beam, moving_deflection
 from truehang.structure.candidates import Candidates, build
 from truehang.structure.inputs import HeadMember, HungLeaf, TrackHead
@@ -18,7 +18,7 @@ def track_head_choices(
     left: float,
     right: float,
     leaves: tuple[HungLeaf, ...],
-    code: DesignCode,
+    code: str,
     timber: Timber,
     *,
     lining: float = 0.0,

@@ -1,0 +1,104 @@
+"""Is the catalogue whole? What one part leans on must be in another, and a region must have
+everything that a plan asks of it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, get_args
+
+from truehang.catalogue.stock import Moulding
+
+if TYPE_CHECKING:
+    from truehang.catalogue import Catalogue
+    from truehang.catalogue.regions import Region
+
+LEAST_DEEP = 70.0
+"""Depth under which no timber is put in as a head or a stud, mm (common practice, no source)."""
+KINDS: tuple[str, ...] = get_args(Moulding.model_fields["kind"].annotation)
+
+
+def wrong_with(catalogue: Catalogue) -> list[str]:
+    """What is missing or there twice, a line each; empty where the catalogue is whole."""
+    return [
+        *_twice(catalogue),
+        *_timber(catalogue),
+        *_boards(catalogue),
+        *(line for region in catalogue.regions for line in _region(catalogue, region)),
+    ]
+
+
+def _twice(catalogue: Catalogue) -> Iterator[str]:
+    tables: dict[str, Iterable[str]] = {
+        "kit": (one.id for one in catalogue.kits),
+        "leaf": (one.id for one in catalogue.leaves),
+        "seal": (one.key for one in catalogue.seals),
+        "material": (one.key for one in catalogue.materials),
+        "fastener": (one.id for one in catalogue.fasteners),
+        "access rule set": (one.id for one in catalogue.access_rules),
+        "board rule": (one.id for one in catalogue.board_rules),
+        "timber code": (one.code for one in catalogue.timber_codes),
+        "grade": (one.code for one in catalogue.timber_grades),
+        "section or moulding": (
+            *(one.code for one in catalogue.timber_sections),
+            *(one.code for one in catalogue.mouldings),
+        ),
+        "board": (one.code for one in catalogue.boards),
+        "region": (one.id for one in catalogue.regions),
+    }
+    for what, names in tables.items():
+        for name, count in Counter(names).items():
+            if count > 1:
+                yield f"{what} {name}: there are {count} of that name; give each its own"
+
+
+def _timber(catalogue: Catalogue) -> Iterator[str]:
+    codes = {code.code: code for code in catalogue.timber_codes}
+    grades = {grade.code for grade in catalogue.timber_grades}
+    for grade in catalogue.timber_grades:
+        code = codes.get(grade.design_code)
+        if code is None:
+            yield f"grade {grade.code}: there is no timber code {grade.design_code!r}"
+        elif grade.kind not in code.shape or any(
+            grade.kind not in method.resistance for method in code.method.values()
+        ):
+            yield f"timber code {code.code}: no shape or resistance for {grade.kind} timber"
+    for section in catalogue.timber_sections:
+        if section.grade not in grades:
+            yield f"section {section.code}: there is no grade {section.grade!r}"
+
+
+def _boards(catalogue: Catalogue) -> Iterator[str]:
+    materials = {material.key for material in catalogue.materials}
+    for board in catalogue.boards:
+        if board.material not in materials:
+            yield f"board {board.code}: there is no material {board.material!r}"
+
+
+def _region(catalogue: Catalogue, region: Region) -> Iterator[str]:
+    named = (
+        ("access rule set", region.access_rules, [one.id for one in catalogue.access_rules]),
+        ("timber code", region.timber_code, [one.code for one in catalogue.timber_codes]),
+        ("board rule", region.board_rule, [one.id for one in catalogue.board_rules]),
+    )
+    for what, wanted, known in named:
+        if wanted not in known:
+            yield f"region {region.id}: there is no {what} {wanted!r}; known: {', '.join(known)}"
+    design = {grade.code: grade.design_code for grade in catalogue.timber_grades}
+    sawn = [
+        section
+        for section in catalogue.timber_in(region).sawn
+        if design[section.grade] == region.timber_code and section.depth >= LEAST_DEEP
+    ]
+    if not sawn:
+        yield (
+            f"region {region.id}: no sawn timber of {region.timber_code} is sold in "
+            f"{region.currency}, {LEAST_DEEP:g} deep or more"
+        )
+    kinds = {moulding.kind for moulding in catalogue.mouldings_in(region)}
+    for kind in KINDS:
+        if kind not in kinds:
+            yield f"region {region.id}: no {kind} is sold in {region.currency}"
+    for use in ("lining", "panel"):
+        if not any(board.use == use for board in catalogue.boards_in(region)):
+            yield f"region {region.id}: no {use} board is sold in {region.currency}"
