@@ -6,7 +6,7 @@ import resource
 import statistics
 import subprocess
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 
@@ -30,13 +30,18 @@ def timed(work: Callable[[], object], runs: int) -> Taken:
     return _medians(walls, processors)
 
 
-def processes(commands: Sequence[Sequence[str]], rounds: int) -> list[Taken]:
-    """Medians of fresh processes, one command after another in turn, after one round to warm up."""
+def processes(
+    commands: Sequence[Sequence[str]], rounds: int, ends: Collection[int] = (0,)
+) -> list[Taken]:
+    """Medians of fresh processes, one command after another in turn, after one round to warm up;
+    `ends` are the codes that they may end with."""
     found: list[tuple[list[float], list[float]]] = [([], []) for _ in commands]
     for turn in range(rounds + 1):
         for (walls, processors), command in zip(found, commands, strict=True):
             before, start = _children(), time.perf_counter()
-            subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+            run = subprocess.run(command, stdout=subprocess.DEVNULL)
+            if run.returncode not in ends:
+                run.check_returncode()
             if turn:
                 walls.append(time.perf_counter() - start)
                 processors.append(_children() - before)

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import psutil
-from benchmarks import sound, structure
+from benchmarks import beside, sound, structure
 from benchmarks.clock import Taken, processes, timed
 from benchmarks.random_jobs import random_job
 
@@ -58,6 +58,17 @@ def start_up(rounds: int) -> Iterator[Row]:
     ratio = mine.processor / bare.processor
     yield Row("truehang --help, cold", mine, f"{ratio:.2f} x bare", "1.5 x", ratio <= 1.5)
     yield Row("a bare Typer program's --help, cold", bare)
+
+
+def before(quick: bool) -> Iterator[Row]:
+    """Start-up, plan and pack beside the commit that they are held against."""
+    rows = 0
+    for rows, one in enumerate(beside.ratios(quick), start=1):  # noqa: B007
+        aim = "" if one.most is None else f"{one.most:g} x"
+        met = None if one.most is None else one.ratio <= one.most
+        yield Row(one.what, one.taken, f"{one.ratio:.2f}, was {one.before:.2f}", aim, met)
+    if not rows:
+        yield Row(f"beside {beside.BEFORE}", None, "not in this copy: left out")
 
 
 def fernhollow() -> Job:
@@ -129,6 +140,7 @@ def parts(quick: bool) -> list[Callable[[], Iterator[Row]]]:
     """What is measured, in order."""
     return [
         lambda: start_up(5 if quick else 15),
+        lambda: before(quick),
         lambda: planning(7 if quick else 25),
         lambda: packing(1 if quick else 5),
         rooms,

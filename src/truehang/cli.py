@@ -537,6 +537,10 @@ app.add_typer(cli_rack.app)
 
 def main() -> None:
     """Entry point of the `truehang` command."""
+    import os
+
+    # Pydantic would read what every installed package says of itself, in search of plugins.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     app()
 
 

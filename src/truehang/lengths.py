@@ -101,13 +101,17 @@ def _bounded(given: str, exact: Fraction) -> float:
 TAPE: dict[LengthStyle, Fraction] = {"mm": Fraction(1, 2), "feet-inches": MM_PER_INCH / 32}
 """The last step that a tape shows, in mm: half a millimetre, or 1/32 inch."""
 _TENTH = Fraction(1, 10)
-_NOISE = Fraction(1, 1_000_000)
-"""What is this near to the middle of two steps is on it (mm): sums of floats don't flip a print."""
+_NOISE = 1_000_000
+"""What is within this part of a millimetre of the middle of two steps is on it: sums of floats
+don't flip a print."""
 
 
 def _steps(mm: float, step: Fraction) -> int:
     """The nearest whole number of steps; from the middle of two away from zero."""
-    count = math.floor((abs(Fraction(mm)) + _NOISE) / step + Fraction(1, 2))
+    # floor((|mm| + 1 / _NOISE) / step + 1/2) in whole numbers: exact, and a plan asks thousands.
+    over, under = mm.as_integer_ratio()
+    size = step.numerator * under * _NOISE
+    count = (2 * step.denominator * (abs(over) * _NOISE + under) + size) // (2 * size)
     return -count if mm < 0 else count
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from truehang.cutting import CuttingPlan, Rack
 from truehang.figures import Figure, Put, Told, told
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
@@ -27,11 +27,14 @@ from truehang.lengths import (
     said,
     spell,
 )
-from truehang.lining import Sheet
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan, Standing
 from truehang.rule import worked
+
+if TYPE_CHECKING:
+    from truehang.cutting import CuttingPlan, Rack
+    from truehang.lining import Sheet
 
 MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
 Length = Callable[[float], str]

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from truehang.measure import Reading
+from truehang.measure import Reading, chance
 from truehang.measure.adjustment import solve
 from truehang.measure.chance import (
     JOB_ALARM,
@@ -59,6 +59,12 @@ def test_two_tests_together_as_scipy_has_it(limit: float, tie: float) -> None:
     assert found == pytest.approx(expected, rel=1e-4)
 
 
+def test_the_rule_for_the_tails_is_numpys() -> None:
+    nodes, shares = np.polynomial.laguerre.laggauss(24)
+    assert pytest.approx(nodes, rel=1e-12) == chance._NODES
+    assert pytest.approx(shares, abs=1e-12) == chance._SHARES
+
+
 def test_power_shift_is_the_textbooks() -> None:
     """The shift whose square is the non-centrality at which a test of level 0.001 has its power,
     less that test's limit: 4.13 - 3.29."""
@@ -71,11 +77,14 @@ def test_power_shift_is_the_textbooks() -> None:
     assert round(stats.norm.isf(0.0005) + POWER_SHIFT, 2) == 4.13
 
 
-@pytest.mark.parametrize("freedom", [1, 3, 7, 20])
+@pytest.mark.parametrize("freedom", [1, 2, 3, 4, 7, 20, 61, 400, 3001])
 def test_chi_square_of_the_global_test(freedom: int) -> None:
+    """SciPy has it from the incomplete gamma function, which knows nothing of our finite sums."""
     expected = stats.chi2.isf(SCATTER_ALARM, freedom)
     assert chi_square_limit(freedom) == pytest.approx(expected, rel=1e-10)
-    assert chi_square_tail(freedom, 9.0) == pytest.approx(stats.chi2.sf(9.0, freedom), rel=1e-10)
+    for value in (0.0, 1e-9, 0.3, 9.0, freedom, 2.0 * freedom, freedom + 300.0):
+        tail = stats.chi2.sf(value, freedom)
+        assert chi_square_tail(freedom, value) == pytest.approx(tail, rel=1e-10, abs=1e-300)
 
 
 def _readings(noise: np.ndarray) -> list[Reading]:

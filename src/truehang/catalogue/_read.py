@@ -18,7 +18,8 @@ class CatalogueError(ValueError):
 class Entry(BaseModel):
     """Base of everything that can be bought: frozen, no unknown keys, no NaN."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    # What checks an entry is made when the first one is read, not when its module is loaded.
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 @cache

@@ -7,12 +7,13 @@ is not known of the building is never taken as the easy case.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cache
 from itertools import product
 from typing import Any, Literal
 
 from truehang.catalogue._read import Entry, table
+from truehang.values import dataclass
 
 BuildingKind = Literal["dwelling", "other"]
 Work = Literal["new", "existing"]
@@ -35,6 +36,9 @@ class Site:
     work: Work | None = None
     approach: Approach | None = None
     corridor: float | None = None
+
+
+_ANY_SITE = Site()
 
 
 class ClearWidth(Entry):
@@ -102,7 +106,7 @@ class AccessRuleSet(Entry):
     """What was not read in the standard: to be checked there before anybody relies on it."""
     source: str
 
-    def limits(self, site: Site = Site()) -> AccessLimits:
+    def limits(self, site: Site = _ANY_SITE) -> AccessLimits:
         """What the set asks in this building: the hardest of the cases that are left open."""
         hardest, narrow = self._width(site, hard=True)
         easiest, _ = self._width(site, hard=False)

@@ -1,13 +1,7 @@
 """Which lengths and sheets are bought, what is cut from each, and what goes on the rack?"""
 
-from truehang.cutting.lengths import cut_lengths
-from truehang.cutting.rack import (
-    Gone,
-    Rack,
-    RackConflict,
-    RackError,
-    RackPiece,
-)
+from typing import TYPE_CHECKING
+
 from truehang.cutting.request import CutRules, Effort, Offcut, Part, Stock
 from truehang.cutting.result import (
     Cut,
@@ -21,7 +15,12 @@ from truehang.cutting.result import (
     SheetLayout,
     SheetPlan,
 )
-from truehang.cutting.sheets import Panel, SheetStock, cut_sheets
+from truehang.lazily import offered
+
+if TYPE_CHECKING:
+    from truehang.cutting.lengths import cut_lengths
+    from truehang.cutting.rack import Gone, Rack, RackConflict, RackError, RackPiece
+    from truehang.cutting.sheets import Panel, SheetStock, cut_sheets
 
 __all__ = [
     "Cut",
@@ -49,3 +48,10 @@ __all__ = [
     "cut_lengths",
     "cut_sheets",
 ]
+
+__getattr__ = offered(
+    __name__,
+    lengths=("cut_lengths",),
+    rack=("Gone", "Rack", "RackConflict", "RackError", "RackPiece"),
+    sheets=("Panel", "SheetStock", "cut_sheets"),
+)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any
@@ -13,6 +12,7 @@ from pydantic import GetJsonSchemaHandler as JsonHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from truehang.lengths import LengthError, parse_length
+from truehang.values import dataclass
 
 _BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
 _COMMA = re.compile(r"^\s*([+-]?\d+),(\d{1,2}|\d{4,})(\s*(?:mm|cm|m)?)\s*$", re.IGNORECASE)
@@ -25,7 +25,11 @@ class Section(BaseModel):
     """Base of every part of a job file: frozen, no unknown keys, no NaN."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        str_strip_whitespace=True,
+        defer_build=True,  # a part is checked inside the whole job, so it needs no checker alone
     )
 
 

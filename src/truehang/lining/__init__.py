@@ -1,6 +1,8 @@
 """Which board goes where on each face, and how is each cut and screwed?"""
 
-from truehang.lining.lay import lay_boards
+from typing import TYPE_CHECKING
+
+from truehang.lazily import offered
 from truehang.lining.model import (
     BoardCount,
     BoardSize,
@@ -17,6 +19,9 @@ from truehang.lining.model import (
     SheetPiece,
     Support,
 )
+
+if TYPE_CHECKING:
+    from truehang.lining.lay import lay_boards
 
 __all__ = [
     "BoardCount",
@@ -35,3 +40,5 @@ __all__ = [
     "Support",
     "lay_boards",
 ]
+
+__getattr__ = offered(__name__, lay=("lay_boards",))

@@ -1,10 +1,15 @@
 """What does this job come to? The one place where the rooms are joined."""
 
-from truehang.plan.cuts import complete, cut, cut_and_hold, cut_done, holder
+from typing import TYPE_CHECKING
+
+from truehang.lazily import offered
 from truehang.plan.join import plan
 from truehang.plan.model import Plan
 from truehang.plan.standing import Standing, pooled, standing_of, told
 from truehang.plan.weigh import WeighedOption
+
+if TYPE_CHECKING:
+    from truehang.plan.cuts import complete, cut, cut_and_hold, cut_done, holder
 
 __all__ = [
     "Plan",
@@ -20,3 +25,5 @@ __all__ = [
     "standing_of",
     "told",
 ]
+
+__getattr__ = offered(__name__, cuts=("complete", "cut", "cut_and_hold", "cut_done", "holder"))
