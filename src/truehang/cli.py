@@ -537,11 +537,21 @@ app.add_typer(cli_rack.app)
 
 def main() -> None:
     """Entry point of the `truehang` command."""
+    _start_light()
+    app()
+
+
+def _start_light() -> None:
+    """What costs a short command more than it does for it is left out."""
+    import gc
     import os
 
     # Pydantic would read what every installed package says of itself, in search of plugins.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    app()
+    # Our matrices are small: more threads than one only wait for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Hardly anything here goes round in a circle; loading modules would look for it all the time.
+    gc.set_threshold(200_000, 20, 20)
 
 
 if __name__ == "__main__":
