@@ -69,11 +69,25 @@ document.addEventListener("click", (event) => {
 });
 
 // Nothing is said of a number that is still being typed: what was said of it before goes, and an
-// answer that is on its way is not shown. Only what no further figure can mend is said at once.
+// answer that is on its way is not shown when it comes. Only what no further figure can mend is said
+// at once.
+const strokes = new WeakMap(); // of a form: how often something was typed in it
+const askedAt = new WeakMap(); // of a request: how often by then
+
+document.addEventListener("htmx:beforeRequest", (event) => {
+  askedAt.set(event.detail.xhr, strokes.get(event.detail.elt) || 0);
+});
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const form = event.detail.requestConfig.elt;
+  if (form.matches("form[data-keyed]") && askedAt.get(event.detail.xhr) !== (strokes.get(form) || 0)) {
+    event.detail.shouldSwap = false;
+  }
+});
+
 document.addEventListener("input", (event) => {
   const form = event.target.closest("form[data-keyed]");
   if (!form) return;
-  if (window.htmx) htmx.trigger(form, "htmx:abort");
+  strokes.set(form, (strokes.get(form) || 0) + 1);
   const entry = form.querySelector("[data-entry]");
   const most = Number(entry.dataset.most || Infinity);
   const over = event.target === entry && Math.abs(Number(entry.value.replace(",", "."))) > most;
