@@ -35,7 +35,7 @@ from truehang.fit import (
 )
 from truehang.framing import Ground, HeadIn, OpeningSetOut, StudIn, opening_members
 from truehang.members import Member
-from truehang.plan.members import frame_of
+from truehang.plan.frame import frame_of
 
 OUTLET = Service("double outlet", "outlet", 700.0, 300.0, "A")
 SWITCH = Service("light switch", "switch", 3400.0, 1050.0, "B")

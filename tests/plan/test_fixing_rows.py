@@ -12,7 +12,7 @@ from truehang.fixings import Choice, Fixings, shots
 from truehang.job import load
 from truehang.plan import Plan, plan
 from truehang.plan.fixing_rows import About, fix
-from truehang.plan.members import frame_of
+from truehang.plan.frame import frame_of
 
 DEMOS = ["quarry-house.yaml", "fernhollow.yaml", "tannery-g03.yaml", "tannery-s01.yaml"]
 

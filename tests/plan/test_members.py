@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 
 import pytest
@@ -15,7 +16,7 @@ from truehang.job import Job, load
 from truehang.members import UPRIGHT, standing
 from truehang.plan import Plan, plan
 from truehang.plan.boards import line
-from truehang.plan.members import frame_of
+from truehang.plan.frame import frame_of
 from truehang.shapes import Span
 
 
@@ -231,3 +232,17 @@ def test_the_lining_is_screwed_at_its_edges_and_to_every_stud_of_a_new_wall() ->
     assert len(studs) >= 3
     ends = [m for m in studs if m.x.low < 1 or m.x.high > made.measured.run.length - 1]  # type: ignore[union-attr]
     assert {m.x.middle for m in ends} <= xs
+
+
+def test_a_rib_that_props_the_head_is_as_long_as_it_is_cut() -> None:
+    # Euler, both ends held: 2 x pi^2 E I / L^2, E of the least stiff sawn timber that is sold
+    made = planned("tannery-g06")
+    rib = next(m for m in standing(made.members, "rib") if m.at_mouth)
+    bought = catalogue.load()
+    sawn = {g.code: g.modulus for g in bought.timber_grades if g.kind == "sawn"}
+    sold = [s.grade for s in bought.timber_sections if s.currency == "AUD" and s.grade in sawn]
+    thin, wide, length = rib.y.length, rib.x.length, rib.length
+    load = 2 * math.pi**2 * min(sawn[g] for g in sold) * (wide * thin**3 / 12) / length**2
+    assert made.figures["structure.mouth_ribs"].value == pytest.approx(load, abs=0.6)
+    (item,) = [i for i in made.takeoff.items if i.key == "frame.rib"] if made.takeoff else []
+    assert item.length == length

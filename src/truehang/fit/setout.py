@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
+from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
@@ -75,6 +77,12 @@ class _Builder:
         self.kit = solved.kit
 
     def arrangement(self) -> Arrangement:
+        """Where everything stands, then what is figured out and found of it."""
+        made = self._set_out()
+        return replace(made, figures=self._figures(made), findings=self._findings(made))
+
+    def _set_out(self) -> Arrangement:
+        """Where everything stands."""
         request, one, kit = self.request, self.one, self.kit
         pockets = tuple(self._pocket(side, inside) for side, inside, _ in one.pockets)
         leaves = tuple(self._leaf(side) for side, _, _ in one.pockets)
@@ -127,20 +135,29 @@ class _Builder:
             clashes=one.clashes,
             access=access,
             rod=rod,
-            figures=(
-                *arrangement_figures(request, self.option, one, heights, rod, under, gaps),
-                *floor_here_figures(here),
+            figures=(),
+            findings=(),
+        )
+
+    def _figures(self, made: Arrangement) -> tuple[Figure, ...]:
+        return (
+            *arrangement_figures(
+                self.request, self.option, self.one, made.heights, made.rod, made.packs,
+                made.floor_gaps,
             ),
-            findings=(
-                *(clash_finding(clash) for clash in one.clashes),
-                *self._place_findings(),
-                *self._handle_findings(heights),
-                *self._hump_findings(),
-                *_pack_findings(under),
-                *self._gap_findings(gaps),
-                *self._hang_findings(),
-                *access_findings(access),
-            ),
+            *floor_here_figures(made.floor_here),
+        )  # fmt: skip
+
+    def _findings(self, made: Arrangement) -> tuple[Finding, ...]:
+        return (
+            *(clash_finding(clash) for clash in made.clashes),
+            *self._place_findings(),
+            *self._handle_findings(made.heights),
+            *self._hump_findings(),
+            *_pack_findings(made.packs),
+            *self._gap_findings(made.floor_gaps),
+            *self._hang_findings(),
+            *access_findings(made.access),
         )
 
     def _parts(self) -> tuple[FramePart, ...]:

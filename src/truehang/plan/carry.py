@@ -14,6 +14,8 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import LeafHardware
 from truehang.job import Job
+from truehang.members import standing
+from truehang.plan.frame import frame_of
 from truehang.structure import (
     PRELIMINARY,
     AreaLoad,
@@ -233,9 +235,7 @@ def bare_head(
 
 def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
     """Where the head rests while no rib can be trusted: the back studs, and the closing jamb."""
-    ends = [pocket.back_stud for pocket in arrangement.pockets]
-    if arrangement.closing_jamb is not None:
-        ends.append(arrangement.closing_jamb)
+    ends = [piece.x for piece in standing(frame_of(arrangement), "back stud", "closing jamb")]
     low, high = sorted(ends, key=lambda span: span.low)
     return low.high, high.low
 
@@ -246,11 +246,11 @@ def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) 
     if kit.frame == "steel":
         return None
     basic, _ = framing(catalogue, region, arrangement.wall.stud)
-    pocket, heights = arrangement.pockets[0], arrangement.heights
+    rib = next(piece for piece in standing(frame_of(arrangement), "rib") if piece.at_mouth)
     return MouthRibs(
-        width=pocket.rib_width,
-        thickness=pocket.rib_thickness,
-        length=heights.head_underside - heights.frame_bottom,
+        width=rib.x.length,
+        thickness=rib.y.length,
+        length=rib.length,
         modulus=basic.modulus,
     )
 

@@ -5,28 +5,23 @@ Everything that counts, draws, lines, fixes or models framing reads what is made
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
 from truehang.catalogue.timber import Section
-from truehang.fit import Arrangement, Pocket
+from truehang.fit import Arrangement
 from truehang.framing import (
-    FrameSetOut,
-    Groove,
     Ground,
     HeadIn,
     OpeningSetOut,
-    PocketSetOut,
     StudIn,
     There,
     frame_members,
     opening_members,
 )
 from truehang.job import Job
-from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member
+from truehang.plan.frame import frame_set_out, stud_space
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.wall import ceiling_of, run_of
 from truehang.shapes import Span
@@ -61,7 +56,7 @@ def members(
         frame=fit.frame,
         frame_top=fit.heights.head_top,
         room=_room(job, measured, fit),
-        y=_stud_space(fit),
+        y=stud_space(fit),
         ground=_ground(measured),
         rough_head=fit.heights.rough_head,
         limit=held.limit if held else ceiling_of(job, measured),
@@ -75,58 +70,6 @@ def members(
     )
     sold = _sold(catalogue, region, fit)
     return (*opening_members(opening), *frame_members(frame_set_out(fit, sold)))
-
-
-def frame_of(fit: Arrangement) -> tuple[Member, ...]:
-    """The pieces of the frame alone, of an arrangement that is only looked at."""
-    return frame_members(frame_set_out(fit))
-
-
-def frame_set_out(
-    fit: Arrangement, sold: Sequence[tuple[tuple[float, float], str]] = ()
-) -> FrameSetOut:
-    """The frame of an arrangement as the framing room takes it."""
-    ribs = [layer for layer in fit.pocket_section if layer.kind == "rib"]
-    leaf = next(layer for layer in fit.pocket_section if layer.kind == "leaf")
-    air = (fit.jamb_groove_width - (leaf.y1 - leaf.y0)) / 2
-    groove = Groove(depth=fit.jamb_groove, y=Span(leaf.y0 - air, leaf.y1 + air))
-    grooved = fit.closing_jamb is not None and fit.jamb_groove > 0
-    return FrameSetOut(
-        frame=fit.frame,
-        opening=fit.opening,
-        centre=fit.centre,
-        y=_stud_space(fit),
-        ribs=(Span(ribs[0].y0, ribs[0].y1), Span(ribs[1].y0, ribs[1].y1)),
-        bottom=fit.heights.frame_bottom,
-        under=fit.heights.head_underside,
-        top=fit.heights.head_top,
-        pockets=tuple(_pocket(pocket) for pocket in fit.pockets),
-        jamb=fit.closing_jamb,
-        groove=groove if grooved else None,
-        groove_told=f"groove {said(fit.jamb_groove, 1)} deep and {said(fit.jamb_groove_width, 1)} "
-        "wide down the middle of the face to the leaf"
-        if grooved
-        else "",
-        bought_in="frame kit" if any(part.key == "kit" for part in fit.parts) else "",
-        batten=any(part.key == "base" for part in fit.parts),
-        packs=tuple((pack.label, pack.x, pack.floor, pack.height) for pack in fit.packs),
-        sold=tuple(sold),
-    )
-
-
-def _pocket(pocket: Pocket) -> PocketSetOut:
-    return PocketSetOut(
-        side=pocket.side,
-        mouth=pocket.mouth,
-        inside=pocket.inside,
-        back_stud=pocket.back_stud,
-        rib_centres=pocket.rib_centres,
-        rib_width=pocket.rib_width,
-    )
-
-
-def _stud_space(fit: Arrangement) -> Span:
-    return Span(fit.wall.lining_a, fit.wall.lining_a + fit.wall.stud)
 
 
 def _room(job: Job, measured: Measured, fit: Arrangement) -> Span:

@@ -15,7 +15,7 @@ from truehang.drawing.every import site
 from truehang.drawing.views.picture import picture
 from truehang.fit import Arrangement, Option
 from truehang.job import models as m
-from truehang.plan.members import frame_of
+from truehang.plan.frame import frame_of
 from truehang.store import NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
