@@ -136,8 +136,7 @@ def access_findings(made: tuple[AccessCheck, ...]) -> tuple[Finding, ...]:
                     Severity.STOP if check.key == "clear-width" else Severity.WARN,
                     f"accessibility.{check.key}",
                     f"{check.label} is {check.shown}; asked {check.limit}",
-                    "take an option that keeps it; the local rule and the "
-                    f"{word('certifier')} decide",
+                    f"the local rule and the {word('certifier')} decide",
                     check.source,
                 )
             )

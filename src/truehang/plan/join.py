@@ -22,6 +22,7 @@ from truehang.job import Job, canonical
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.members import Member
+from truehang.plan.access_mends import with_access_mends
 from truehang.plan.base import base_held
 from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
@@ -54,31 +55,15 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     Never raises for what a valid job says: what can't be known is left out, and a finding says
     why.
     """
-    where = catalogue.region(job.job.region)
-    measured = measure(job)
-    rules = access_rules(job, catalogue, where)
-    compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
-    load = bearing(evidence(job))
-
-    def tried(asked: Ask) -> Try:
-        found = fit_options(asked.request, asked.kits, asked.leaves)
-        return Try(asked, found, weigh(job, catalogue, asked, found, rules, compare))
-
-    ground = ask(job, catalogue, where, measured)
-    first = tried(ground) if ground else None
-    settled = None
-    if first is not None:
-        settled = (
-            settle_carried(job, catalogue, where, measured, first, tried)
-            if _carries(job, load)
-            else settle(job, catalogue, where, measured, load.bears, first, tried)
-        )
-    best = settled.tried if settled else first
-    asked, found = (best.asked, best.found) if best else (None, _NO_OPTIONS)
-    weighed = best.weighed if best else ()
-    chosen = weighed[0] if weighed else None
+    made = _decide(job, catalogue)
+    where, measured, rules, load = made.where, made.measured, made.rules, made.load
+    settled, compare, weighed, chosen = made.settled, made.compare, made.weighed, made.chosen
+    asked, found = (made.best.asked, made.best.found) if made.best else (None, _NO_OPTIONS)
     built = _NOTHING
     if chosen and settled and asked:
+        chosen = with_access_mends(
+            job, chosen, weighed, rules, lambda other: _decide(other, catalogue).chosen
+        )
         framed = members(
             job, catalogue, where, measured, chosen.arrangement, settled.over,
             settled.head.choice if settled.head else None, settled.sizing,
@@ -134,6 +119,58 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             figures=figures,
             access=rules,
         )
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Decided:
+    """What is asked first: what was read, what the wall carries, which option comes first."""
+
+    where: Region
+    measured: Measured
+    rules: AccessLimits | None
+    load: Bearing
+    compare: Comparer
+    best: Try | None
+    settled: Settled | None
+
+    @property
+    def weighed(self) -> tuple[WeighedOption, ...]:
+        return self.best.weighed if self.best else ()
+
+    @property
+    def chosen(self) -> WeighedOption | None:
+        return self.weighed[0] if self.weighed else None
+
+
+def _decide(job: Job, catalogue: Catalogue) -> _Decided:
+    where = catalogue.region(job.job.region)
+    measured = measure(job)
+    rules = access_rules(job, catalogue, where)
+    compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
+    load = bearing(evidence(job))
+
+    def tried(asked: Ask) -> Try:
+        found = fit_options(asked.request, asked.kits, asked.leaves)
+        return Try(asked, found, weigh(job, catalogue, asked, found, rules, compare))
+
+    ground = ask(job, catalogue, where, measured)
+    first = tried(ground) if ground else None
+    settled = None
+    if first is not None:
+        settled = (
+            settle_carried(job, catalogue, where, measured, first, tried)
+            if _carries(job, load)
+            else settle(job, catalogue, where, measured, load.bears, first, tried)
+        )
+    return _Decided(
+        where=where,
+        measured=measured,
+        rules=rules,
+        load=load,
+        compare=compare,
+        best=settled.tried if settled else first,
+        settled=settled,
     )
 
 
