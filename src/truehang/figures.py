@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
+
+from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

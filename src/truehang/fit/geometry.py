@@ -12,10 +12,9 @@ is a `Rule`: what `why` prints is what ran here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from truehang.catalogue.kits import Kit
 from truehang.rule import Rule
+from truehang.values import dataclass
 
 MEANS = {
     "C": "clear opening",

@@ -6,7 +6,6 @@ from side A) and z up from the level datum; loads are kPa, masses kg, sound leve
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
@@ -39,6 +38,7 @@ from truehang.job.fields import (
     Whole,
 )
 from truehang.lengths import LengthStyle
+from truehang.values import dataclass
 
 Face = Literal["A", "B"]
 Side = Literal["left", "right"]

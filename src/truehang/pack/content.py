@@ -6,8 +6,10 @@ Every text is plain text: the templates never read it as markup.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
+
+from truehang.values import dataclass
 
 Align = Literal["left", "right", "centre"]
 SeverityWord = Literal["stop", "hold", "warn", "note"]

@@ -6,11 +6,12 @@ Lengths are millimetres, areas m2, volumes m3, surface densities kg/m2, times s,
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from truehang.findings import Finding, Severity
 from truehang.money import Money
+from truehang.values import dataclass
 
 SlitKind = Literal["floor", "jamb", "meeting", "head"]
 """Where a gap runs: under a leaf, at the closing jamb, where a pair meets, over a leaf."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
+
+from truehang.values import dataclass
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 
