@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from truehang.catalogue.kits import Kit
@@ -336,76 +336,75 @@ class _Builder:
         ]
 
     def _gap_findings(self, gaps: tuple[FloorGap, ...]) -> list[Finding]:
-        kit, made = self.kit, []
-        for gap in gaps:
-            if gap.least_built < GAP_NEVER_UNDER - 1e-9 <= gap.least:
-                made.append(
-                    Finding(
-                        Severity.WARN,
-                        gap.leaf,
-                        f"the floor gap{_down(gap)} is "
-                        f"{said(gap.least_built, limit=GAP_NEVER_UNDER)} at x "
-                        f"{said(gap.least_at)} on packers up to {said(gap.low, 1)} thinner "
-                        f"than the packs wanted; {said(GAP_NEVER_UNDER)} is the least",
-                        f"turn the leaf up by {said(gap.low, 1)} when it hangs, or bring packers "
-                        "that make the packs",
-                        PRACTICE,
-                    )
-                )
-            elif gap.least < GAP_NEVER_UNDER - 1e-9:
-                made.append(
-                    Finding(
-                        Severity.STOP,
-                        gap.leaf,
-                        f"the floor gap{_down(gap)} is "
-                        f"{said(gap.least, limit=GAP_NEVER_UNDER)} at x "
-                        f"{said(gap.least_at)}; "
-                        f"{said(GAP_NEVER_UNDER)} is the least",
-                        "hang the leaf higher or plane the floor there",
-                        PRACTICE,
-                    )
-                )
-            elif gap.least < GAP_TARGET.low - 1e-9 or gap.most > GAP_TARGET.high + 1e-9:
-                made.append(
-                    Finding(
-                        Severity.NOTE,
-                        gap.leaf,
-                        f"the floor gap{_down(gap)} runs from "
-                        f"{said(gap.least, limit=GAP_TARGET.low)} at x "
-                        f"{said(gap.least_at)} to {said(gap.most, limit=GAP_TARGET.high)} at x "
-                        f"{said(gap.most_at)}; the target is "
-                        f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
-                        f"{self._why_off_target()}; show the customer, or level the floor",
-                        PRACTICE,
-                    )
-                )
-            if gap.guide_engagement < kit.guide_engagement_least - 1e-9:
-                made.append(
-                    Finding(
-                        Severity.WARN,
-                        gap.leaf,
-                        "the bottom guide reaches "
-                        f"{said(gap.guide_engagement, limit=kit.guide_engagement_least)} into the "
-                        f"leaf at x {said(gap.guide_at)}; "
-                        f"{said(kit.guide_engagement_least, 1)} is the least",
-                        f"set the guide on packing of "
-                        f"{said(kit.guide_engagement_least - gap.guide_engagement, 1)} or more",
-                        f"kit {kit.id}",
-                    )
-                )
-            if gap.guide_engagement > kit.guide_groove - 1.0:
-                made.append(
-                    Finding(
-                        Severity.WARN,
-                        gap.leaf,
-                        "the bottom guide reaches "
-                        f"{said(gap.guide_engagement, limit=kit.guide_groove)} into a groove "
-                        f"{said(kit.guide_groove, 1)} deep",
-                        "lower the guide or deepen the groove",
-                        f"kit {kit.id}",
-                    )
-                )
-        return made
+        return [
+            finding
+            for gap in gaps
+            for finding in (*self._floor_findings(gap), *self._guide_findings(gap))
+        ]
+
+    def _floor_findings(self, gap: FloorGap) -> Iterator[Finding]:
+        """A floor gap that is too little, or off what it should be."""
+        if gap.least_built < GAP_NEVER_UNDER - 1e-9 <= gap.least:
+            yield Finding(
+                Severity.WARN,
+                gap.leaf,
+                f"the floor gap{_down(gap)} is "
+                f"{said(gap.least_built, limit=GAP_NEVER_UNDER)} at x "
+                f"{said(gap.least_at)} on packers up to {said(gap.low, 1)} thinner "
+                f"than the packs wanted; {said(GAP_NEVER_UNDER)} is the least",
+                f"turn the leaf up by {said(gap.low, 1)} when it hangs, or bring packers "
+                "that make the packs",
+                PRACTICE,
+            )
+        elif gap.least < GAP_NEVER_UNDER - 1e-9:
+            yield Finding(
+                Severity.STOP,
+                gap.leaf,
+                f"the floor gap{_down(gap)} is "
+                f"{said(gap.least, limit=GAP_NEVER_UNDER)} at x "
+                f"{said(gap.least_at)}; "
+                f"{said(GAP_NEVER_UNDER)} is the least",
+                "hang the leaf higher or plane the floor there",
+                PRACTICE,
+            )
+        elif gap.least < GAP_TARGET.low - 1e-9 or gap.most > GAP_TARGET.high + 1e-9:
+            yield Finding(
+                Severity.NOTE,
+                gap.leaf,
+                f"the floor gap{_down(gap)} runs from "
+                f"{said(gap.least, limit=GAP_TARGET.low)} at x "
+                f"{said(gap.least_at)} to {said(gap.most, limit=GAP_TARGET.high)} at x "
+                f"{said(gap.most_at)}; the target is "
+                f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
+                f"{self._why_off_target()}; show the customer, or level the floor",
+                PRACTICE,
+            )
+
+    def _guide_findings(self, gap: FloorGap) -> Iterator[Finding]:
+        """A bottom guide that does not reach into its groove, or reaches its bottom."""
+        kit = self.kit
+        if gap.guide_engagement < kit.guide_engagement_least - 1e-9:
+            yield Finding(
+                Severity.WARN,
+                gap.leaf,
+                "the bottom guide reaches "
+                f"{said(gap.guide_engagement, limit=kit.guide_engagement_least)} into the "
+                f"leaf at x {said(gap.guide_at)}; "
+                f"{said(kit.guide_engagement_least, 1)} is the least",
+                f"set the guide on packing of "
+                f"{said(kit.guide_engagement_least - gap.guide_engagement, 1)} or more",
+                f"kit {kit.id}",
+            )
+        if gap.guide_engagement > kit.guide_groove - 1.0:
+            yield Finding(
+                Severity.WARN,
+                gap.leaf,
+                "the bottom guide reaches "
+                f"{said(gap.guide_engagement, limit=kit.guide_groove)} into a groove "
+                f"{said(kit.guide_groove, 1)} deep",
+                "lower the guide or deepen the groove",
+                f"kit {kit.id}",
+            )
 
     def _why_off_target(self) -> str:
         drop = self.request.head_drop

@@ -65,10 +65,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         chosen = with_access_mends(
             job, chosen, weighed, rules, lambda other: _decide(other, catalogue).chosen
         )
-        framed = members(
-            job, catalogue, where, measured, chosen.arrangement, settled.over,
-            settled.head.choice if settled.head else None, settled.sizing,
-        )  # fmt: skip
+        framed = members(job, catalogue, where, measured, chosen.arrangement, settled)
         chosen = _with_services(job, chosen, settled, framed, asked.request.services)
         built = _build(job, catalogue, where, measured, chosen, settled, framed, compare)
     fit = chosen.arrangement if chosen else None

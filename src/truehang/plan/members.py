@@ -22,10 +22,10 @@ from truehang.job import Job
 from truehang.measure import Measured
 from truehang.members import Member
 from truehang.plan.frame import frame_set_out, stud_space
+from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.wall import ceiling_of, run_of
 from truehang.shapes import Span
-from truehang.structure import HeadSizing, TrackHeadChoice
 
 PACKERS_REACH = 20.0
 """What packers alone make up over a frame's head, mm (common practice, no source)."""
@@ -45,11 +45,10 @@ def members(
     region: Region,
     measured: Measured,
     fit: Arrangement,
-    held: OverOpening | None,
-    track_head: TrackHeadChoice | None,
-    sizing: HeadSizing | None,
+    settled: Settled,
 ) -> tuple[Member, ...]:
-    """Every piece of the chosen arrangement; `held` says what its track hangs from."""
+    """Every piece of the chosen arrangement; `settled` says what its track hangs from."""
+    held = settled.over
     opening = OpeningSetOut(
         situation=fit.situation,
         rough=fit.rough,
@@ -61,7 +60,7 @@ def members(
         rough_head=fit.heights.rough_head,
         limit=held.limit if held else ceiling_of(job, measured),
         ceiling=ceiling_of(job, measured),
-        head=_head(held, track_head, sizing),
+        head=_head(settled),
         stud=_stud_in(job, catalogue, region),
         there=_there(job, fit, held),
         hung_there=held is not None and held.way == "existing",
@@ -102,18 +101,17 @@ def _packed(fit: Arrangement, held: OverOpening | None) -> tuple[float, float] |
     return least, most
 
 
-def _head(
-    held: OverOpening | None, track_head: TrackHeadChoice | None, sizing: HeadSizing | None
-) -> HeadIn | None:
+def _head(settled: Settled) -> HeadIn | None:
     """The timber that goes in over the frame. None: what is there does, or nothing sold would."""
-    big = sizing.cheapest if sizing is not None else None
-    if big is not None:
-        studs = sizing.jamb.each_end if sizing is not None and sizing.jamb else big.studs
+    sizing, track_head = settled.sizing, settled.head.choice if settled.head else None
+    if sizing is not None and sizing.cheapest is not None:
+        big = sizing.cheapest
+        studs = sizing.jamb.each_end if sizing.jamb else big.studs
         return HeadIn(big.section, big.plies, big.breadth / big.plies, big.depth, studs, True)
     if track_head is not None:
         one = track_head.member
         return HeadIn(track_head.section, one.plies, one.breadth, one.depth, 0, False)
-    return HeadIn("", 1, 0.0, None, 0, False) if held is None else None
+    return HeadIn("", 1, 0.0, None, 0, False) if settled.over is None else None
 
 
 # ---------------------------------------------------------------- what it is cut from
