@@ -18,7 +18,8 @@ from truehang.shapes import Block, Span, box
 from truehang.words import word
 
 LEAST_INFILL = 90.0
-"""Narrower than two studs, an infill is packed solid instead of studded, mm."""
+"""Narrower than two usual studs, or than one of this wall, an infill is packed solid instead of
+studded, mm."""
 LEAST_PACKING = 3.0
 """Narrower than this, what is left beside the jamb stud is packed with packers, mm."""
 TOUCH = 1e-6
@@ -155,7 +156,7 @@ class _Side:
     def _filled(self, rest: Span) -> Iterator[Member]:
         """A narrow rest of an old opening is packed solid, a wide one gets a plate and studs."""
         assert self.infill is not None
-        if self.infill.length < LEAST_INFILL:
+        if self.infill.length < max(LEAST_INFILL, self.at.stud.breadth):
             if rest.length > LEAST_PACKING:
                 yield self._packing(
                     f"infill-packing-{self.number}", f"infill packed solid, {self.side}",

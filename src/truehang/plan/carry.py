@@ -274,15 +274,11 @@ def _too_soft(member: HeadMember) -> Finding:
 
 
 def framing(catalogue: Catalogue, region: Region, stud: float) -> tuple[Grade, tuple[Section, ...]]:
-    """The region's basic grade and its sections that go into the wall, shallowest first."""
+    """The region's basic grade and its sections that go into the wall, shallowest first; where the
+    wall is thinner than any of them, all. A whole region sells some."""
     by_code = {grade.code: grade for grade in catalogue.timber_grades}
-    sections = [
-        section
-        for section in catalogue.timber_in(region).sawn
-        if section.breadth <= stud + 0.5 and section.depth >= 70.0
-    ]
-    if not sections:
-        raise LookupError(f"no sawn timber is sold in {region.currency}")
+    sold = [s for s in catalogue.timber_in(region).sawn if s.depth >= LEAST_HEAD]
+    sections = [section for section in sold if section.breadth <= stud + 0.5] or sold
     basic = min((by_code[section.grade] for section in sections), key=lambda g: g.modulus)
     mine = [section for section in sections if section.grade == basic.code]
     return basic, tuple(sorted(mine, key=lambda s: (s.depth, s.breadth)))
