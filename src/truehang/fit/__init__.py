@@ -12,6 +12,7 @@ from truehang.fit.geometry import (
 )
 from truehang.fit.model import (
     ARRANGEMENTS,
+    REACH,
     AccessCheck,
     Arrangement,
     ArrangementKind,
@@ -44,6 +45,7 @@ from truehang.fit.solve import trade_for
 
 __all__ = [
     "ARRANGEMENTS",
+    "REACH",
     "AccessCheck",
     "Arrangement",
     "ArrangementKind",

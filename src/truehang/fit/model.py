@@ -66,6 +66,11 @@ class WallMakeup:
         return self.lining_a + self.stud + self.lining_b
 
 
+REACH = 150.0
+"""How far from the nearest floor station a floor may be taken to go on level, mm (common practice,
+no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Floor:
     """The floor as it stands on the day of measure: piecewise linear through (x, z) stations.
@@ -90,6 +95,10 @@ class Floor:
         _finite("floor", *self.x, *self.z, self.build_up)
         if self.build_up < 0:
             raise ValueError(f"floor.build_up is {self.build_up:g}; new flooring can't be negative")
+
+    def reaches(self, x: float) -> bool:
+        """Whether the floor was read about here: between its stations, or REACH beyond them."""
+        return len(self.x) > 1 and self.x[0] - REACH <= x <= self.x[-1] + REACH
 
 
 @dataclass(frozen=True, slots=True)

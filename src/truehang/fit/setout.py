@@ -303,21 +303,29 @@ class _Builder:
                 )
             )
         if one.avoidable is not None:
-            shift = one.avoidable - one.frame.low
-            way = "right" if shift > 0 else "left"
-            made.append(
-                Finding(
-                    Severity.WARN,
-                    "wishes.centre",
-                    "the wished place meets services that another place would not",
-                    f"move the opening {said(abs(shift))} to the {way}, or have them moved",
-                    "geometry of the arrangement",
-                    (Change("wishes.place.centre", one.opening.middle + shift),)
-                    if self.request.wishes.centre is not None
-                    else (),
-                )
-            )
+            made.append(self._elsewhere(one.avoidable - one.frame.low))
         return made
+
+    def _elsewhere(self, shift: float) -> Finding:
+        """Fewer services would have to be moved where the frame stands `shift` mm to the right. It
+        is stated as a wish only where the floor is as well known there as here."""
+        one, floor, wishes = self.one, self.request.floor, self.request.wishes
+        unread = [x for _, _, x in one.supports if floor.reaches(x) > floor.reaches(x + shift)]
+        mend = f"move the opening {said(abs(shift))} to the {'right' if shift > 0 else 'left'}"
+        if unread:
+            places = ", ".join(said(x + shift) for x in unread)
+            mend += f" once the floor is read there too (x {places})"
+        changes = [Change("wishes.place.centre", one.opening.middle + shift)]
+        if len(wishes.arrangements) != 1:
+            changes.append(Change("wishes.arrangement", one.arrangement))
+        return Finding(
+            Severity.WARN,
+            "wishes.centre",
+            "the wished place meets services that another place would not",
+            f"{mend}, or have them moved",
+            "geometry of the arrangement",
+            () if unread or wishes.centre is None else tuple(changes),
+        )
 
     def _handle_findings(self, heights: Heights) -> list[Finding]:
         wish, placed = self.request.wishes.handle_height, heights.handle - heights.floor_high

@@ -9,16 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from truehang.findings import Finding, Severity
-from truehang.fit import Arrangement
+from truehang.fit import REACH, Arrangement
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.base import base_findings
 
 PRACTICE = "common practice, no source"
-REACH = 150.0
-"""How far from the nearest floor station a floor may be taken to go on level, mm (common practice,
-no source)."""
 LONG = 3000.0
 """What is longer than this is not carried round every corner, mm (common practice, no source)."""
 
