@@ -356,7 +356,7 @@ def _corner_figures(opening: Adjustment) -> Iterator[Figure]:
                 f"{corner.name.replace('-', ' ')} corner, {axis}",
                 value,
                 "mm",
-                f"least squares over all readings; standard uncertainty {sigma:.1f} mm",
+                f"least squares over all readings; standard uncertainty {said(sigma, 1)}",
                 inputs,
                 LEAST_SQUARES,
             )
