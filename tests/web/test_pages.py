@@ -302,6 +302,17 @@ def test_the_live_part_says_how_the_typed_reading_stands(
     assert desk.store.head(job.rpartition("/")[2]).number == 1
 
 
+def test_the_live_part_speaks_in_the_lengths_of_the_job(desk: Desk) -> None:
+    text = SOUND.replace("print: mm", "print: feet-inches")
+    job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
+    for value in ("3450", "3460"):
+        fields = reading(desk, job, kind="width", place="bottom", id="width-bottom",
+                         was="width-bottom", value=value, take="again")  # fmt: skip
+        page = desk.post(f"{job}/measure/live", fields)
+        assert re.search(r"(about|others,) (\d+ )?[\d/]+\"", page), page
+        assert not re.search(r"\d mm (too|off)", page)
+
+
 # ---------------------------------------------------------------- choose, order, build
 
 

@@ -14,6 +14,7 @@ from starlette.responses import Response
 from truehang.job import Job, Problem
 from truehang.job import models as m
 from truehang.job.fields import Millimetres
+from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.plan.readings import measure as measure_of
 from truehang.store import FileRefused, NotFound, Refused
@@ -422,7 +423,7 @@ def _verdict(view: View, measured: Measured, name: str) -> Verdict:
         height = fit.heights.head_top - fit.heights.frame_bottom
         chance = fit_chance(measured, fit.frame.length, height)
     state, text = _stands(measured, name) if name else ("note", "")
-    return Verdict(name, state, text, measured, chance)
+    return Verdict(name, state, view.plan.say(text), measured, chance)
 
 
 def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
@@ -432,10 +433,12 @@ def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
         if any(_base(s) == name for s in slip.suspects):
             much = "much" if slip.size > 0 else "little"
             others = [s for s in slip.suspects if _base(s) != name]
-            text = f"reads about {abs(slip.size):.0f} mm too {much}: take it again"
+            off = said(abs(slip.size))
+            text = f"reads about {off} too {much}: take it again"
             if others:
-                text = f"this or {', '.join(others)} is wrong by about {abs(slip.size):.0f} mm: " \
-                    "take all of them again"  # fmt: skip
+                text = (
+                    f"this or {', '.join(others)} is wrong by about {off}: take all of them again"
+                )
             return "stop", text
     if not mine:
         return "note", "read"
@@ -444,7 +447,7 @@ def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
         advised = [a for a in measured.advice if check.label in a.checks or check.id in a.checks]
         mend = f"; {advised[0].label} would check it" if advised else ""
         return "warn", f"a slip here would hardly show{mend}"
-    return "ok", f"agrees with the others, {abs(check.misfit):.1f} mm off"
+    return "ok", f"agrees with the others, {said(abs(check.misfit), 1)} off"
 
 
 def _base(id: str) -> str:
