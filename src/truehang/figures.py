@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from enum import Enum
-
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

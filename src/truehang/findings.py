@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import IntEnum
-
-from truehang.values import dataclass
 
 
 class Severity(IntEnum):

@@ -6,10 +6,10 @@ Made once, in the framing room; whatever counts, draws, lines, fixes or models t
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.shapes import Block, Span
-from truehang.values import dataclass
 
 Role = Literal[
     "jamb stud",

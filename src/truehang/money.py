@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-
-from truehang.values import dataclass
 
 _SIGNS = {"AUD": "$", "USD": "$", "GBP": "£", "EUR": "€", "NZD": "$", "CAD": "$"}
 

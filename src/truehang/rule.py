@@ -12,10 +12,10 @@ import ast
 import math
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from truehang.figures import Figure, Put, Working
-from truehang.values import dataclass
 
 _TOKEN = re.compile(r"\s*(\d+(?:\.\d+)?|π|[A-Za-z][A-Za-z0-9_]*|[-+/^(),×])")
 _FUNCTIONS: dict[str, Callable[..., float]] = {"least": min, "most": max}

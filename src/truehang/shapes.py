@@ -6,9 +6,8 @@ x runs along the wall from the job's datum, y through it from face A, z up from 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
-
-from truehang.values import dataclass
 
 Point = tuple[float, float]
 

@@ -9,12 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 import yaml
-
-from truehang.values import dataclass
 
 Path = tuple[str | int, ...]
 

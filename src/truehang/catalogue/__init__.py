@@ -11,7 +11,7 @@ import difflib
 import hashlib
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -34,7 +34,6 @@ from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
 from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
 from truehang.catalogue.timber import CodeSet, Grade, Section, Timber, code_sets, grades, sections
 from truehang.catalogue.whole import wrong_with
-from truehang.values import dataclass
 from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]

@@ -7,13 +7,12 @@ is not known of the building is never taken as the easy case.
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from itertools import product
 from typing import Any, Literal
 
 from truehang.catalogue._read import Entry, table
-from truehang.values import dataclass
 
 BuildingKind = Literal["dwelling", "other"]
 Work = Literal["new", "existing"]

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, Self
 
 from pydantic import Field, PositiveFloat, PositiveInt, model_validator
 
 from truehang.catalogue._read import Entry, table
-from truehang.values import dataclass
 
 Stability = Literal["AS 1720.1", "EN 1995-1-1", "NDS"]
 """Whose rules say how much of its strength a slender piece keeps."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import dataclass
 from fractions import Fraction
 
 from truehang.cutting.bins import Packing, Pattern, Problem, trimmed
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

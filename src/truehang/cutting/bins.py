@@ -10,13 +10,12 @@ import bisect
 import math
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-
-from truehang.values import dataclass
 
 Counts = tuple[int, ...]
 CANDIDATES = 160

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import highspy
 import numpy as np
@@ -24,7 +24,6 @@ from truehang.cutting.dives import dive
 from truehang.cutting.master import SCALE, Clock, Floats, Master, Pricing, quiet
 from truehang.cutting.request import Effort
 from truehang.cutting.whole import choose, useful_patterns
-from truehang.values import dataclass
 
 COUNT_NODES = 500
 COUNTS_TRIED = 200

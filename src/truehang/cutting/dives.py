@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,7 +21,6 @@ from truehang.cutting.bins import (
     first_fit_decreasing,
 )
 from truehang.cutting.master import EPS, Clock, Floats, Master
-from truehang.values import dataclass
 
 DIVE_ROUNDS = 60
 EXACT_ITEMS = 10

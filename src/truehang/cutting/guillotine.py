@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

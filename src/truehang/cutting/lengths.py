@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.cutting.best import Answer
 from truehang.cutting.bins import Packing, Pattern, Problem, problem
@@ -40,7 +40,6 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.lengths import said
 from truehang.money import Money
-from truehang.values import dataclass
 
 COLUMNS_SOURCE = (
     "Gilmore and Gomory, Operations Research 9 (1961) and 11 (1963); bound by Farley, "

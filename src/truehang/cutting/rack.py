@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import yaml
@@ -17,7 +17,6 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from truehang.cutting.request import Offcut
 from truehang.cutting.result import CuttingPlan
-from truehang.values import dataclass
 
 FORMAT = 1
 MOST_BYTES = 4_000_000

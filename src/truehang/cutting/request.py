@@ -8,12 +8,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
 from truehang.money import Money
-from truehang.values import dataclass
 
 TENTHS = 10
 COMMON_PRACTICE = "common practice, no source"

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.money import Money
-from truehang.values import dataclass
 
 Source = Literal["buy", "rack"]
 Objective = Literal["cost", "length"]

@@ -11,6 +11,7 @@ import math
 import random
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
@@ -42,7 +43,6 @@ from truehang.cutting.whole import choose
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.money import Money
-from truehang.values import dataclass
 
 SHEETS_SOURCE = "Gilmore and Gomory, Operations Research 13 (1965); cited from memory"
 MOST_CELLS = 5_000

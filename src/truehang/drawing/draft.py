@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -35,7 +35,6 @@ from truehang.drawing.scene import (
     Text,
 )
 from truehang.lengths import held, lead
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.drawing.sheet import Sheet

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
@@ -14,7 +15,6 @@ from truehang.drawing import metrics
 from truehang.drawing.scene import Scene
 from truehang.drawing.strip import PAGE
 from truehang.drawing.svg import svg
-from truehang.values import dataclass
 
 _FACES = ("SourceSansPro-Regular.ttf", "SourceSansPro-Bold.ttf")
 

@@ -6,10 +6,9 @@ to scale: one mm on paper is `scale` mm in the world.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
-
-from truehang.values import dataclass
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]

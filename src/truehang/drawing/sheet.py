@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from truehang.drawing.scene import Point, Scene
 from truehang.lengths import (
@@ -14,7 +14,6 @@ from truehang.lengths import (
     format_most,
     format_piece,
 )
-from truehang.values import dataclass
 
 SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""

@@ -7,6 +7,7 @@ how wide a hanger is) is drawn at a size that shows it, named below.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -14,7 +15,6 @@ from truehang.drawing.views.elevation import HANDLE_INSET
 from truehang.members import standing
 from truehang.plan.wall import ceiling_of, run_of
 from truehang.shapes import Block, box, line_between
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.drawing.scene import Point

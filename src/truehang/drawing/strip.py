@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
@@ -27,7 +28,6 @@ from truehang.drawing.scene import (
 )
 from truehang.drawing.sheet import Sheet
 from truehang.lengths import format_length
-from truehang.values import dataclass
 
 PAGE = (297.0, 210.0)
 USEFUL = 260.0

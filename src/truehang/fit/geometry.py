@@ -12,9 +12,10 @@ is a `Rule`: what `why` prints is what ran here.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from truehang.catalogue.kits import Kit
 from truehang.rule import Rule
-from truehang.values import dataclass
 
 MEANS = {
     "C": "clear opening",

@@ -7,7 +7,7 @@ the site level datum; y runs through the wall from face A (0) to face B. All in 
 from __future__ import annotations
 
 import math
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
 
@@ -16,7 +16,6 @@ from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.lengths import LengthStyle
 from truehang.shapes import Span as Span
-from truehang.values import dataclass
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
 Situation = Literal["fill", "new", "divide"]

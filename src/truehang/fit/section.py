@@ -7,12 +7,12 @@ thickest rib in stock that still leaves the least air each side of the leaf.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
 from truehang.fit.geometry import AIR
 from truehang.fit.model import FramePart, Layer, WallMakeup
 from truehang.lengths import said
-from truehang.values import dataclass
 
 STUD_TOLERANCE = 1.0
 """How far (mm) a stud may differ from the depth a kit is made for."""

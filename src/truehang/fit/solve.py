@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
@@ -28,7 +29,6 @@ from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Serv
 from truehang.fit.packers import floor_at, highest_under, level_line
 from truehang.fit.section import Ribs, TooThin, ribs
 from truehang.lengths import said
-from truehang.values import dataclass
 
 BASE_SPAN_MOST = 900.0
 """Longest base (mm) between packs: common practice, no source."""

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from truehang.findings import Change
 from truehang.fit.model import FitRequest, Wishes
 from truehang.fit.solve import Solved
 from truehang.lengths import said
-from truehang.values import dataclass
 
 Enumerate = Callable[[FitRequest], Sequence[Solved]]
 """All that fits a request."""

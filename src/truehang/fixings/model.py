@@ -5,11 +5,11 @@ mm; x along the wall, y from face A through it, z up from the level datum.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
-from truehang.values import dataclass
 
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 """The way a fixing is driven."""

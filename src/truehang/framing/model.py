@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.shapes import Point, Span, line_between
-from truehang.values import dataclass
 
 Situation = Literal["fill", "new", "divide"]
 SAME_SIZE = 0.05

@@ -10,6 +10,7 @@ least squares of what is left; then whole quarter turns within what the bolts ha
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from typing import Literal
@@ -22,7 +23,6 @@ from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Hangers, HardwareError, LeafAsHung, MeetingGaps, need_number
 from truehang.hardware.results import BoltTurn, HangingAdjustment, HangingLeft, Residual
 from truehang.lengths import said
-from truehang.values import dataclass
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]

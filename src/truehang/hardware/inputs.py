@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Literal
-
-from truehang.values import dataclass
 
 
 class HardwareError(ValueError):

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.hardware.inputs import Drag
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Drag, Hangers, HardwareError, Leaf, Running, When
 from truehang.hardware.results import LeafHardware
 from truehang.rule import Given, Rule
-from truehang.values import dataclass
 
 GRAVITY = 9.81
 GLASS_DENSITY = 2.5

@@ -10,6 +10,7 @@ from __future__ import annotations
 import difflib
 import statistics
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import ValidationError
@@ -19,7 +20,6 @@ from truehang.catalogue import Catalogue
 from truehang.job.models import USUAL_INSTRUMENTS, Job
 from truehang.job.schema import section_at
 from truehang.lengths import LengthError, parse_length
-from truehang.values import dataclass
 from truehang.yamltree import Fault, Path, Tree, read_tree, shown, spoken
 
 

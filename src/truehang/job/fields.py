@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any
@@ -12,7 +13,6 @@ from pydantic import GetJsonSchemaHandler as JsonHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from truehang.lengths import LengthError, parse_length
-from truehang.values import dataclass
 
 _BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
 _COMMA = re.compile(r"^\s*([+-]?\d+),(\d{1,2}|\d{4,})(\s*(?:mm|cm|m)?)\s*$", re.IGNORECASE)

@@ -6,6 +6,7 @@ from side A) and z up from the level datum; loads are kPa, masses kg, sound leve
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
@@ -38,7 +39,6 @@ from truehang.job.fields import (
     Whole,
 )
 from truehang.lengths import LengthStyle
-from truehang.values import dataclass
 
 Face = Literal["A", "B"]
 Side = Literal["left", "right"]

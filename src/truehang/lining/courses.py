@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice, pairwise
 from statistics import median
@@ -18,7 +19,6 @@ from shapely.geometry.base import BaseGeometry
 
 from truehang.lining.model import BoardSize, Face, Lay, LiningRules, Support
 from truehang.lining.pool import Size
-from truehang.values import dataclass
 
 TENTHS = 10
 LEAST_BEARING = 30.0

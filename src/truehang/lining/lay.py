@@ -11,7 +11,7 @@ import itertools
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -57,7 +57,6 @@ from truehang.lining.pool import (
 )
 from truehang.lining.shape import notches, on_board, seen
 from truehang.money import Money
-from truehang.values import dataclass
 
 COMMON_PRACTICE = "common practice, no source"
 NOMINAL_PER_M2 = 800

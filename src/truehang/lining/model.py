@@ -7,12 +7,12 @@ the same frame, so that they are drawn as they stand.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.money import Money
-from truehang.values import dataclass
 
 Point = tuple[float, float]
 Lay = Literal["across", "up"]

@@ -10,11 +10,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import highspy
-
-from truehang.values import dataclass
 
 Size = tuple[int, int]
 """A piece in tenths of a millimetre: along the board, and across it."""

@@ -8,6 +8,7 @@ residuals and least slips found after Baarda (1968); also Ghilani, "Adjustment C
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,7 +24,6 @@ from truehang.measure.network import COLUMN, CORNERS, NAMES, POINTS, SIDES, Netw
 from truehang.measure.results import Adjustment, Corner, Ellipse, GlobalTest, ReadingCheck, Side
 from truehang.measure.solver import Matrix, Solution, Vector, least_squares
 from truehang.measure.usable import Station, usable_opening
-from truehang.values import dataclass
 
 NEAR_ENOUGH = 1e-6
 """Settled when no step betters the misfits by this share of their standard uncertainties."""

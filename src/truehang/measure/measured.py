@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -39,7 +40,6 @@ from truehang.measure.stations import (
 )
 from truehang.measure.stations import lines as lines_along
 from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious, root_of
-from truehang.values import dataclass
 
 MOST_ALTERNATIVES = 6
 LEAST_ROOM = 100.0

@@ -7,6 +7,7 @@ bows into the opening, and the far end of the run. A datum fixes what no reading
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -15,7 +16,6 @@ from truehang.lengths import said
 from truehang.measure.readings import INSTRUMENT_SIGMA, USUAL_INSTRUMENT, Reading
 from truehang.measure.results import Profile
 from truehang.measure.solver import Matrix, Vector
-from truehang.values import dataclass
 
 CORNERS = ("bottom-left", "bottom-right", "top-right", "top-left")
 SIDES = ("base", "right", "head", "left")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import dataclass
 
 from truehang.figures import Figure
 from truehang.findings import Finding
-from truehang.values import dataclass
 
 Point = tuple[float, float]
 

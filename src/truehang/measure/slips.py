@@ -8,7 +8,7 @@ a sound reading look wrong.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -19,7 +19,6 @@ from truehang.measure.chance import chi_square_limit
 from truehang.measure.network import Network
 from truehang.measure.results import Slip
 from truehang.measure.solver import NotSolved
-from truehang.values import dataclass
 
 MOST_SLIPS = 3
 """More slips than this in one measure can't be sorted out from the numbers alone."""

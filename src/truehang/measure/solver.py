@@ -7,11 +7,10 @@ checked against the certified values of NIST StRD.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-from truehang.values import dataclass
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]

@@ -10,6 +10,7 @@ is found along the way, from the readings other than the one that is looked at.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -30,7 +31,6 @@ from truehang.measure.results import (
     Thickness,
 )
 from truehang.measure.solver import Matrix, Vector
-from truehang.values import dataclass
 
 ROUGH = 3.0
 """How far a floor's or a ceiling's middle is off a 2 m straightedge, mm: half of the 5 that a

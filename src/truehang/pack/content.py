@@ -6,10 +6,8 @@ Every text is plain text: the templates never read it as markup.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
-
-from truehang.values import dataclass
 
 Align = Literal["left", "right", "centre"]
 SeverityWord = Literal["stop", "hold", "warn", "note"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing import (
@@ -18,7 +19,6 @@ from truehang.drawing import (
 )
 from truehang.pack.content import Drawing
 from truehang.pack.printing import Printing
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.plan import Plan

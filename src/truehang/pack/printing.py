@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from truehang.figures import Told, told
 from truehang.lengths import (
@@ -15,7 +15,6 @@ from truehang.lengths import (
     format_most,
     format_piece,
 )
-from truehang.values import dataclass
 from truehang.words import local
 
 _FEET = {"m": (1, "ft"), "m2": (2, "ft2"), "m3": (3, "ft3")}

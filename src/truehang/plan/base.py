@@ -7,11 +7,11 @@ may meet a heating pipe. So nothing is chosen for a floor that nobody has looked
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.job import Job
-from truehang.values import dataclass
 
 PRACTICE = "common practice, no source"
 

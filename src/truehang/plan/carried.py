@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
@@ -25,7 +25,6 @@ from truehang.plan.over import Fitter, Settled, Try
 from truehang.plan.space import ask
 from truehang.plan.weigh import WeighedOption
 from truehang.structure import PRELIMINARY, CheckedHead, HeadSizing, described, is_designed
-from truehang.values import dataclass
 
 FINAL_RATIO, MOST_DEFLECTION = 300.0, 10.0
 """What a head that carries load may come down in the end: span over this, and mm at most, as it is

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from truehang.catalogue import Catalogue
@@ -40,7 +40,6 @@ from truehang.structure import (
     track_head_choices,
     unlined,
 )
-from truehang.values import dataclass
 from truehang.words import word
 
 PRACTICE = "common practice, no source"

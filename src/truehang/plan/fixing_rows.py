@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.fasteners import BoardRule
@@ -32,7 +32,6 @@ from truehang.members import Member, standing
 from truehang.plan.base import open_base
 from truehang.plan.lined import screwed_to
 from truehang.plan.lists import moulding
-from truehang.values import dataclass
 from truehang.words import word
 
 PRACTICE = "common practice, no source"

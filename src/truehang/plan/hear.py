@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.kits import Kit
@@ -28,7 +28,6 @@ from truehang.sound import (
     usual_upgrades,
 )
 from truehang.sound.given import SlitKind
-from truehang.values import dataclass
 
 PRACTICE = "common practice, no source"
 HEAD_GAP = 4.0

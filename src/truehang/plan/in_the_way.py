@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement, Clash, Service, trade_for
@@ -18,7 +19,6 @@ from truehang.members import Member, Role
 from truehang.plan.over import Settled
 from truehang.shapes import Span
 from truehang.structure import PROP_OVERRUN
-from truehang.values import dataclass
 
 PRACTICE = "common practice, no source"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from truehang import __version__
@@ -46,7 +46,6 @@ from truehang.sound import Comparer, SoundResult
 from truehang.steps import Step, order
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice, bearing
 from truehang.takeoff import Takeoff
-from truehang.values import dataclass
 from truehang.words import word
 
 

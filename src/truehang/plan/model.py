@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region
@@ -24,7 +25,6 @@ from truehang.sound import SoundResult
 from truehang.steps import Step
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice
 from truehang.takeoff import Takeoff
-from truehang.values import dataclass
 from truehang.words import spell_words
 
 

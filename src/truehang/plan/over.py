@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
@@ -39,7 +39,6 @@ from truehang.plan.over_told import PACK_MOST, figures_of, findings_of
 from truehang.plan.space import Ask
 from truehang.plan.weigh import WeighedOption
 from truehang.structure import HeadMember, HeadSizing
-from truehang.values import dataclass
 from truehang.words import word
 
 STEEL_E, STEEL_G = 200_000.0, 76_900.0

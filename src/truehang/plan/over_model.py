@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.catalogue.timber import Grade
 from truehang.fit import Arrangement
 from truehang.plan.carry import Lightest
 from truehang.structure import HeadMember, HeadMovement
-from truehang.values import dataclass
 
 Way = Literal["own", "existing"]
 Verdict = Literal["holds", "too soft", "unknown"]

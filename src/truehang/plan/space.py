@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.access import AccessLimits, Site
@@ -28,7 +29,6 @@ from truehang.measure import Measured
 from truehang.plan.carry import evidence
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.structure import bearing
-from truehang.values import dataclass
 from truehang.words import word
 
 PRACTICE = "common practice, no source"

@@ -4,12 +4,11 @@ command, page, drawing and document says first."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from truehang.findings import Finding, Severity, worst_first
 from truehang.plain import to_plain
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

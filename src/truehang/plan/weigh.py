@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.access import AccessLimits
@@ -15,7 +15,6 @@ from truehang.plan.hang import hang
 from truehang.plan.hear import sound_input
 from truehang.plan.space import Ask
 from truehang.sound import Comparer, Rating, SoundInputError
-from truehang.values import dataclass
 
 SENSES: tuple[Sense, ...] = ("more", "more", "less", "less", "less", "less")
 """Clear passage, Rw, mass of all leaves, force, price, wall lost."""

@@ -6,12 +6,11 @@ Lengths are millimetres, areas m2, volumes m3, surface densities kg/m2, times s,
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
 
 from truehang.findings import Finding, Severity
 from truehang.money import Money
-from truehang.values import dataclass
 
 SlitKind = Literal["floor", "jamb", "meeting", "head"]
 """Where a gap runs: under a leaf, at the closing jamb, where a pair meets, over a leaf."""

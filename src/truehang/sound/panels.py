@@ -8,6 +8,7 @@ regions, with the bridging of studs (Sharp's line connection) and the loss of an
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -15,7 +16,6 @@ import numpy as np
 from truehang.catalogue.materials import Material
 from truehang.sound.bands import AIR_SPEED, FREQUENCIES, Floats, decibels, power
 from truehang.sound.given import Construction, DoublePanel, Panel
-from truehang.values import dataclass
 
 EMPTY_CAVITY = 0.15
 """Absorption of a cavity with nothing in it (from memory: bare board and timber; check

@@ -8,6 +8,7 @@ Sound that goes round by floor, ceiling and side walls is left out.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -31,7 +32,6 @@ from truehang.sound.speech import heard
 from truehang.sound.uncertainty import spread
 from truehang.sound.upgrades import order
 from truehang.sound.ways import Book, Way, pocket_zone_leaf_in, ways_when_closed, ways_when_open
-from truehang.values import dataclass
 
 REFERENCE_TIME = 0.5
 """T0 of ISO 16283-1, s."""

@@ -5,12 +5,12 @@ Every spectrum is a tuple over `BANDS` (third octaves, 50-5000 Hz), in dB.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.money import Money
-from truehang.values import dataclass
 
 Spectrum = tuple[float, ...]
 

@@ -9,7 +9,7 @@ two may help together; only the part of the list that raises D_nT,w is advised.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from truehang.catalogue.seals import Seal, SoundOffer
 from truehang.money import Money
@@ -22,7 +22,6 @@ from truehang.sound.given import (
     Upgrade,
 )
 from truehang.sound.result import Gain
-from truehang.values import dataclass
 
 HELPS = 0.05
 """A rise of D_nT,w under half a tenth of a dB is none."""

@@ -7,6 +7,7 @@ R = -10 lg(sum of leaks / area of the wall).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,7 +26,6 @@ from truehang.sound.panels import (
 )
 from truehang.sound.result import PathKind
 from truehang.sound.slits import leak
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from fnmatch import filter as matching
 from functools import cache
 from importlib import resources
 from typing import Any
 
 from truehang.figures import Figure
-from truehang.values import dataclass
 
 SOURCE = "common practice, no source"
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import count
 
@@ -17,7 +17,6 @@ from truehang.store import tables as t
 from truehang.store.database import reading, writing
 from truehang.store.store import Store, new_id
 from truehang.store.troubles import NotFound, Refused
-from truehang.values import dataclass
 
 CODE_LIFE = timedelta(minutes=10)
 _PAIRED = select(t.devices).where(

@@ -9,11 +9,11 @@ import hashlib
 import os
 import tempfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
 from truehang.store.troubles import Away
-from truehang.values import dataclass
 
 MOST_PHOTO_BYTES = 20 * 1024 * 1024
 MOST_PIXELS = 100_000_000

@@ -11,9 +11,8 @@ back as a conflict.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
-
-from truehang.values import dataclass
 
 Path = tuple[str, ...]
 

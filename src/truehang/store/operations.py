@@ -7,13 +7,13 @@ others wait for it and find what it became. A write that fails gives its name ba
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from sqlalchemy import Connection, Table, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from truehang.store import tables as t
-from truehang.values import dataclass
 
 Kind = Literal["create", "revision", "entry", "photo", "rack"]
 

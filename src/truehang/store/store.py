@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -40,7 +41,6 @@ from truehang.store.merge import ABSENT, Clash, merge, put
 from truehang.store.operations import begun, ended, insert_new
 from truehang.store.seeking import found, sought
 from truehang.store.troubles import DatabaseError, NotFound, Refused
-from truehang.values import dataclass
 
 _ABSENT_TEXT = "absent"
 _NEWEST = (

@@ -8,11 +8,10 @@ the slope from shear is V/(kappa G A) and dM/dx = V. Lengths mm, forces N, stiff
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from truehang.values import dataclass
 
 Array = NDArray[np.float64]
 

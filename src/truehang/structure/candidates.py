@@ -4,6 +4,7 @@ time."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -11,7 +12,6 @@ import numpy as np
 from truehang.catalogue.timber import CodeSet, Grade, Method, Section, TimberKind, grade
 from truehang.structure.beams import Array
 from truehang.structure.inputs import StructureError
-from truehang.values import dataclass
 
 Strength = Literal["bending", "shear", "compression", "bearing"]
 MOST_PLIES: dict[TimberKind, int] = {"sawn": 3, "laminated veneer": 3, "glued laminated": 1}

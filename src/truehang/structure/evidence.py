@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.structure.inputs import EngineerRecord, Evidence, OpeningUpRecord
 from truehang.structure.results import PRELIMINARY, Bearing, WallState
-from truehang.values import dataclass
 from truehang.words import word
 
 SOURCE = "common practice, no source; the engineer and the local code decide"

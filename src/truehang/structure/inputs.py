@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal, get_args
-
-from truehang.values import dataclass
 
 Joists = Literal["along", "across", "none", "unknown"]
 Roof = Literal["trusses", "propped", "rafters", "flat", "floor-over", "unknown"]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 from truehang.catalogue.timber import CodeSet, LoadRule, Method
 from truehang.structure.beams import Array
 from truehang.structure.inputs import AreaLoad
-from truehang.values import dataclass
 
 DURATIONS = ("permanent", "long", "medium", "months", "short", "instant")
 LASTING = DURATIONS[:2]

@@ -4,11 +4,11 @@ would be worse than none."""
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 
 from truehang.findings import Finding, Severity
 from truehang.structure.evidence import SOURCE, is_designed
 from truehang.structure.inputs import Evidence
-from truehang.values import dataclass
 
 WHERE = "wall.evidence.loads"
 FLOORS = frozenset({"floor", "storage"})

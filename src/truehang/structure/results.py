@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.structure.inputs import HeadMember
-from truehang.values import dataclass
 
 PRELIMINARY = "preliminary sizing, for pricing and for the engineer"
 """The words that stand with every load-bearing result."""

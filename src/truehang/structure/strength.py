@@ -3,6 +3,8 @@ stability, shear, bearing and the studs, all candidates at once: arrays are (stu
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from truehang.catalogue.timber import CodeSet, Grade
@@ -12,7 +14,6 @@ from truehang.structure.inputs import BearingHead
 from truehang.structure.lateral import lateral_factor
 from truehang.structure.loads import Acting, Combination, LineLoads
 from truehang.structure.supports import stud_utilisation
-from truehang.values import dataclass
 
 GRAVITY = 9.81
 

@@ -4,7 +4,7 @@ after they hang is added at its most, that of mid-span."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,7 +21,6 @@ from truehang.structure.beams import (
 )
 from truehang.structure.inputs import HungLeaf, TrackHead
 from truehang.structure.results import PRELIMINARY, HeadMovement, LeafMovement
-from truehang.values import dataclass
 
 GRAVITY = 9.81
 STATIONS = 31

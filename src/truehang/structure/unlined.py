@@ -7,7 +7,7 @@ is set against what it gets. What it can't take, the head must carry from back s
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,7 +28,6 @@ from truehang.structure.track_head import (
     leaf_travel,
     self_load,
 )
-from truehang.values import dataclass
 
 WHERE = "ribs at the mouths"
 EULER = "Euler: pi^2 EI/L^2 of each rib, both ends held, bowing through the wall"

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.members import Member
-from truehang.values import dataclass
 
 Group = Literal["framing", "frame", "leaves", "lining", "trim", "seals", "fixings", "finishing"]
 Unit = Literal["each", "m", "m2", "kg", "tube", "box"]

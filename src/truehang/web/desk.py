@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Awaitable, Callable, Hashable, Mapping
 from copy import deepcopy
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Any
@@ -31,7 +32,6 @@ from truehang.money import Money
 from truehang.pack.printing import Printing
 from truehang.rule import worked
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
-from truehang.values import dataclass
 from truehang.web.forms import Choices, Form
 from truehang.web.wording import told_on_page
 from truehang.web.words import saying

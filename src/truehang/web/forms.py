@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
@@ -19,7 +19,6 @@ from pydantic.fields import FieldInfo
 
 from truehang.job.fields import Day, Millimetres, Note
 from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
-from truehang.values import dataclass
 from truehang.web.wording import on_page
 
 Kind = Literal[

@@ -11,12 +11,11 @@ import os
 import shutil
 import time
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from truehang.pack import PackError, write
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.plan import Plan

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import groupby
 from urllib.parse import quote
 
@@ -13,7 +14,6 @@ from truehang.drawing.solid import Solid, solids
 from truehang.pack import ifc
 from truehang.pack.model import model as model_of
 from truehang.store import NotFound, Refused
-from truehang.values import dataclass
 from truehang.web import desk as d
 from truehang.web.desk import Desk
 

@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import PurePath
 from typing import Annotated, Any
@@ -38,7 +38,6 @@ from truehang.job import Job, JobError, load
 from truehang.job.models import About, Prices, Site, Wall
 from truehang.store import NotFound, Refused, Store
 from truehang.store.merge import put
-from truehang.values import dataclass
 from truehang.web import desk as d
 from truehang.web import model
 from truehang.web.desk import Desk, Document, Wrong, inside

@@ -7,7 +7,7 @@ import json
 import os
 import socket
 import ssl
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +18,6 @@ from platformdirs import user_data_path
 
 from truehang.catalogue import load
 from truehang.store import Store, new_code
-from truehang.values import dataclass
 from truehang.web.app import create_app
 from truehang.web.patience import Patient
 from truehang.web.planning import PlanningProcess

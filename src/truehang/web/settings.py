@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
-
-from truehang.values import dataclass
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 

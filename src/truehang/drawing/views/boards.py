@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.metrics import width
 from truehang.drawing.scene import TEXT_HEIGHT, Box, Layer, Point, Scene, Text
 from truehang.drawing.sheet import Sheet, largest
 from truehang.lengths import lead
-from truehang.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

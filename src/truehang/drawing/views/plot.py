@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.metrics import width
 from truehang.drawing.scene import TEXT_HEIGHT, Layer, Scene, Text
 from truehang.drawing.sheet import Sheet
-from truehang.values import dataclass
 
 PLOT = (165.0, 60.0)
 """Width and height of the plot's frame, mm."""

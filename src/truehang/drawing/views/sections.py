@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
@@ -15,7 +16,6 @@ from truehang.drawing.views.window import RIM, Window
 from truehang.drawing.views.zones import Zone
 from truehang.members import Member
 from truehang.shapes import line_between
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Leaf, Pocket

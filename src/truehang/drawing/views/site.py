@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from truehang.drawing.scene import HatchKind, Layer, Point
 from truehang.members import Member, Role, standing
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.fit.model import Service

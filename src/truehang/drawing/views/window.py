@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Box, HatchKind, Layer
-from truehang.values import dataclass
 
 RIM = 0.01
 

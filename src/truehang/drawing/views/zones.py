@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
@@ -10,7 +11,6 @@ from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import wall_geometry, wall_size
 from truehang.drawing.views.site import Site
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from truehang.fit.model import Arrangement, Face

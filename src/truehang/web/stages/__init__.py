@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import pkgutil
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from typing import TYPE_CHECKING
-
-from truehang.values import dataclass
 
 if TYPE_CHECKING:
     from fastapi import APIRouter

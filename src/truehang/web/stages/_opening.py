@@ -7,6 +7,7 @@ and large enough for a gloved thumb. Sketch units are CSS pixels at 360 px of sc
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Literal
 
 from truehang.job import Job
@@ -16,7 +17,6 @@ from truehang.measure.advice import WEAK
 from truehang.measure.results import ReadingCheck
 from truehang.measure.stations import KINDS as ALONG
 from truehang.measure.stations import is_loose
-from truehang.values import dataclass
 
 State = Literal["ok", "stop", "warn", "note", "blank"]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -16,7 +17,6 @@ from truehang.fit import Arrangement
 from truehang.lengths import LengthError, parse_length
 from truehang.steps import Check, Picture, Step
 from truehang.store import Entry, NotFound, Refused
-from truehang.values import dataclass
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
 from truehang.web.stages import Stage

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, get_args
 from urllib.parse import quote
 
@@ -19,7 +19,6 @@ from truehang.measure import FitChance, Measured, fit_chance
 from truehang.plan.readings import measure as measure_of
 from truehang.store import FileRefused, NotFound, Refused
 from truehang.store.merge import ABSENT, put
-from truehang.values import dataclass
 from truehang.web import desk as d
 from truehang.web.desk import Desk, Document, View, Wrong, inside
 from truehang.web.forms import Field
