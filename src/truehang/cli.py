@@ -164,10 +164,12 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     can be planned, and what stands in the way."""
     from truehang.job import examine
     from truehang.plain import to_json
+    from truehang.plan import complete
 
     bought = _bought(kits)
     job, problems = examine(_read(path), bought)
-    made = None if job is None else _planned(job, bought)
+    planned = None if job is None else _planned(job, bought)
+    made = None if planned is None else complete(planned, bought)
     if made is None:
         if as_json:
             typer.echo(to_json({"standing": None, "problems": problems}, indent=1))

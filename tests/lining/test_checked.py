@@ -19,7 +19,8 @@ from truehang.job import Job, load
 from truehang.lining import BoardSize, Face, LiningPlan, LiningRules, Support, lay_boards
 from truehang.money import Money
 from truehang.plan import Plan, plan
-from truehang.plan.boards import _rules, _sizes, line
+from truehang.plan.boards import _rules, _sizes
+from truehang.plan.faces import board_rule
 
 Faults = Callable[[Sequence[LiningPlan], Sequence[BoardSize], LiningRules], list[str]]
 
@@ -103,15 +104,17 @@ FILES = [
 @pytest.mark.parametrize("file", FILES)
 def test_the_demos(faults: Faults, file: str, layers: int) -> None:
     made = planned(file, layers)
-    laid = line(made, catalogue.load())
+    bought = catalogue.load()
+    laid = made.lining
     sold = {
         board.id: board
         for side in (made.job.wall.make_up, made.job.wishes.lining)
         for layer in (*side.face_a, *side.face_b)
-        for board in _sizes(made, catalogue.load(), layer.material, layer.thickness)
+        for board in _sizes(made.job, bought, made.region, layer.material, layer.thickness)
     }
     assert laid
-    assert faults(laid, list(sold.values()), _rules(made)) == []
+    rules = _rules(made.job, board_rule(bought, made.region))
+    assert faults(laid, list(sold.values()), rules) == []
 
 
 def test_no_course_is_ten_high_where_the_wall_is_a_little_over_two_boards() -> None:

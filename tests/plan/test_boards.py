@@ -11,7 +11,6 @@ from shapely.ops import unary_union
 from truehang import catalogue, demo
 from truehang.job import load
 from truehang.plan import Plan, complete, plan
-from truehang.plan.boards import line
 
 JOBS = [
     ("fernhollow", "fernhollow.yaml"),
@@ -29,7 +28,7 @@ def planned(name: str, file: str) -> Plan:
 
 @pytest.mark.parametrize(("name", "file"), JOBS)
 def test_the_pieces_cover_each_face_but_its_opening_once(name: str, file: str) -> None:
-    for laid in line(planned(name, file), BOUGHT):
+    for laid in planned(name, file).lining:
         assert laid.proved
         for face in laid.faces:
             shapes = [Polygon(piece.outline) for piece in face.pieces]
@@ -46,13 +45,14 @@ def test_the_pieces_cover_each_face_but_its_opening_once(name: str, file: str) -
 def test_screws_at_the_pocket_have_the_limit_of_the_fixings_room(name: str, file: str) -> None:
     made = planned(name, file)
     assert made.fixings is not None
+    assert made.arrangement is not None
     limits = {zone.face: zone.longest for zone in made.fixings.no_go}
     rows = [
         (face.face.id, row)
-        for laid in line(made, BOUGHT)
+        for laid in made.lining
         for face in laid.faces
         for row in face.screw_lines
-        if row.support == "rib"
+        if row.support == "rib" and row.z0_mm < made.arrangement.heights.head_underside
     ]
     assert rows
     assert all(row.longest_mm == limits[side[0]] for side, row in rows)

@@ -178,7 +178,7 @@ def test_against_an_old_side_the_packing_runs_from_the_least_gap_measured_to_the
     assert opening is not None
     kit = next(kit for kit in bought.kits if kit.id == fit.kit_id)
     bare = replace(fit, infill=())
-    about = About(framing=frame_of(bare), lined=(fit.rough.low, fit.rough.high), opening=opening)
+    about = About(framing=frame_of(bare), opening=opening)
     fixed = fix(made.job, bought, made.region, bare, kit, about)
     choice = next(c for c in fixed.choices if c.row.key == "back-stud-left")
     gaps = [abs(fit.frame.low - opening.corner(f"{end}-left").x) for end in ("bottom", "top")]
@@ -197,7 +197,7 @@ def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
     assert made.fixings is not None
     assert made.arrangement is not None
     mouths = [c for c in made.fixings.choices if c.row.key.startswith("lining-mouths")]
-    assert len(mouths) == 2
+    assert {choice.row.axis for choice in mouths} == {"+y", "-y"}
     for choice in mouths:
         assert not choice.row.glued
         assert {x for x, _ in choice.row.places} == {
@@ -229,7 +229,7 @@ def test_nothing_driven_round_the_opening_reaches_the_groove_or_the_leaf(file: s
     middle = fit.wall.lining_a + fit.wall.stud / 2
     single = fit.closing_jamb is not None
     assert ("trim-jamb-a" in by_key) == single
-    assert ("lining-jamb-b" in by_key) == single
+    assert any(key.startswith("lining-jamb-b") for key in by_key) == single
     half = fit.leaves[0].thickness / 2 + 2.0
     for key, choice in by_key.items():
         if not key.startswith(("trim-jamb", "lining-jamb")):

@@ -20,7 +20,7 @@ from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import cover
 from truehang.pack.sections import fixings as fixings_page
-from truehang.plan import Plan, plan
+from truehang.plan import Plan, complete, plan
 from truehang.plan.cuts import parts_of
 
 LAUNDRY = Path(__file__).with_name("laundry.yaml")
@@ -137,3 +137,60 @@ def test_the_cover_says_which_floor_it_tells() -> None:
     label, value, note = next(item for item in facts.items if "loor, low" in item[0])
     assert (label, value) == ("Finished floor, low to high", "+13 to +17")
     assert "13 of it still to come; level line at +4" in note
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_the_screws_of_the_boards_are_those_of_their_layout_and_each_meets_timber(
+    job: object,
+) -> None:
+    """One count: what the layout screws is what is listed, and nothing is screwed into air. A
+    screw holds where timber lies against the back of the boards (geometry)."""
+    made: Plan = job()  # type: ignore[operator]
+    assert made.fixings is not None
+    assert made.arrangement is not None
+    wall = made.arrangement.wall
+    listed = 0
+    for choice in made.fixings.choices:
+        if choice.row.kind != "board-screw":
+            continue
+        listed += choice.count
+        back = wall.lining_a if choice.row.axis == "+y" else wall.thickness - wall.lining_b
+        for x, z in choice.row.places:
+            assert any(
+                m.x.low <= x <= m.x.high
+                and m.z.low <= z <= m.z.high
+                and min(abs(m.y.low - back), abs(m.y.high - back)) < 0.5
+                for m in made.members
+                if m.stands and m.role != "packers"
+            ), (choice.row.label, x, z)
+    laid = sum(line.count for one in made.lining for f in one.faces for line in f.screw_lines)
+    assert listed == laid == sum(one.screws for one in made.lining)
+    bought = sum(b.count for b in made.fixings.boxes if b.fastener.kind == "board-screw")
+    assert listed * 1.1 <= bought < listed * 1.1 + 3
+
+
+def test_the_boards_are_screwed_at_their_edges_and_joints_and_to_every_stud_of_a_new_wall() -> None:
+    """By hand, the stud at the end of the run, x 2915 to 2950: boards from 27 (17 of floor, 10
+    off it) to 2560 with a joint at 1360; 12 in from an edge, at most 200 apart along one:
+    39 to 1348 is 7 spaces, 1372 to 2548 is 6, so 8 + 7. (300 in the field, 200 at edges: common
+    practice, no source.)"""
+    made = laundry()
+    assert made.fixings is not None
+    places = {
+        (round(x, 1), round(z, 1))
+        for choice in made.fixings.choices
+        if choice.row.key == "lining-studs-a"
+        for x, z in choice.row.places
+    }
+    end = sorted(z for x, z in places if x > 2915)
+    assert len(end) == 15
+    assert (end[0], end[7], end[8], end[-1]) == (39, 1348, 1372, 2548)
+    for stud in (m for m in made.members if m.role == "wall stud"):
+        assert any(stud.x.low <= x <= stud.x.high for x, _ in places)
+
+
+def test_what_a_check_warns_of_is_what_the_pack_warns_of() -> None:
+    """A board that is too heavy to lift is found when the job is checked, not when printed."""
+    made = laundry()
+    assert made.standing == complete(made, catalogue.load()).standing
+    assert any(finding.where.startswith("lining.board") for finding in made.findings)

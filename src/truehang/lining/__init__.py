@@ -18,10 +18,11 @@ from truehang.lining.model import (
     Sheet,
     SheetPiece,
     Support,
+    Timber,
 )
 
 if TYPE_CHECKING:
-    from truehang.lining.lay import lay_boards
+    from truehang.lining.lay import bare_lines, lay_boards
 
 __all__ = [
     "BoardCount",
@@ -38,7 +39,9 @@ __all__ = [
     "Sheet",
     "SheetPiece",
     "Support",
+    "Timber",
+    "bare_lines",
     "lay_boards",
 ]
 
-__getattr__ = offered(__name__, lay=("lay_boards",))
+__getattr__ = offered(__name__, lay=("bare_lines", "lay_boards"))

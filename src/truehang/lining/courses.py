@@ -212,7 +212,9 @@ def corners(face: Face) -> list[tuple[float, float]]:
 
 def bearing(face: Face) -> list[Support]:
     """Supports wide enough to carry a joint, left to right."""
-    return sorted((s for s in face.supports if s.width_mm >= LEAST_BEARING), key=lambda s: s.x_mm)
+    return sorted(
+        (s for s in face.supports if s.joint and s.width_mm >= LEAST_BEARING), key=lambda s: s.x_mm
+    )
 
 
 def stagger(face: Face, rules: LiningRules) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from shapely import LineString, Polygon
@@ -31,6 +31,7 @@ from truehang.lining.courses import (
     surface,
 )
 from truehang.lining.model import (
+    SAME_EDGE,
     BoardCount,
     BoardSize,
     Face,
@@ -64,6 +65,10 @@ NOMINAL_PER_M2 = 800
 EPS = 1e-6
 SMALLEST = 50.0
 """No joint leaves less than this in any case, mm; common practice, no source."""
+LEAST_HELD = 30.0
+"""Timber that is lower than this behind a board takes no screw, mm (common practice, no source)."""
+LEAST_FOR_TWO = 100.0
+"""Lower timber than this behind a board takes one screw, mm (common practice, no source)."""
 MOST_LAYOUTS = 5_000
 MOST_BOUGHT = 150
 EXTRA_WITHOUT_BEST = 4_000
@@ -584,7 +589,7 @@ def _face_plan(
         layout.stack.lay,
         tuple(pieces),
         joints,
-        tuple(_screw_lines(face, layout, rules)),
+        tuple(_screw_lines(face, [part.shape for _, part in layout.parts], rules)),
         sum(joint.length_mm for joint in joints) / 1000,
         surface(face, rules).area / 1e6,
         layout.value,
@@ -657,12 +662,17 @@ def _stretches(area: BaseGeometry, line: LineString) -> list[tuple[float, float,
     return sorted(part.bounds for part in parts if part.length > 0.5)
 
 
-def _screw_lines(face: Face, layout: _Layout, rules: LiningRules) -> list[ScrewLine]:
+def bare_lines(face: Face, rules: LiningRules) -> tuple[ScrewLine, ...]:
+    """The screws of a face that no boards could be laid on: as if one board covered it."""
+    return tuple(_screw_lines(face, [surface(face, rules)], rules))
+
+
+def _screw_lines(face: Face, shapes: Iterable[BaseGeometry], rules: LiningRules) -> list[ScrewLine]:
     """A row on every support behind each piece; two rows where two boards end on one support."""
     lines: list[ScrewLine] = []
     inset = rules.edge_distance_mm
-    for _, part in layout.parts:
-        left, bottom, right, top = part.shape.bounds
+    for shape in shapes:
+        left, bottom, right, top = shape.bounds
         for support in sorted(face.supports, key=lambda s: s.x_mm):
             half = support.width_mm / 2
             if not left - half < support.x_mm < right + half:
@@ -672,9 +682,27 @@ def _screw_lines(face: Face, layout: _Layout, rules: LiningRules) -> list[ScrewL
                 continue
             at_edge = support.x_mm - half <= left or support.x_mm + half >= right
             upright = LineString([(x, bottom), (x, top)])
-            for _, low, _, high in _stretches(part.shape, upright):
-                lines.append(_row(face, support.kind, x, low, high, at_edge, rules))
+            for _, low, _, high in _stretches(shape, upright):
+                for foot, head in _held(face, x, low, high):
+                    lines.append(_row(face, support.kind, x, foot, head, at_edge, rules))
     return lines
+
+
+def _held(face: Face, x: float, low: float, high: float) -> list[tuple[float, float]]:
+    """The parts of an upright line behind which there is timber; all of it where nobody says."""
+    if not face.timber:
+        return [(low, high)]
+    parts: list[tuple[float, float]] = []
+    behind = [t for t in face.timber if t.x0_mm <= x <= t.x1_mm]
+    for one in sorted(behind, key=lambda t: t.z0_mm):
+        foot, head = max(one.z0_mm, low), min(one.z1_mm, high)
+        if head <= foot:
+            continue
+        if parts and foot - parts[-1][1] < SAME_EDGE:
+            foot, head = parts[-1][0], max(head, parts[-1][1])
+            parts.pop()
+        parts.append((foot, head))
+    return [(foot, head) for foot, head in parts if head - foot >= LEAST_HELD]
 
 
 def _row(
@@ -686,7 +714,8 @@ def _row(
     at_edge: bool,
     rules: LiningRules,
 ) -> ScrewLine:
-    inset = min(rules.edge_distance_mm, (high - low) / 2)
+    narrow = high - low < LEAST_FOR_TWO
+    inset = (high - low) / 2 if narrow else rules.edge_distance_mm
     length = high - low - 2 * inset
     most = rules.edge_mm if at_edge else rules.field_mm
     gaps = max(0, math.ceil(length / most - 1e-9))

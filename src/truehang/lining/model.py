@@ -22,11 +22,23 @@ SupportKind = Literal["stud", "rib", "jamb", "edge"]
 
 @dataclass(frozen=True, slots=True)
 class Support:
-    """An upright that carries board edges: centre line at `x_mm`, `width_mm` of bearing face."""
+    """An upright that carries board edges: centre line at `x_mm`, `width_mm` of bearing face. Where
+    it is no `joint` it only takes screws: boards may not meet on it."""
 
     x_mm: float
     kind: SupportKind = "stud"
     width_mm: float = 35.0
+    joint: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Timber:
+    """A rectangle of timber right behind the board, which a screw holds in."""
+
+    x0_mm: float
+    x1_mm: float
+    z0_mm: float
+    z1_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +59,8 @@ class Face:
 
     `mirrored`: whoever faces it sees x run to the left. `side` is the side of the wall and `layer`
     counts from the studs, so that joints keep off those under them and off those on the other side;
-    "" stands by itself.
+    "" stands by itself. `timber` is all that screws hold in; without it a support is as high as the
+    face.
     """
 
     id: str
@@ -58,6 +71,7 @@ class Face:
     mirrored: bool = False
     side: str = ""
     layer: int = 1
+    timber: tuple[Timber, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +241,11 @@ class ScrewLine:
     spacing_mm: float
     support: SupportKind
     longest_mm: float | None
+
+    @property
+    def places(self) -> tuple[Point, ...]:
+        """Where each screw goes, from the lowest up."""
+        return tuple((self.x_mm, self.z0_mm + self.spacing_mm * i) for i in range(self.count))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,118 +4,195 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
 
 from truehang.catalogue import Catalogue
+from truehang.catalogue.fasteners import BoardRule
+from truehang.catalogue.regions import Region
 from truehang.findings import Finding, Severity
-from truehang.fit import Arrangement
-from truehang.job import models
+from truehang.fit import Arrangement, Span
+from truehang.job import Job, models
 from truehang.lining import (
     BoardSize,
     Face,
+    FacePlan,
     LiningPlan,
     LiningRules,
     PocketZone,
+    ScrewLine,
     Support,
+    Timber,
+    bare_lines,
     lay_boards,
 )
 from truehang.lining.model import SupportKind
-from truehang.members import Role, standing
-from truehang.plan.lined import lies_on, lined_span, screwed_to
-from truehang.plan.model import Plan
+from truehang.measure import Measured
+from truehang.members import Member, standing
+from truehang.plan.faces import behind_groove, board_rule, no_go
+from truehang.plan.lined import lined_span, screwed_to
 
+FLUSH = 1.0
+"""Timber within this of the back of a lining holds its screws, mm (common practice, no source)."""
 SAME_THICKNESS = 0.6
 """Boards within this of the layer's thickness will do, mm (10 for 9.5)."""
-_KINDS: dict[Role, SupportKind] = {"rib": "rib", "closing jamb": "jamb"}
 OTHER_BOARDS = "common practice, no source"
 
 
-def line(plan: Plan, catalogue: Catalogue) -> tuple[LiningPlan, ...]:
-    """The boards of both faces, one layout for each kind of board; empty where nothing fits."""
-    fit = plan.arrangement
-    if fit is None:
-        return ()
+@dataclass(frozen=True, slots=True)
+class Lined:
+    """The boards of both faces, one layout for each kind of board, and where each layer of each
+    face is screwed."""
+
+    plans: tuple[LiningPlan, ...]
+    screws: tuple[tuple[Face, tuple[ScrewLine, ...]], ...]
+
+
+def line(
+    job: Job,
+    catalogue: Catalogue,
+    region: Region,
+    measured: Measured,
+    fit: Arrangement,
+    framed: tuple[Member, ...],
+) -> Lined:
+    """Which boards line the arrangement, and where they are screwed to its framing."""
     by_board: dict[tuple[str, float], list[Face]] = {}
-    for face, layer in _layers(plan, fit):
+    for face, layer in _layers(job, measured, fit, framed):
         by_board.setdefault((layer.material, layer.thickness), []).append(face)
+    rules = _rules(job, board_rule(catalogue, region))
     made: list[LiningPlan] = []
     for number, ((material, thickness), faces) in enumerate(by_board.items()):
-        sizes = _sizes(plan, catalogue, material, thickness)
+        sizes = _sizes(job, catalogue, region, material, thickness)
         if not sizes:
             made.append(_not_sold(material, thickness))
             continue
-        beside = [face for one in made for face in one.faces]
-        laid = lay_boards(faces, sizes, _rules(plan), beside)
+        beside = tuple(face for one in made for face in one.faces)
+        laid = _laid(tuple(faces), tuple(sizes), rules, beside)
         made.append(laid if number == 0 else _numbered(laid, number + 1))
-    return tuple(made)
+    screwed = {one.face: one.screw_lines for laid in made for one in laid.faces}
+    every = (face for faces in by_board.values() for face in faces)
+    return Lined(
+        tuple(made), tuple((face, screwed.get(face) or bare_lines(face, rules)) for face in every)
+    )
 
 
-def _layers(plan: Plan, fit: Arrangement) -> Iterator[tuple[Face, models.Layer]]:
+@lru_cache(maxsize=256)
+def _laid(
+    faces: tuple[Face, ...],
+    sizes: tuple[BoardSize, ...],
+    rules: LiningRules,
+    beside: tuple[FacePlan, ...],
+) -> LiningPlan:
+    """The same faces are laid alike: a plan that changes nothing of them lays none again."""
+    return lay_boards(faces, sizes, rules, beside)
+
+
+def _layers(
+    job: Job, measured: Measured, fit: Arrangement, framed: tuple[Member, ...]
+) -> Iterator[tuple[Face, models.Layer]]:
     """Each layer of each face, the layer next the studs first."""
-    lining, there = plan.job.wishes.lining, plan.job.wall.make_up
-    for side, layers in (
-        ("A", lining.face_a or there.face_a),
-        ("B", lining.face_b or there.face_b),
-    ):
-        face = _face(plan, fit, side)
+    lining, there = job.wishes.lining, job.wall.make_up
+    sides: tuple[tuple[Literal["A", "B"], tuple[models.Layer, ...]], ...] = (
+        ("A", tuple(lining.face_a or there.face_a)),
+        ("B", tuple(lining.face_b or there.face_b)),
+    )
+    for side, layers in sides:
+        face = _face(job, measured, fit, framed, side)
         for number, layer in enumerate(reversed(layers), start=1):
-            name = side if len(layers) == 1 else f"{side}{number}"
+            name = side if len(layers) == 1 else f"{side}{number}-"
             yield replace(face, id=name, side=side, layer=number), layer
 
 
-def _face(plan: Plan, fit: Arrangement, side: str) -> Face:
-    low, high, top = lined_span(plan.job, plan.measured, fit, plan.members)
+def _face(
+    job: Job,
+    measured: Measured,
+    fit: Arrangement,
+    framed: tuple[Member, ...],
+    side: Literal["A", "B"],
+) -> Face:
+    low, high, top = lined_span(job, measured, fit, framed)
     floor, head = fit.heights.floor_high, fit.heights.clear_head
     left, right = fit.opening.low, fit.opening.high
-    no_go = plan.fixings.no_go if plan.fixings else ()
+    behind = tuple(_behind(framed, fit, side))
+    supports = _supports(job, fit, behind, side, (low, high))
     return Face(
         id=side,
         outline=((low, floor), (high, floor), (high, top), (low, top)),
         holes=(((left, floor), (right, floor), (right, head), (left, head)),),
-        supports=tuple(sorted(_supports(plan, fit, side, low, high), key=lambda s: s.x_mm)),
+        supports=tuple(sorted(supports, key=lambda s: s.x_mm)),
         zones=tuple(
             PocketZone(zone.label, zone.x0, zone.x1, zone.z0, zone.z1, zone.longest)
-            for zone in no_go
+            for zone in no_go(fit)
             if zone.face == side
         ),
         mirrored=side == "B",
+        timber=tuple(Timber(m.x.low, m.x.high, m.z.low, m.z.high) for m in behind),
     )
 
 
+def _behind(
+    framed: tuple[Member, ...], fit: Arrangement, side: Literal["A", "B"]
+) -> Iterator[Member]:
+    """The timber that the boards of a face lie against: what stands back from it holds no screw."""
+    wall = fit.wall
+    at = wall.lining_a if side == "A" else wall.thickness - wall.lining_b
+    for member in standing(framed):
+        if (
+            member.role != "packers"
+            and min(abs(member.y.low - at), abs(member.y.high - at)) < FLUSH
+        ):
+            yield member
+
+
 def _supports(
-    plan: Plan, fit: Arrangement, side: str, low: float, high: float
+    job: Job, fit: Arrangement, behind: tuple[Member, ...], side: str, edges: tuple[float, float]
 ) -> Iterator[Support]:
-    """Every upright behind a face, and what the old lining's edge lies on where none stands there.
-
-    Over the clear opening the lining is screwed to the short studs, or where there are none to the
-    head, which is timber throughout, at stud centres.
-    """
-    studs, opening = plan.job.wall.make_up.studs, fit.opening
-    beside = screwed_to(plan.members, side, (low, high))
-    for piece in beside:
-        yield Support(piece.x.middle, _KINDS.get(piece.role, "stud"), piece.x.length)
-    for edge in (low, high):
-        if not any(lies_on(piece, edge) for piece in beside):
-            yield Support(edge, "edge", studs.width)
+    """Every upright that the boards lie against. Where none stands at an end of the lining its edge
+    is a support by itself; over the clear opening the timber over the frame is screwed to at stud
+    centres. On a stud that only stands over the head no board of a pocket may end."""
+    stud, opening, (low, high) = job.wall.make_up.studs, fit.opening, edges
+    uprights = screwed_to(behind, side, edges)
     over = [
-        Support(piece.x.middle, "stud", piece.x.length)
-        for piece in standing(plan.members, "short stud")
-        if opening.low < piece.x.low and piece.x.high < opening.high
+        member
+        for member in standing(behind, "short stud")
+        if low < member.x.middle < high and not any(_meets(member, one) for one in uprights)
     ]
-    bays = 0 if over else math.ceil(opening.length / studs.spacing)
-    yield from over
+    for member in (*uprights, *over):
+        x = member.x
+        if member.role == "closing jamb":
+            middle = behind_groove(fit, Span(x.low, x.high)).middle
+            yield Support(middle, "jamb", 2 * max(middle - x.low, x.high - middle))
+            continue
+        kind: SupportKind = "rib" if member.role == "rib" else "stud"
+        joint = member.role != "short stud" or opening.low < x.middle < opening.high
+        yield Support(x.middle, kind, x.length, joint)
+    for end, inwards in ((low, 1.0), (high, -1.0)):
+        if not any(m.x.low <= end + inwards * stud.width / 2 <= m.x.high for m in behind):
+            yield Support(end, "edge", stud.width)
+    if any(opening.low < one.x.middle < opening.high for one in over):
+        return
+    bays = math.ceil(opening.length / stud.spacing)
     for bay in range(1, bays):
-        yield Support(opening.low + opening.length * bay / bays, "stud", studs.width)
+        yield Support(opening.low + opening.length * bay / bays, "stud", stud.width)
 
 
-def _sizes(plan: Plan, catalogue: Catalogue, material: str, thickness: float) -> list[BoardSize]:
-    longest = plan.job.site.longest or math.inf
+def _meets(short: Member, one: Member) -> bool:
+    """Do the screws into one upright meet a short stud on their way up?"""
+    return short.x.low < one.x.middle < short.x.high
+
+
+def _sizes(
+    job: Job, catalogue: Catalogue, region: Region, material: str, thickness: float
+) -> list[BoardSize]:
+    longest = job.site.longest or math.inf
     return [
         BoardSize(
             board.code, board.width, board.length, board.thickness, board.kg_per_m2, board.price,
             board.on_hand, board.recessed,
         )
-        for board in catalogue.boards_in(plan.region)
+        for board in catalogue.boards_in(region)
         if board.use == "lining"
         and board.material == material
         and abs(board.thickness - thickness) <= SAME_THICKNESS
@@ -123,10 +200,12 @@ def _sizes(plan: Plan, catalogue: Catalogue, material: str, thickness: float) ->
     ]  # fmt: skip
 
 
-def _rules(plan: Plan) -> LiningRules:
-    site = plan.job.site
-    people = 2 if site.helper or site.crew > 1 else 1
-    return LiningRules(people=people, lift_kg_each=site.lift)
+def _rules(job: Job, rule: BoardRule) -> LiningRules:
+    people = 2 if job.site.helper or job.site.crew > 1 else 1
+    return LiningRules(
+        people=people, lift_kg_each=job.site.lift, field_mm=rule.spacing,
+        edge_distance_mm=rule.edge,
+    )  # fmt: skip
 
 
 def _numbered(laid: LiningPlan, number: int) -> LiningPlan:

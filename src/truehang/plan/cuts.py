@@ -21,8 +21,6 @@ from truehang.cutting import (
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
-from truehang.lining import LiningPlan
-from truehang.plan.boards import line
 from truehang.plan.model import Plan
 from truehang.plan.spelled import spelled
 
@@ -147,18 +145,16 @@ def _wanted(plans: Sequence[Plan], pieces: Sequence[Offcut]) -> list[Offcut]:
 
 
 def complete(plan: Plan, catalogue: Catalogue) -> Plan:
-    """The plan with its boards and its cutting plan as well, which take longer than the rest.
+    """The plan with its cutting plan as well, which takes longer than the rest.
     `catalogue` is the one that it was planned with."""
     if plan.takeoff is None or plan.cutting is not None:
         return plan
-    lining, cutting = line(plan, catalogue), cut([plan], catalogue)
-    answers: tuple[LiningPlan | CuttingPlan, ...] = (*lining, cutting)
+    cutting = cut([plan], catalogue)
     whole = replace(
         plan,
-        lining=lining,
         cutting=cutting,
-        findings=worst_first((*plan.findings, *(f for one in answers for f in one.findings))),
-        figures=Ledger((*plan.figures.values(), *(f for one in answers for f in one.figures))),
+        findings=worst_first((*plan.findings, *cutting.findings)),
+        figures=Ledger((*plan.figures.values(), *cutting.figures)),
     )
     return spelled(whole)
 

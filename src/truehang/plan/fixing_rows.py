@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
-from truehang.catalogue.fasteners import BoardRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
 from truehang.fit import Arrangement, Pocket, Span
@@ -15,7 +14,6 @@ from truehang.fixings import (
     CLEAR_OF_CAVITY,
     Fixings,
     Hold,
-    NoGo,
     Row,
     Sheet,
     StockFastener,
@@ -30,7 +28,16 @@ from truehang.lengths import said
 from truehang.measure import Adjustment
 from truehang.members import Member, standing
 from truehang.plan.base import open_base
-from truehang.plan.lined import screwed_to
+from truehang.plan.faces import (
+    FACES,
+    behind_groove,
+    board_rule,
+    driven,
+    jamb_cheek,
+    no_go,
+    sheets,
+)
+from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
 from truehang.words import word
 
@@ -47,11 +54,6 @@ SUNK = 2.0
 OUT_OF_PLACE = 3.0
 """How far new timber stands off its mark or plumb, so that the packing behind a frame is that much
 more or less, mm (common practice, no source)."""
-GLUE_DOUBT = "a board maker bars stud adhesive round openings: ask yours before you count on glue"
-"""From a board maker's installation manual (Australia, 2012)."""
-OFF_FLOOR = 10.0
-"""What the boards stand off the finished floor, mm (common practice, no source): the lowest screw
-goes into a board, not under it."""
 SOLID = 45.0
 """Timber behind a frame: the usual stud (common practice, no source)."""
 
@@ -60,13 +62,13 @@ SOLID = 45.0
 class About:
     """What the frame and its lining are fixed to.
 
-    `framing` is every piece of it; `lined` from where to where both faces are lined (x). `opening`
+    `framing` is every piece of it; `screws` where each layer of board is screwed to it. `opening`
     is the old one as measured; `head_depth` that of the timber which the frame's head is fixed up
     to, `head_packing` the least and most of what is between (mm).
     """
 
     framing: tuple[Member, ...]
-    lined: tuple[float, float]
+    screws: Lines = ()
     opening: Adjustment | None = None
     head_depth: float = SOLID
     head_packing: tuple[float, float] | None = None
@@ -89,135 +91,25 @@ def fix(
     about: About,
 ) -> Fixings:
     """Every row of fixings of the arrangement, chosen from the catalogue."""
-    rule = _board_rule(catalogue, region)
+    rule = board_rule(catalogue, region)
     stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
     asked = open_base(job)
     rows = [
-        *(row for face in _FACES for row in _lining_rows(job, fit, rule, about, face)),
+        *(row for face, at in about.screws for row in lining_rows(job, fit, rule, face, at)),
         *(_trim_rows(job, catalogue, region, fit, about) if job.wishes.trim else ()),
         *_skirting_rows(job, catalogue, region, fit, about),
         *_frame_rows(fit, kit, about),
         *(() if asked else _base_rows(job, fit, about, stock)),
     ]
-    made = fixings(rows, stock, _no_go(fit))
+    made = fixings(rows, stock, no_go(fit))
     return replace(made, figures=(*made.figures, *asked))
-
-
-_FACES: tuple[Face, Face] = ("A", "B")
-
-
-def _board_rule(catalogue: Catalogue, region: Region) -> BoardRule:
-    return catalogue.board_rule(region)
-
-
-def _sheets(job: Job, face: Face) -> tuple[Sheet, ...]:
-    lining, there = job.wishes.lining, job.wall.make_up
-    layers = (lining.face_a or there.face_a) if face == "A" else (lining.face_b or there.face_b)
-    return tuple(Sheet(layer.material, layer.thickness) for layer in layers)
-
-
-def _driven(fit: Arrangement, face: Face) -> tuple[Axis, float]:
-    """The way a fixing is driven from a face, and the y of that face."""
-    return ("+y", 0.0) if face == "A" else ("-y", fit.wall.thickness)
-
-
-def _lining_rows(
-    job: Job, fit: Arrangement, rule: BoardRule, about: About, face: Face
-) -> Iterator[Row]:
-    axis, surface = _driven(fit, face)
-    sheets = _sheets(job, face)
-    hold = Hold(rule.hold, rule.source, rule.hold_glued, rule.source_glued)
-    low, high = fit.heights.floor_high + OFF_FLOOR, fit.heights.head_underside
-    up = spread(low, high, rule.spacing, rule.edge)
-    plain = Hold(rule.hold, rule.source)
-    for key, label, xs, glued in (
-        ("mouths", "lining to the ribs at the mouths", about.ribs(face, at_mouth=True), False),
-        ("ribs", "lining to the ribs further in", about.ribs(face, at_mouth=False), True),
-    ):
-        if not xs:
-            continue
-        yield Row(
-            key=f"lining-{key}-{face.lower()}",
-            label=f"{label}, face {face}",
-            axis=axis,
-            surface=surface,
-            places=tuple((x, z) for x in xs for z in up),
-            through=sheets,
-            into=Sheet("rib", fit.pockets[0].rib_thickness),
-            cavity=True,
-            hold=hold if glued or rule.glue_at_openings == "ask" else plain,
-            kind="board-screw",
-            glued=glued,
-            glue_doubt="" if glued else GLUE_DOUBT,
-            inputs=("job:wishes.lining", "fit.rib_thickness"),
-        )
-    yield from _jamb_lining(fit, rule, face, sheets, up)
-    pieces = screwed_to(about.framing, face, about.lined)
-    solid = [piece.x.middle for piece in pieces if piece.role not in ("rib", "closing jamb")]
-    yield Row(
-        key=f"lining-studs-{face.lower()}",
-        label=f"lining to studs and head, face {face}",
-        axis=axis,
-        surface=surface,
-        places=tuple((x, z) for x in solid for z in up)
-        + tuple(
-            (x, (fit.heights.head_underside + fit.heights.head_top) / 2)
-            for x in spread(fit.frame.low, fit.frame.high, rule.spacing, rule.edge)
-        ),
-        through=sheets,
-        into=Sheet("stud", fit.wall.stud),
-        cavity=False,
-        hold=hold,
-        kind="board-screw",
-        inputs=("job:wishes.lining", "job:wall.make_up.studs"),
-    )
-
-
-def _jamb_lining(
-    fit: Arrangement, rule: BoardRule, face: Face, sheets: tuple[Sheet, ...], up: Sequence[float]
-) -> Iterator[Row]:
-    """Lining to the closing jamb: a fixing stays out of its groove, where the leaf lands."""
-    if fit.closing_jamb is None:
-        return
-    axis, surface = _driven(fit, face)
-    cheek, behind = _jamb_cheek(fit), _behind_groove(fit, fit.closing_jamb)
-    thin = cheek.thickness - CLEAR_OF_CAVITY < rule.hold
-    yield Row(
-        key=f"lining-jamb-{face.lower()}",
-        label=f"lining to the closing jamb, face {face}",
-        axis=axis,
-        surface=surface,
-        places=tuple((behind.middle, z) for z in up),
-        through=sheets,
-        into=Sheet("closing jamb behind its groove", fit.wall.stud) if thin else cheek,
-        cavity=not thin,
-        hold=Hold(rule.hold, rule.source),
-        kind="board-screw",
-        note=f"in the {said(behind.length)} behind the groove only: beside the groove there is "
-        f"{said(cheek.thickness, 1)}, less than a screw needs"
-        if thin
-        else "",
-        inputs=("job:wishes.lining", "job:wall.make_up.studs", f"catalogue:kits.{fit.kit_id}.lead"),
-    )
-
-
-def _jamb_cheek(fit: Arrangement) -> Sheet:
-    """What of the closing jamb stands on each side of its groove."""
-    return Sheet("closing jamb beside its groove", (fit.wall.stud - fit.jamb_groove_width) / 2)
-
-
-def _behind_groove(fit: Arrangement, jamb: Span) -> Span:
-    """Where along the wall the closing jamb is solid, behind its groove."""
-    if jamb.low >= fit.opening.high - 1e-6:
-        return Span(jamb.low + fit.jamb_groove, jamb.high)
-    return Span(jamb.low, jamb.high - fit.jamb_groove)
 
 
 def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row | None:
     """Trim at the closing jamb, short enough to stay out of its groove wherever it is nailed."""
     if fit.closing_jamb is None:
         return None
-    axis, surface = _driven(fit, face)
+    axis, surface = driven(fit, face)
     out = -trim.thickness if axis == "+y" else trim.thickness
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     return Row(
@@ -225,9 +117,9 @@ def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, .
         label=f"trim at the closing jamb, face {face}",
         axis=axis,
         surface=surface + out,
-        places=tuple((_behind_groove(fit, fit.closing_jamb).middle, z) for z in up),
+        places=tuple((behind_groove(fit, fit.closing_jamb).middle, z) for z in up),
         through=(trim, *sheets),
-        into=_jamb_cheek(fit),
+        into=jamb_cheek(fit),
         cavity=True,
         hold=TRIM_HOLD,
         kind="trim-nail",
@@ -239,7 +131,7 @@ def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, .
 def _head_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row:
     """Trim over the opening: behind its lining the track and the leaves run, so a nail ends in the
     lining and glue does the work."""
-    axis, surface = _driven(fit, face)
+    axis, surface = driven(fit, face)
     out = -trim.thickness if axis == "+y" else trim.thickness
     along = spread(fit.opening.low, fit.opening.high, 300.0, 60.0)
     z = (fit.heights.clear_head + fit.heights.leaf_top) / 2
@@ -266,8 +158,8 @@ def _trim_rows(
     sold = moulding(catalogue, region, "architrave", thinnest=True)
     trim = Sheet("trim", sold.thickness if sold else TRIM)
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
-    for face in _FACES:
-        axis, surface = _driven(fit, face)
+    for face in FACES:
+        axis, surface = driven(fit, face)
         out = -trim.thickness if axis == "+y" else trim.thickness
         yield Row(
             key=f"trim-mouth-{face.lower()}",
@@ -275,7 +167,7 @@ def _trim_rows(
             axis=axis,
             surface=surface + out,
             places=tuple((x, z) for x in about.ribs(face, at_mouth=True) for z in up),
-            through=(trim, *_sheets(job, face)),
+            through=(trim, *sheets(job, face)),
             into=Sheet("rib", fit.pockets[0].rib_thickness),
             cavity=True,
             hold=TRIM_HOLD,
@@ -283,9 +175,9 @@ def _trim_rows(
             glued=True,
             inputs=("job:wishes.lining", "fit.rib_thickness"),
         )
-        jamb = _jamb_trim(fit, face, trim, _sheets(job, face))
+        jamb = _jamb_trim(fit, face, trim, sheets(job, face))
         yield from () if jamb is None else (jamb,)
-        yield _head_trim(fit, face, trim, _sheets(job, face))
+        yield _head_trim(fit, face, trim, sheets(job, face))
 
 
 def _skirting_rows(
@@ -297,8 +189,8 @@ def _skirting_rows(
     if sold is None or not about.ribs("A", at_mouth=False):
         return
     board = Sheet("skirting", sold.thickness)
-    for face in _FACES:
-        axis, surface = _driven(fit, face)
+    for face in FACES:
+        axis, surface = driven(fit, face)
         out = -board.thickness if axis == "+y" else board.thickness
         yield Row(
             key=f"skirting-ribs-{face.lower()}",
@@ -309,7 +201,7 @@ def _skirting_rows(
                 (x, fit.heights.floor_high + sold.width / 2)
                 for x in about.ribs(face, at_mouth=False)
             ),
-            through=(board, *_sheets(job, face)),
+            through=(board, *sheets(job, face)),
             into=Sheet("rib", fit.pockets[0].rib_thickness),
             cavity=True,
             hold=TRIM_HOLD,
@@ -502,19 +394,3 @@ def _feet(fit: Arrangement, about: About) -> Iterator[_Foot]:
         under_ribs = key.startswith(("mouth", "base"))
         for y in ribs if under_ribs else (wall.thickness / 2,):
             yield _Foot((x, y), label, height)
-
-
-def _no_go(fit: Arrangement) -> Iterable[NoGo]:
-    for pocket in fit.pockets:
-        for face in _FACES:
-            lining = fit.wall.lining_a if face == "A" else fit.wall.lining_b
-            yield NoGo(
-                key=f"{pocket.side}-{face.lower()}",
-                label=f"{pocket.side} pocket",
-                face=face,
-                x0=pocket.inside.low,
-                x1=pocket.inside.high,
-                z0=fit.heights.frame_bottom,
-                z1=fit.heights.head_underside,
-                longest=lining + pocket.rib_thickness - CLEAR_OF_CAVITY,
-            )

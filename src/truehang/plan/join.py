@@ -20,10 +20,12 @@ from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job, canonical
 from truehang.lengths import said
+from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.members import Member
 from truehang.plan.access_mends import with_access_mends
 from truehang.plan.base import base_held
+from truehang.plan.boards import line
 from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
@@ -105,6 +107,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             hanging_left=built.hanging_left,
             members=built.members,
             fixings=built.fixings,
+            lining=built.lining,
             takeoff=built.takeoff,
             sound=built.sound,
             steps=(
@@ -185,6 +188,7 @@ class _Built:
     head_sizing: HeadSizing | None = None
     mouth_props: bool = False
     fixings: Fixings | None = None
+    lining: tuple[LiningPlan, ...] = ()
     takeoff: Takeoff | None = None
     sound: SoundResult | None = None
     findings: tuple[Finding, ...] = ()
@@ -220,9 +224,10 @@ def _build(
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None
     choice = head.choice if head else None
+    lined = line(job, catalogue, where, measured, fit, framed)
     about = About(
         framing=framed,
-        lined=lined_span(job, measured, fit, framed)[:2],
+        screws=lined.screws,
         opening=measured.opening,
         head_depth=head.depth if head else LEAST_HEAD,
         head_packing=head_packing(fit, over),
@@ -231,7 +236,7 @@ def _build(
     heard = hear(job, fit, kit, leaf, catalogue, where, compare)
     taken = take_off(job, catalogue, where, measured, fit, fixed, framed, settled.unsized)
     bolts = left(fit, kit, head.movement) if head else ()
-    answers: list[_Answer] = [*hung, *bolts, fixed]
+    answers: list[_Answer] = [*hung, *bolts, fixed, *lined.plans]
     answers += [head, head.movement] if head else []
     if sizing is not None:
         answers.append(sizing)
@@ -246,6 +251,7 @@ def _build(
         head_sizing=sizing,
         mouth_props=head is not None and head.props,
         fixings=fixed,
+        lining=lined.plans,
         takeoff=taken,
         sound=heard.result,
         findings=(

@@ -66,7 +66,7 @@ class Plan:
     findings: tuple[Finding, ...]
     figures: Ledger
     lining: tuple[LiningPlan, ...] = ()
-    """Which board goes where, one layout for each kind of board; only after `complete`."""
+    """Which board goes where, one layout for each kind of board; () where nothing fits."""
     cutting: CuttingPlan | None = None
     """What is cut from which length; only after `complete`."""
     access: AccessLimits | None = None
