@@ -95,7 +95,7 @@ def test_the_base_is_not_screwed_down_where_the_bottom_guide_stands(file: str) -
     leaf = next(layer for layer in made.arrangement.pocket_section if layer.key == "leaf")
     base = [place for choice in base_choices(made) for place in choice.row.places]
     for mouth in made.arrangement.mouths:
-        at_mouth = [y for x, y in base if x == pytest.approx(mouth)]
+        at_mouth = [y for x, y in base if abs(x - mouth) <= 20.1]
         assert len(at_mouth) == 2
         assert all(y < leaf.y0 or y > leaf.y1 for y in at_mouth)
 
@@ -128,12 +128,14 @@ def test_every_base_screw_holds_in_its_stack_and_stays_in_the_floor(
     screwed = set()
     for choice in base_choices(made):
         for place in choice.row.places:
-            pack = next(p.height for p in fit.packs if abs(p.x - place[0]) < 0.01)
-            screwed.add(place[0])
+            # a foot is screwed in from its edge, through the same stack
+            near = [p for p in fit.packs if abs(p.x - place[0]) <= 20.1]
+            assert near
+            screwed |= {p.x for p in near}
             if choice.fastener is None:
                 continue
-            in_floor = choice.fastener.length - 3.0 - pack
-            assert 25.0 - 0.1 <= in_floor <= deep + 0.1
+            into = [choice.fastener.length - 3.0 - p.height for p in near]
+            assert any(25.0 - 0.1 <= in_floor <= deep + 0.1 for in_floor in into)
     assert screwed == {pack.x for pack in fit.packs}
 
 

@@ -112,7 +112,7 @@ def _packed_down(at: OpeningSetOut) -> Iterator[Member]:
             lies="x", label="packing over the frame's head", stock=at.stud.stock,
             where="between the frame's head and what is over the opening",
             section=(at.stud.breadth, at.stud.depth),
-            making=f"rip to {said(each, 1)} thick{more}",
+            making=f"rip to {said(each)} thick{more}",
             blocks=(
                 box(at.frame.low, at.frame.high, at.y.low, at.y.high, z, z + each),
             ),

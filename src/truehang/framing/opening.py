@@ -73,14 +73,14 @@ class _Side:
                 "jamb stud", f"stud{which} beside the rough opening, {self.side}",
                 self.out(breadth * number, breadth * (number + 1)), self._stud_top(), foot,
                 label="stud beside the rough opening",
-                where="at the ends of the head, from floor to head",
+                where=f"at the ends of the head, from {self._on(foot)} to head",
             )  # fmt: skip
         done = breadth * self.studs
         if at.head is not None and at.head.studs:
             yield self._upright(
                 "king stud", f"stud to the ceiling, {self.side}", self.out(done, done + breadth),
                 at.ceiling, foot, label="full-height stud beside the head",
-                where="past each end of the head, from floor to ceiling",
+                where=f"past each end of the head, from {self._on(foot)} to ceiling",
             )  # fmt: skip
         if plate is not None:
             yield plate
@@ -93,6 +93,11 @@ class _Side:
     def _stud_top(self) -> float:
         """Under the new head, or up to what is there that the track hangs from."""
         return self.at.limit if self.at.hung_there else self.at.rough_head
+
+    @staticmethod
+    def _on(foot: float | None) -> str:
+        """What an upright stands on, as it is called."""
+        return "floor" if foot is None else "plate"
 
     def _standing(self, x: Span, top: float, foot: float | None) -> Block:
         """A piece over the whole stud space up to `top`, from the floor or from `foot`."""
@@ -126,9 +131,10 @@ class _Side:
         stud, top = self.at.stud, self._top_at(x)
         return Member(
             key=key, name=name, role="packing", lies="z", label=label,
-            where=f"{self.where}, from floor to head", blocks=(self._standing(x, top, foot),),
+            where=f"{self.where}, from {self._on(foot)} to head",
+            blocks=(self._standing(x, top, foot),),
             stock=stud.stock, section=(stud.breadth, stud.depth), rip=round(x.length, 1),
-            making=f"rip its {said(stud.breadth)} face to {said(x.length, 1)}", side=self.side,
+            making=f"rip its {said(stud.breadth)} face to {said(x.length)}", side=self.side,
         )  # fmt: skip
 
     def _top_at(self, x: Span) -> float:

@@ -39,6 +39,7 @@ from truehang.plan.faces import (
 )
 from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
+from truehang.plan.open_fixings import open_fixings
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -47,6 +48,9 @@ TRIM = 11.0
 TRIM_HOLD = Hold(3.0, PRACTICE, glued=2.0, source_glued=PRACTICE)
 FRAME_HOLD = Hold(30.0, PRACTICE)
 FLOOR_HOLD = Hold(25.0, PRACTICE)
+FOOT_EDGE = 20.0
+"""How far a base screw stays from the edge of the foot that it holds, mm (common practice, no
+source)."""
 FOOT = Sheet("base foot", 3.0)
 """Usual thickness of the foot of a rib (common practice, no source)."""
 SUNK = 2.0
@@ -102,7 +106,7 @@ def fix(
         *(() if asked else _base_rows(job, fit, about, stock)),
     ]
     made = fixings(rows, stock, no_go(fit))
-    return replace(made, figures=(*made.figures, *asked))
+    return replace(made, figures=(*made.figures, *asked, *open_fixings(job, fit)))
 
 
 def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row | None:
@@ -362,7 +366,8 @@ def _base_rows(
         kind="masonry-screw" if concrete else "base-screw",
         substrate="concrete" if concrete else "timber",
         head_room=lowest - top - CLEAR_OF_CAVITY,
-        note="low flat pan heads only",
+        note=f"low flat pan heads only; {said(FOOT_EDGE)} in from the edge of the piece over it, "
+        "or in its middle where it is thinner",
         inputs=("fit.leaf_bottom", "job:floor.base"),
     )
     rows = rows_by_depth(whole, "packers", [foot.pack for foot in feet], stock)
@@ -390,7 +395,22 @@ def _feet(fit: Arrangement, about: About) -> Iterator[_Foot]:
     ribs = sorted({rib.y.middle for rib in standing(about.framing, "rib")})
     packs = [(pack.key, pack.label, pack.x, round(pack.height, 1)) for pack in fit.packs]
     ends = [("end", "ends of the frame", x, 0.0) for x in (fit.frame.low, fit.frame.high)]
-    for key, label, x, height in packs or ends:
+    feet: dict[tuple[float, float], _Foot] = {}
+    # Two supports under one thin piece share a screw: the higher stack is what it must pass.
+    for key, label, x, height in sorted(packs or ends, key=lambda pack: -pack[3]):
         under_ribs = key.startswith(("mouth", "base"))
         for y in ribs if under_ribs else (wall.thickness / 2,):
-            yield _Foot((x, y), label, height)
+            place = (_in_from_the_edge(about, x), y)
+            feet.setdefault(place, _Foot(place, label, height))
+    yield from (feet[place] for place in sorted(feet))
+
+
+def _in_from_the_edge(about: About, x: float) -> float:
+    """Where a foot at a support is screwed: as far in from the ends of the upright over it as a
+    screw needs, or in its middle where it is too thin."""
+    over = (p.x for p in standing(about.framing, "back stud", "closing jamb", "rib"))
+    for piece in over:
+        if piece.low - 0.5 <= x <= piece.high + 0.5:
+            off = min(FOOT_EDGE, piece.length / 2)
+            return min(max(x, piece.low + off), piece.high - off)
+    return x
