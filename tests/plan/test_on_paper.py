@@ -15,11 +15,14 @@ from truehang import catalogue, demo
 from truehang.drawing import scenes
 from truehang.drawing.scene import Layer, Line
 from truehang.job import load
-from truehang.pack.content import Facts, Table
+from truehang.pack.content import Facts, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 from truehang.pack.sections import cover
 from truehang.pack.sections import fixings as fixings_page
+from truehang.pack.sections import framing as framing_page
+from truehang.pack.sections import lining as lining_page
+from truehang.pack.sections import packers as packers_page
 from truehang.plan import Plan, complete, plan
 from truehang.plan.cuts import parts_of
 
@@ -187,6 +190,8 @@ def test_the_boards_are_screwed_at_their_edges_and_joints_and_to_every_stud_of_a
     end = sorted(z for x, z in places if x > 2915)
     assert len(end) == 15
     assert (end[0], end[7], end[8], end[-1]) == (39, 1348, 1372, 2548)
+    # In the field, the stud from 268 to 303: 1309 is 5 spaces of at most 300, 1176 is 4.
+    assert len([x for x, _ in places if 268 < x < 303]) == 6 + 5
     for stud in (m for m in made.members if m.role == "wall stud"):
         assert any(stud.x.low <= x <= stud.x.high for x, _ in places)
 
@@ -236,3 +241,94 @@ def test_a_fixing_that_nobody_chooses_is_a_question_in_its_step(job: object) -> 
     assert ("fixings.framing-plates.use" in told["frame-up"]) == new_wall
     assert "hang 70 mm under the head member" in told["line"]["fixings.lining-head.use"]
     assert told["trim"]["fixings.skirting-studs.use"].startswith("OPEN QUESTION: ")
+
+
+def _numbers(made: Plan, key: str) -> dict[str, str]:
+    step = next(step for step in made.steps if step.key == key)
+    return {number.key: str(number.value) for number in step.numbers}
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_every_piece_of_framing_has_its_place_and_length_on_paper(job: object) -> None:
+    """One row for each piece that goes in new, and what is cut from it is what is sawn."""
+    made: Plan = job()  # type: ignore[operator]
+    (section,) = framing_page.section(made, Printing(), Album({}, {}))
+    rows = [row for b in section.blocks if isinstance(b, Table) for row in b.rows]
+    pieces = [m for m in made.members if m.origin == "new" and m.role != "packers"]
+    assert sorted(row[0] for row in rows) == sorted(m.name for m in pieces)
+    for m in pieces:
+        (row,) = (row for row in rows if row[0] == m.name)
+        assert row[-2] == Printing().length(m.length)
+        assert row[-1] == (m.stock or m.bought_in)
+
+
+def test_a_new_wall_is_set_out_from_its_page() -> None:
+    """By hand: the frame runs from 581 to 2369 with 10 each side, so the studs beside it stand at
+    536 to 571 and 2379 to 2414; those of the wall against both ends, and half way in between: from
+    0 to 536 two at 268 apart. Rib 1 stands 1016 less 581 from the frame's end."""
+    (section,) = framing_page.section(laundry(), Printing(), Album({}, {}))
+    rows = {row[0]: row for b in section.blocks if isinstance(b, Table) for row in b.rows}
+    at = {name: row[1] for name, row in rows.items()}
+    assert at["stud beside the rough opening, left"] == "536 – 571"
+    assert at["stud beside the rough opening, right"] == "2379 – 2414"
+    assert at["stud of the new wall 1, left"] == "0 – 35"
+    assert at["stud of the new wall 2, left"] == "268 – 303"
+    assert at["stud of the new wall 1, right"] == "2915 – 2950"
+    assert rows["rib 1 on side A, left pocket"][2] == "435"
+
+
+def test_the_pieces_of_every_stack_stand_in_the_step_and_are_counted() -> None:
+    """By hand, level line 4, floor at 581: 1.3, 1041: 3.1, 1501: 4, 2334: 0, at 2369: -0.2;
+    to the half millimetre 2.5, 1, 0, 4 and 4 of packers 1, 1.5, 2, 3, 5, 6, 10."""
+    told = _numbers(laundry(), "level-base")
+    assert told["site.pack.frame-left"] == "1.5 mm + 1 mm"
+    assert told["site.pack.mouth-left"] == "none"
+    assert told["site.pack.frame-right"] == "3 mm + 1 mm"
+    assert told["site.packers"] == "4 × 1 mm, 1 × 1.5 mm, 2 × 3 mm"
+    (section,) = packers_page.section(laundry(), Printing(), Album({}, {}))
+    texts = [b.text for b in section.blocks if isinstance(b, Text)]
+    assert any("4 × 1, 1 × 1.5, 2 × 3" in text for text in texts)
+
+
+def test_what_is_packed_behind_a_frame_is_told_with_its_screws() -> None:
+    """10 each side, the side clearance (common practice, no source)."""
+    told = _numbers(laundry(), "fix-frame")
+    assert "pack 10 mm behind before you tighten" in told["fixings.back-stud.use"]
+    assert "pack 10 mm behind before you tighten" in told["fixings.closing-jamb.use"]
+    assert "20 mm in from the edge" in told["fixings.base.use"]
+
+
+def test_a_switch_that_stays_has_its_hole_in_its_board() -> None:
+    """By hand: the switch at x 2500, z 1100; its board begins at 2334, 17 of floor and 10 up."""
+    (section,) = lining_page.section(laundry(), Printing(), Album({}, {}))
+    holes = [
+        row
+        for b in section.blocks
+        if isinstance(b, Table) and b.title.startswith("Face")
+        for row in b.rows
+        if "hole" in row[4]
+    ]
+    (row,) = holes
+    assert row[0].startswith("A")
+    assert "its middle 166 from left 1073 up" in row[4]
+
+
+def test_what_the_guide_needs_and_when_the_floor_is_laid() -> None:
+    """Guide, trim and skirting stand on the finished floor (geometry)."""
+    for made in (fernhollow(), laundry()):
+        keys = [step.key for step in made.steps]
+        told = _numbers(made, "furniture")
+        assert float(told["site.guide_height"]) > 0
+        assert told["site.guide_groove_width"].startswith("OPEN QUESTION: ")
+        assert "fit.handle_height" in told
+        assert ("floor" in keys) == bool(made.arrangement and made.arrangement.floor_to_come)
+    assert keys.index("line") < keys.index("floor") < keys.index("trim") < keys.index("furniture")
+    assert {"fit.level_line", "fit.mark.leaf-bottom"} <= _numbers(laundry(), "hang").keys()
+    assert "fit.mark.left-leaf-closed-right" in _numbers(fernhollow(), "meeting")
+
+
+def test_the_studs_at_a_mouth_have_a_length_and_a_stock() -> None:
+    """By hand: floor -2.5 at the left mouth (x 2293), clear head 2299 and 70 to the head member."""
+    told = _numbers(fernhollow(), "mouth-props")
+    assert told["site.props.left"].startswith("2 × MGP10 45x90, 2371.5 mm")
+    assert set(told) >= {"site.props.left", "site.props.right"}

@@ -226,7 +226,7 @@ def _height_figures(
         ),
         ROUGH_HEIGHT.figure(
             "fit.rough_height",
-            "rough opening height",
+            "rough opening height, from the lowest floor under a support",
             {
                 "L": line,
                 "z": Given(lowest_support(request.floor, one.supports), "job:floor.stations"),

@@ -326,7 +326,8 @@ def _figures(choices: Iterable[Choice]) -> Iterable[Figure]:
                 key=f"fixings.{row.key}.use",
                 label=f"fixing to use: {row.label}",
                 value=f"{choice.count} × {choice.fastener.name}"
-                + (", and glue" if choice.glued else ""),
+                + (", and glue" if choice.glued else "")
+                + (f"; {choice.row.note}" if choice.row.note else ""),
                 unit="",
                 rule="as its box is named, and how many go in this row",
                 inputs=(f"fixings.{row.key}.length",),

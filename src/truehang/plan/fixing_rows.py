@@ -238,7 +238,7 @@ def _frame_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:
             hold=FRAME_HOLD,
             kind="frame-screw",
             head_room=max(kit.buffer_space - CLEAR_OF_CAVITY, 0.0),
-            note="pack behind before you tighten",
+            note=f"{_to_pack(packing)} before you tighten",
             inputs=(f"catalogue:kits.{kit.id}.back_stud", f"catalogue:kits.{kit.id}.buffer_space"),
         )
     if fit.closing_jamb is not None:
@@ -252,6 +252,7 @@ def _head_row(fit: Arrangement, kit: Kit, most: float, about: About) -> Row:
     """Up into the timber over the frame: into the middle of a ply, never between two."""
     heights, middle = fit.heights, fit.wall.thickness / 2
     clearance = heights.rough_head - heights.head_top
+    over = _packing(*(about.head_packing or (clearance, clearance)))
     plies = [m.y.middle for m in standing(about.framing, "head") if m.origin == "new"]
     y = min(plies, key=lambda at: (abs(at - middle), at), default=middle)
     return Row(
@@ -262,16 +263,25 @@ def _head_row(fit: Arrangement, kit: Kit, most: float, about: About) -> Row:
         places=tuple((x, y) for x in spread(fit.frame.low, fit.frame.high, most, 100)),
         through=(
             Sheet("head member", kit.head_depth),
-            _packing(*(about.head_packing or (clearance, clearance))),
+            over,
         ),
         into=Sheet("head", about.head_depth),
         cavity=False,
         hold=FRAME_HOLD,
         kind="frame-screw",
         head_room=0.5,
-        note="pack behind before you tighten; heads sunk, so that the track lies flat",
+        note=f"{_to_pack(over)} before you tighten; heads sunk, so that the track lies flat",
         inputs=(f"catalogue:kits.{kit.id}.head_depth",),
     )
+
+
+def _to_pack(packing: Sheet) -> str:
+    """How thick the packing behind a frame is where all is on its mark."""
+    most = packing.thickness - OUT_OF_PLACE
+    least = packing.thinnest + OUT_OF_PLACE
+    if least > most - 0.5:
+        return f"pack {said(most)} behind"
+    return f"pack {said(least)} to {said(most)} behind, as the gap is there,"
 
 
 def _packing(least: float, most: float) -> Sheet:
@@ -338,8 +348,8 @@ def _jamb_row(
         hold=FRAME_HOLD,
         kind="frame-screw",
         head_room=0.5,
-        note=f"pack behind before you tighten; heads sunk {said(SUNK)}, so that the leaf lands "
-        "clear of them",
+        note=f"{_to_pack(packing)} before you tighten; heads sunk {said(SUNK)}, so that the leaf "
+        "lands clear of them",
         inputs=(f"catalogue:kits.{kit.id}.closing_jamb", f"catalogue:kits.{kit.id}.lead"),
     )
 

@@ -37,6 +37,7 @@ from truehang.plan.lined import lined_figures, lined_span
 from truehang.plan.lists import take_off
 from truehang.plan.members import members
 from truehang.plan.model import Plan
+from truehang.plan.on_site import on_site
 from truehang.plan.over import Settled, Try, settle
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.readings import disagreements, measure
@@ -275,6 +276,7 @@ def _build(
             *_unsized(settled),
             *(heard.result.figures if heard.result else ()),
             *taken.figures,
+            *on_site(job, fit, kit, framed, props=head is not None and head.props),
             *lined_figures(lined_span(job, measured, fit, framed)),
         ),
     )

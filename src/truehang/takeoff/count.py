@@ -94,8 +94,8 @@ def _timber(build: Build) -> Iterator[Item]:
         first, lengths = pieces[0], [piece.length for piece in pieces]
         making = [first.making] if first.making else []
         if max(lengths) - min(lengths) >= TRIMMED:
-            shortest = said(min(lengths), 1)
-            making.append(f"the longest; trim each to the floor under it, down to {shortest}")
+            shortest = said(min(lengths))
+            making.append(f"the longest; trim each to what is under it, down to {shortest}")
         group: Group = "frame" if key.startswith("frame.") else "framing"
         if first.stock or not first.section:
             yield _cut(key, group, first.label, first.stock, max(lengths), len(pieces),

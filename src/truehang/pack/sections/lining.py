@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
@@ -9,20 +10,22 @@ from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
-    from truehang.lining import FacePlan, LiningPlan
+    from truehang.fit import Service
+    from truehang.lining import Face, FacePlan, LiningPlan, Piece
     from truehang.plan import Plan
 
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Boards to buy, then the pieces of each face, then where they go."""
-    blocks = [block for made in plan.lining for block in _blocks(made, printing)]
+    stay = _stay(plan)
+    blocks = [block for made in plan.lining for block in _blocks(made, stay, printing)]
     if not blocks:
         return ()
     heading = f"Lining: {printing.word('plasterboard')}"
     return (Section(heading, (*blocks, *album.printed("lining-")), fresh=True),)
 
 
-def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
+def _blocks(given: LiningPlan, stay: tuple[Service, ...], printing: Printing) -> list[Block]:
     blocks: list[Block] = [
         Table(
             columns=(
@@ -37,7 +40,7 @@ def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
             title="Boards to buy",
         )
     ]
-    blocks += [_face(face, printing) for face in given.faces]
+    blocks += [_face(face, stay, printing) for face in given.faces]
     if given.sheets:
         blocks += [_cuts(given, printing), Text(_AS_SEEN, tone="small")]
     joints = sum(face.joint_m for face in given.faces)
@@ -57,7 +60,7 @@ def _blocks(given: LiningPlan, printing: Printing) -> list[Block]:
     return blocks
 
 
-def _face(face: FacePlan, printing: Printing) -> Table:
+def _face(face: FacePlan, stay: tuple[Service, ...], printing: Printing) -> Table:
     lay = "long edges across" if face.lay == "across" else "long edges up"
     return Table(
         columns=(
@@ -75,7 +78,14 @@ def _face(face: FacePlan, printing: Printing) -> Table:
                 f"{printing.length(piece.x0_mm)} – {printing.length(piece.x1_mm)}",
                 f"{printing.length(piece.z0_mm)} – {printing.length(piece.z1_mm)}",
                 f"{printing.length(piece.along_mm)} × {printing.length(piece.across_mm)}",
-                piece.cut_out(printing.length),
+                "; ".join(
+                    text
+                    for text in (
+                        piece.cut_out(printing.length),
+                        *_holes(piece, face.face, stay, printing),
+                    )
+                    if text
+                ),
                 number(piece.mass_kg, 1),
                 str(piece.sheet),
             )
@@ -83,6 +93,29 @@ def _face(face: FacePlan, printing: Printing) -> Table:
         ),
         title=f"Face {face.face.id}: {lay}, {number(face.area_m2, 1)} m²",
     )
+
+
+def _stay(plan: Plan) -> tuple[Service, ...]:
+    """What shows on a face and is not moved: each wants its hole in the board."""
+    moved = plan.arrangement.clashes if plan.arrangement else ()
+    away = {clash.service.name for clash in moved}
+    return tuple(one for one in plan.services if not one.hidden and one.name not in away)
+
+
+def _holes(
+    piece: Piece, face: Face, stay: tuple[Service, ...], printing: Printing
+) -> Iterator[str]:
+    """A hole for each service that stays, as it is seen from the piece's own side."""
+    for one in stay:
+        inside = piece.x0_mm < one.x < piece.x1_mm and piece.z0_mm < one.z < piece.z1_mm
+        if one.face != face.side or not inside:
+            continue
+        ends = (one.x, piece.x1_mm) if face.mirrored else (piece.x0_mm, one.x)
+        yield (
+            f"hole for {one.name} ({printing.word(one.kind)}), its middle "
+            f"{printing.between(*ends)} from left {printing.between(piece.z0_mm, one.z)} up, as "
+            "large as its box"
+        )
 
 
 _AS_SEEN = (

@@ -42,6 +42,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             )
         ),
         _stacks(made, printing),
+        *_in_all(made, printing),
         _from_the_floor(made, printing),
         _gaps(made, printing),
         Text(
@@ -66,6 +67,15 @@ def _pieces(pack: Pack, printing: Printing) -> str:
         return "plane, or pack with a tapered plate"
     stack = " + ".join(printing.piece(piece) for piece in pack.pieces) or "none"
     return f"{stack} (makes {printing.piece(pack.made)})" if pack.off else stack
+
+
+def _in_all(made: Arrangement, printing: Printing) -> tuple[Text, ...]:
+    """How many packers of each thickness all the stacks take."""
+    pieces = [piece for pack in made.packs for piece in pack.pieces or ()]
+    if not pieces:
+        return ()
+    each = (f"{pieces.count(piece)} × {printing.piece(piece)}" for piece in sorted(set(pieces)))
+    return (Text(f"In all, under the frame: {', '.join(each)}."),)
 
 
 def _stacks(made: Arrangement, printing: Printing) -> Table:

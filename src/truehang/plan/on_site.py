@@ -1,0 +1,84 @@
+"""What does a step need that no room reckons by itself? Stacks, guide and props, as figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from truehang.catalogue.kits import Kit
+from truehang.figures import Figure
+from truehang.fit import Arrangement
+from truehang.job import Job
+from truehang.lengths import said, said_between
+from truehang.members import Member, standing
+
+PRACTICE = "common practice, no source"
+GEOMETRY = "geometry"
+
+
+def on_site(
+    job: Job, fit: Arrangement, kit: Kit, framed: tuple[Member, ...], *, props: bool
+) -> tuple[Figure, ...]:
+    """The figures of the arrangement that only a step asks for."""
+    return (
+        *_stacks(fit),
+        *_guide(kit),
+        *(_props(job, fit, framed) if props else ()),
+    )
+
+
+def _stacks(fit: Arrangement) -> Iterator[Figure]:
+    """Which pieces lie at which support, and how many of each there are in all."""
+    counts: dict[float, int] = {}
+    for pack in fit.packs:
+        for piece in pack.pieces or ():
+            counts[piece] = counts.get(piece, 0) + 1
+        if pack.pieces is None:
+            told = "plane, or a tapered plate"
+        else:
+            told = " + ".join(said(piece, 1) for piece in pack.pieces) or "none"
+        yield Figure(
+            f"site.pack.{pack.key}", f"packers at {pack.label}, x {said(pack.x)}", told, "",
+            "fewest pieces that make the pack", (f"fit.pack.{pack.key}",), PRACTICE,
+        )  # fmt: skip
+    if counts:
+        each = (f"{counts[piece]} × {said(piece, 1)}" for piece in sorted(counts))
+        yield Figure(
+            "site.packers", "packers under the frame, in all", ", ".join(each), "",
+            "counted over the supports", tuple(f"fit.pack.{pack.key}" for pack in fit.packs),
+            GEOMETRY,
+        )  # fmt: skip
+
+
+def _guide(kit: Kit) -> Iterator[Figure]:
+    place = f"catalogue:kits.{kit.id}"
+    yield Figure(
+        "site.guide_height", "bottom guide stands up over the finished floor", kit.guide_height,
+        "mm", "the kit's own", (f"{place}.guide_height",), "the kit's datasheet",
+    )  # fmt: skip
+    yield Figure(
+        "site.guide_groove", "groove in the leaf's bottom edge, deep", kit.guide_groove, "mm",
+        "the kit's own", (f"{place}.guide_groove",), "the kit's datasheet",
+    )  # fmt: skip
+    yield Figure(
+        "site.guide_groove_width", "groove in the leaf's bottom edge, wide",
+        "OPEN QUESTION: the kit does not say how thick its guide is. Measure the guide that comes, "
+        "and have the groove cut so much wider that it runs free", "",
+        "no width is given", (), PRACTICE,
+    )  # fmt: skip
+
+
+def _props(job: Job, fit: Arrangement, framed: tuple[Member, ...]) -> Iterator[Figure]:
+    """The studs that are clamped to the ribs at a mouth: two at each, one on each face."""
+    stud = job.wall.make_up.studs
+    upright = (m for m in standing(framed) if m.lies == "z" and not m.key.startswith("frame."))
+    kinds = [m.stock for m in upright if m.stock]
+    sold = kinds[0] if kinds else f"{said(stud.width)} x {said(stud.depth)}"
+    for pocket in fit.pockets:
+        here = min(fit.floor_here, key=lambda place: abs(place.x - pocket.mouth))
+        yield Figure(
+            f"site.props.{pocket.side}", f"studs to clamp at the {pocket.side} mouth",
+            f"2 × {sold}, {said_between(here.floor, fit.heights.head_underside)} from the floor to "
+            "the underside of the head member; not in the takeoff, they come off again", "",
+            "floor at the mouth to the underside of the head member",
+            ("fit.mark.head-underside", "job:floor.stations"), GEOMETRY,
+        )  # fmt: skip
