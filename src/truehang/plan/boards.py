@@ -14,6 +14,7 @@ from truehang.catalogue.regions import Region
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement, Span
 from truehang.job import Job, models
+from truehang.lengths import said
 from truehang.lining import (
     BoardSize,
     Face,
@@ -32,6 +33,7 @@ from truehang.measure import Measured
 from truehang.members import Member, standing
 from truehang.plan.faces import behind_groove, board_rule, no_go
 from truehang.plan.lined import lined_span, screwed_to
+from truehang.words import word
 
 FLUSH = 1.0
 """Timber within this of the back of a lining holds its screws, mm (common practice, no source)."""
@@ -210,10 +212,16 @@ def _rules(job: Job, rule: BoardRule) -> LiningRules:
 
 def _numbered(laid: LiningPlan, number: int) -> LiningPlan:
     """The same layout with figures whose keys say that it is another board's."""
+
+    def own(key: str) -> str:
+        return (
+            f"lining.{number}.{key.removeprefix('lining.')}" if key.startswith("lining.") else key
+        )
+
     return replace(
         laid,
         figures=tuple(
-            replace(figure, key=figure.key.replace("lining.", f"lining.{number}.", 1))
+            replace(figure, key=own(figure.key), inputs=tuple(map(own, figure.inputs)))
             for figure in laid.figures
         ),
     )
@@ -223,8 +231,8 @@ def _not_sold(material: str, thickness: float) -> LiningPlan:
     finding = Finding(
         Severity.WARN,
         "lining.boards",
-        f"no {material} board {thickness:g} thick is in the catalogue for this region, or none "
-        "that can be carried in",
+        f"no {word(material)} board {said(thickness, 1)} thick is in the catalogue for this "
+        "region, or none that can be carried in",
         "lay this lining out by hand, or name another board",
         OTHER_BOARDS,
     )

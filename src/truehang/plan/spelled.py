@@ -24,6 +24,7 @@ from truehang.hardware import (
     LeafHardware,
     Residual,
 )
+from truehang.lining import LiningPlan
 from truehang.measure import (
     Adjustment,
     Advice,
@@ -47,7 +48,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
         "head_sizing", "unsized", "over", "hardware", "hanging_left", "members", "fixings",
-        "takeoff", "cutting", "sound", "steps", *_FOUND,
+        "takeoff", "lining", "cutting", "sound", "steps", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule", "instead"),
@@ -84,6 +85,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Takeoff: ("items", "figures"),
     Item: ("label", "note", "making", "where"),
     CuttingPlan: _FOUND,
+    LiningPlan: _FOUND,
     SoundResult: _FOUND,
     Step: ("title", "do", "numbers", "pouch", "caution", "checks", "hold"),
     Number: ("label", "value"),

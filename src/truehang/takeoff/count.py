@@ -197,7 +197,7 @@ def _cut_figure(item: Item) -> Figure:
 
 def _figure(item: Item) -> Figure:
     if item.length is not None and item.unit == "m":
-        rule = f"{item.count} x {said(item.length, 1)}"
+        rule = f"{item.count} x {said(item.length)}"
     else:
         rule = item.note or "counted from the arrangement"
     return Figure(
