@@ -73,7 +73,7 @@ def told(key: str) -> Told:
     if "longest" in key.split("."):
         return Told.MOST
     struck = (
-        key.startswith(("fit.", "lining.", "measure.usable", "takeoff."))
+        key.startswith(("fit.", "lining.", "measure.usable", "takeoff.", "structure.head.top"))
         and key not in _THROUGH_THE_WALL
     )
     return Told.TAPE if struck else Told.FINE

@@ -86,9 +86,13 @@ class OneJob(RuleBasedStateMachine):
             self.spent.add(op)
             return
         clash = now != was
-        if clash:
-            assert [(c.path, c.theirs, c.mine) for c in saved.conflicts] == [(path, now, value)]
-            self.mine.append((path, value))
+        if clash:  # over the whole reading: what one person read is one value
+            whole = path[:-1] if path[0] == "measure" else path
+            theirs, mine = _at(self.states[-1], whole), value
+            if whole != path:
+                mine = {**_at(self.states[base - 1], whole), path[-1]: value}
+            assert [(c.path, c.theirs, c.mine) for c in saved.conflicts] == [(whole, theirs, mine)]
+            self.mine.append((whole, mine))
             assert saved.revision.document == self.states[-1]
         else:
             assert saved.conflicts == ()

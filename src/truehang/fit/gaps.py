@@ -12,6 +12,8 @@ from truehang.fit.packers import floor_at
 
 GAP_TARGET = Span(8.0, 12.0)
 GAP_NEVER_UNDER = 5.0
+SEEN = 0.4
+"""A gap that is off its target by less (mm) is on it: half of the coarser last step of a tape."""
 
 
 def extremes(floor: Floor, travel: Span) -> tuple[float, float, float, float]:

@@ -12,7 +12,7 @@ from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.choose import access_checks
 from truehang.fit.footing import floor_here
-from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, extremes
+from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, SEEN, extremes
 from truehang.fit.model import (
     Arrangement,
     Clash,
@@ -375,13 +375,13 @@ class _Builder:
                 "hang the leaf higher or plane the floor there",
                 PRACTICE,
             )
-        elif gap.least < GAP_TARGET.low - 1e-9 or gap.most > GAP_TARGET.high + 1e-9:
+        elif gap.least < GAP_TARGET.low - SEEN or gap.most > GAP_TARGET.high + SEEN:
             yield Finding(
                 Severity.NOTE,
                 gap.leaf,
                 f"the floor gap{_down(gap)} runs from "
-                f"{said(gap.least, limit=GAP_TARGET.low)} at x "
-                f"{said(gap.least_at)} to {said(gap.most, limit=GAP_TARGET.high)} at x "
+                f"{said(gap.least)} at x "
+                f"{said(gap.least_at)} to {said(gap.most)} at x "
                 f"{said(gap.most_at)}; the target is "
                 f"{said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}",
                 f"{self._why_off_target()}; show the customer, or level the floor",

@@ -149,7 +149,7 @@ def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Fin
         yield Finding(
             Severity.WARN,
             "wall.over",
-            f"the frame is packed down {said(packing, 1)} from what is over it",
+            f"the frame is packed down {said(packing)} from what is over it",
             "pack solid over the whole head, fixed through to what is there"
             + (", or set wishes.head to own" if own.possible else ""),
             PRACTICE,
