@@ -95,6 +95,8 @@ def assert_framed(made: Plan) -> None:
             through = min(piece.y.high, beside.y.high) - max(piece.y.low, beside.y.low)
             if other > number and through > TOUCH:
                 shared = solid.intersection(solids[other][1])
+                if shared.is_empty:  # one of them has no height
+                    continue
                 wide, high = (
                     shared.bounds[2] - shared.bounds[0],
                     shared.bounds[3] - shared.bounds[1],
@@ -109,7 +111,7 @@ def assert_framed(made: Plan) -> None:
     assert cut <= {p.key for p in new}
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", (*SEEDS, 433))  # 433: a lintel reaches into a new top plate
 def test_a_random_job_is_planned(seed: int) -> None:
     proven(random_job(seed))
 

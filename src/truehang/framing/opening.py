@@ -206,15 +206,24 @@ class _Side:
 
 
 def _top_plate(at: OpeningSetOut) -> tuple[Member, ...]:
-    """Under the ceiling, along the whole of a new wall."""
-    stud, y = at.stud, at.y
-    solid = box(at.room.low, at.room.high, y.low, y.high, at.ceiling - stud.breadth, at.ceiling)
-    return (
+    """Under the ceiling, along the whole of a new wall; cut where what is there reaches into it."""
+    stud, y, low = at.stud, at.y, at.ceiling - at.stud.breadth
+    spans, where = {"": at.room}, "under the ceiling, along the whole wall"
+    if at.there is not None and at.there.under + at.there.depth > low + TOUCH:
+        where = "under the ceiling, up to what is there over the opening"
+        spans = {
+            ", left": Span(at.room.low, at.rough.low),
+            ", right": Span(at.rough.high, at.room.high),
+        }
+    return tuple(
         Member(
-            key="wall-plate-top", name="top plate of the new wall", role="plate", lies="x",
-            label=f"{word('top-plate')} of the new wall", blocks=(solid,), stock=stud.stock,
-            section=(stud.breadth, stud.depth), where="under the ceiling, along the whole wall",
-        ),
+            key="wall-plate-top", name=f"top plate of the new wall{side}", role="plate", lies="x",
+            label=f"{word('top-plate')} of the new wall", where=where,
+            blocks=(box(x.low, x.high, y.low, y.high, low, at.ceiling),), stock=stud.stock,
+            section=(stud.breadth, stud.depth),
+        )
+        for side, x in spans.items()
+        if x.length > 0.5
     )  # fmt: skip
 
 

@@ -71,6 +71,9 @@ LEAST_FOR_TWO = 100.0
 """Lower timber than this behind a board takes one screw, mm (common practice, no source)."""
 MOST_LAYOUTS = 5_000
 MOST_BOUGHT = 150
+"""How much is worked out of what boards cost: 1 for a layout of few unlike pieces, DEAR for one of
+so many that a programme is solved for it. A count, so that a plan is the same anywhere."""
+DEAR, MANY = 6, 1_000
 EXTRA_WITHOUT_BEST = 4_000
 """How far past the fewest joints to look, in money, while no layout is known."""
 
@@ -312,7 +315,7 @@ class _Search:
         self.passed_over: float = math.inf
         self._shares: dict[Size, tuple[float, ...]] = {}
         self._bought: dict[tuple[Size, ...], int | None] = {}
-        self._looked = 0
+        self._looked = self._worked = 0
 
     def _floors(self, run: Run) -> tuple[float, ...]:
         """What a run weighs at least, by each of the bounds."""
@@ -370,7 +373,7 @@ class _Search:
                 low = max(a + b for a, b in zip(total, rest[place + 1], strict=True))
                 if self.best is not None and low > self.best.value - 1 + EPS:
                     continue
-                if self._looked > MOST_LAYOUTS or len(self._bought) > MOST_BOUGHT:
+                if self._looked > MOST_LAYOUTS or self._worked > MOST_BOUGHT:
                     self.passed_over = min(self.passed_over, low)
                     return
                 if self._staggered(course, run, chosen):
@@ -398,6 +401,7 @@ class _Search:
             low = load_bound(sizes, counts, self.kinds)
             if self.best is not None and extra + low >= self.best.value:
                 return
+            self._worked += DEAR if math.prod(each + 1 for each in counts) > MANY else 1
             bought = cheapest(sizes, counts, self.kinds)
             self._bought[pieces] = None if bought is None else bought[0]
         cost = self._bought[pieces]

@@ -18,8 +18,11 @@ import highspy
 Size = tuple[int, int]
 """A piece in tenths of a millimetre: along the board, and across it."""
 
-MOST_STATES = 4_000
+MOST_STEPS = 400_000
+"""Up to so many looks the dynamics are quicker than the programme."""
 MOST_FILLS = 20_000
+MOST_NODES = 200
+"""How long the programme looks for less cost: a count, so that the answer is the same anywhere."""
 SHARES = (0.0, 0.1, 0.25, 0.4, 0.5)
 
 
@@ -151,9 +154,11 @@ def cheapest(
     for count in counts:
         states *= count + 1
     limited = any(board.on_hand is not None for board in boards)
-    by = _by_programme if limited or states > MOST_STATES else _by_dynamics
-    found = by(counts, boards, ways)
-    return None if found is None else (*found, len(ways) < MOST_FILLS)
+    if limited or states * len(ways) > MOST_STEPS:
+        found, proved = _by_programme(counts, boards, ways)
+    else:
+        found, proved = _by_dynamics(counts, boards, ways), True
+    return None if found is None else (*found, proved and len(ways) < MOST_FILLS)
 
 
 def _by_dynamics(
@@ -210,14 +215,16 @@ def _by_programme(
     counts: Sequence[int],
     boards: Sequence[BoardKind],
     ways: Sequence[Fill],
-) -> tuple[int, list[Fill]] | None:
+) -> tuple[tuple[int, list[Fill]] | None, bool]:
+    """The boards, and whether nothing costs less."""
     if not ways:
-        return None
+        return None, True
     solver = _Quiet()  # type: ignore[no-untyped-call]
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.setOptionValue("mip_abs_gap", 0.99)
+    solver.setOptionValue("mip_max_nodes", MOST_NODES)
     for count in counts:
         solver.addRow(float(count), float(count), 0, [], [])
     limited = {k: len(counts) + n for n, k in enumerate(
@@ -234,14 +241,15 @@ def _by_programme(
         solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
         solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
     solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-        return None
+    proved = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    if not proved and not math.isfinite(solver.getInfo().mip_gap):
+        return None, True  # none was found: there are too few boards
     chosen = [
         way
         for way, times in zip(ways, solver.getSolution().col_value, strict=True)
         for _ in range(round(times))
     ]
-    return sum(boards[way.kind].cost for way in chosen), chosen
+    return (sum(boards[way.kind].cost for way in chosen), chosen), proved
 
 
 def counted(pieces: Sequence[Size]) -> tuple[tuple[Size, ...], tuple[int, ...]]:
