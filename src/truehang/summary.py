@@ -183,7 +183,7 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
         ("clear passage", between(fit.passage.low, fit.passage.high)),
         (
             "frame",
-            f"{between(fit.frame.low, fit.frame.high)} x {between(up.level_line, up.head_top)}",
+            f"{length(fit.frame.length)} x {between(up.level_line, up.head_top)}",
         ),
         (
             "rough opening",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from truehang.drawing.sheet import Sheet
 from truehang.drawing.views.elevation import elevation
 from truehang.drawing.views.picture import picture
 from truehang.drawing.views.plot import Curve, spectrum
+from truehang.drawing.views.sections import plan_section
 from truehang.lengths import (
     LengthStyle,
     format_between,
@@ -19,7 +21,7 @@ from truehang.lengths import (
     format_length,
     parse_length,
 )
-from truehang.shapes import line_between
+from truehang.shapes import Span, line_between
 
 Views = dict[str, dict[str, Scene]]
 
@@ -226,3 +228,27 @@ def test_octaves_are_equally_spaced_on_the_plot() -> None:
     (x0, _), (x1, y1), (x2, _) = curve.points  # type: ignore[union-attr]
     assert x1 - x0 == pytest.approx(x2 - x1)
     assert y1 > 0
+
+
+@pytest.mark.parametrize("shift", [0.0, 0.15, 0.3, 0.45, 0.6])
+def test_a_piece_has_one_printed_size_wherever_its_marks_fall(archway: Any, shift: float) -> None:
+    """A back stud of 45 is 1 25/32" (45 / 25.4 is 1.772, 57 of 32nds, by hand) however its two
+    ends round: never 1 3/4" on one side. Pockets of one length are printed alike, too."""
+
+    def moved(span: Span) -> Span:
+        return Span(span.low + shift, span.high + shift)
+
+    pockets = tuple(
+        replace(
+            one,
+            inside=moved(one.inside),
+            back_stud=Span(one.back_stud.low + shift, one.back_stud.low + shift + 45.0),
+        )
+        for one in archway.made.pockets
+    )
+    made = replace(archway.made, pockets=pockets)
+    sheet = Sheet("feet-inches")
+    for scene in (elevation(made, sheet, side="A"), plan_section(made, sheet)):
+        said = [i for i in scene.items if isinstance(i, Dimension)]
+        assert {i.text for i in said if i.words == "back stud"} == {'back stud 1 25/32"'}
+        assert len({i.text for i in said if i.words == "pocket"}) == 1

@@ -100,14 +100,11 @@ def _least_width(one: Solved) -> float:
 def _ends(
     option: Option, one: Solved, heights: Heights, rod: Rod
 ) -> dict[str, tuple[float, float]]:
-    """The marks that each size of the frame lies between, so that it prints as they do."""
+    """The marks that each size lies between, so that it prints as they do. Not the frame's width
+    and the pocket's: head member, battens and kit are cut or bought to those, in one size."""
     at = {mark.key: mark.at for mark in rod.along}
-    side = "left" if "left-mouth" in at else "right"
-    mouth, back = at[f"{side}-mouth"], at[f"{side}-back"]
     return {
         "opening": (one.opening.low, one.opening.high),
-        "pocket_length": (min(mouth, back), max(mouth, back)),
-        "frame_width": (one.frame.low, one.frame.high),
         "rough_width": (at["rough-left"], at["rough-right"]),
         "clear_height": (heights.floor_high, heights.clear_head),
         "frame_height": (heights.level_line, heights.head_top),

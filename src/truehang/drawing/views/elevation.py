@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -273,6 +273,17 @@ def _service(draft: Draft, service: Service, window: Box, side: Face) -> None:
     draft.line(layer, (x0, z1), (x1, z0), "services")
 
 
+def made_sizes(arrangement: Arrangement) -> Iterator[tuple[Span, str]]:
+    """What is cut or bought to a size along the wall. It has one size wherever it is printed, which
+    the difference of two rounded marks is not."""
+    for pocket in arrangement.pockets:
+        yield pocket.inside, "pocket"
+        yield pocket.back_stud, "back stud"
+    if arrangement.closing_jamb is not None:
+        yield arrangement.closing_jamb, "closing jamb"
+    yield arrangement.frame, "frame"
+
+
 def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     """Dimensions along the wall."""
     word, plain = sheet.word, sheet.style == "mm"
@@ -280,14 +291,10 @@ def _along(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> None:
     def want(edge: Edge, low: float, high: float, name: str) -> None:
         draft.dimension(edge, low, high, sheet.between(low, high), word(name), plain)
 
-    for pocket in arrangement.pockets:
-        want("above", pocket.inside.low, pocket.inside.high, "pocket")
-        want("above", pocket.back_stud.low, pocket.back_stud.high, "back stud")
-    jamb = arrangement.closing_jamb
-    if jamb is not None:
-        want("above", jamb.low, jamb.high, "closing jamb")
+    for span, name in made_sizes(arrangement):
+        size = sheet.length(span.length)
+        draft.dimension("above", span.low, span.high, size, word(name), plain)
     want("above", arrangement.opening.low, arrangement.opening.high, "clear opening")
-    want("above", arrangement.frame.low, arrangement.frame.high, "frame")
     want("above", arrangement.rough.low, arrangement.rough.high, "rough opening")
     for leaf in arrangement.leaves:
         size = sheet.length(leaf.width)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import level_line_note, up_dimensions
+from truehang.drawing.views.elevation import level_line_note, made_sizes, up_dimensions
 from truehang.drawing.views.setout import marks
 from truehang.drawing.views.site import DRAWN_THERE, HeadOver, Site, drawn_as
 from truehang.drawing.views.window import RIM, Window
@@ -255,13 +255,10 @@ def _plan_dimensions(draft: Draft, arrangement: Arrangement, sheet: Sheet) -> No
         edge: Edge = "above" if above else "below"
         draft.dimension(edge, low, high, sheet.between(low, high), sheet.word(name), plain)
 
-    for pocket in arrangement.pockets:
-        want(pocket.inside.low, pocket.inside.high, "pocket", True)
-        want(pocket.back_stud.low, pocket.back_stud.high, "back stud", True)
-    if arrangement.closing_jamb is not None:
-        want(arrangement.closing_jamb.low, arrangement.closing_jamb.high, "closing jamb", True)
+    for span, name in made_sizes(arrangement):
+        size = sheet.length(span.length)
+        draft.dimension("above", span.low, span.high, size, sheet.word(name), plain)
     want(arrangement.opening.low, arrangement.opening.high, "clear opening", True)
-    want(arrangement.frame.low, arrangement.frame.high, "frame", True)
     want(arrangement.rough.low, arrangement.rough.high, "rough opening", True)
     for leaf in arrangement.leaves:
         for span, name in ((leaf.closed, "leaf closed"), (leaf.open, "leaf open")):

@@ -82,12 +82,9 @@ def _leaves(made: Arrangement, printing: Printing) -> Table:
 
 
 def frame_size(made: Arrangement, printing: Printing) -> str:
-    """Width × height of the frame, each from mark to mark as they are printed."""
+    """Width × height of the frame: its own width, and its height from mark to mark as printed."""
     up = made.heights
-    return (
-        f"{printing.between(made.frame.low, made.frame.high)} × "
-        f"{printing.between(up.level_line, up.head_top)}"
-    )
+    return f"{printing.length(made.frame.length)} × {printing.between(up.level_line, up.head_top)}"
 
 
 def rough_size(made: Arrangement, printing: Printing) -> str:
