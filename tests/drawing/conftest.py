@@ -71,7 +71,7 @@ def _framed(request: FitRequest, made: Arrangement) -> tuple[Member, ...]:
         situation=made.situation, rough=made.rough, frame=made.frame,
         frame_top=made.heights.head_top, room=request.space, y=y,
         ground=Ground(tuple(zip(request.floor.x, request.floor.z, strict=True))),
-        rough_head=made.heights.rough_head, limit=request.head_limit, ceiling=2520.0,
+        rough_head=made.heights.rough_head, limit=request.head_limit, ceiling=2520.0, plate=45.0,
         head=HeadIn("45x90", 2, 45.0, 90.0, 0, False), stud=StudIn("45x90", 45.0, 90.0, 450.0),
         there=None, hung_there=False, packed=None, infill=made.infill,
     )  # fmt: skip

@@ -8,7 +8,7 @@ with Shapely.
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -36,7 +36,8 @@ HEAD = HeadIn("MGP12 45x140", 2, 45.0, 140.0, 0, False)
 OPENING = OpeningSetOut(
     situation="new", rough=Span(1000.0, 2400.0), frame=Span(1010.0, 2390.0), frame_top=2140.0,
     room=Span(0.0, 3000.0), y=Span(10.0, 100.0), ground=LEVEL, rough_head=2150.0, limit=2475.0,
-    ceiling=2520.0, head=HEAD, stud=STUD, there=None, hung_there=False, packed=None, infill=(),
+    ceiling=2520.0, plate=45.0, head=HEAD, stud=STUD, there=None, hung_there=False, packed=None,
+    infill=(),
 )  # fmt: skip
 
 
@@ -78,7 +79,8 @@ def test_a_load_takes_its_studs_and_one_past_the_head() -> None:
     assert places(at, "head") == [(910, 2490), (910, 2490)]
     pieces = made(at)
     assert pieces["stud 1 beside the rough opening, left"].length == 2150
-    assert pieces["stud to the ceiling, right"].length == 2520
+    # under the plate that stays up there, 45 deep
+    assert pieces["stud to the ceiling, right"].length == 2475
     plies = [m for m in pieces.values() if m.role == "head"]
     # 2 x 45 in a stud space of 90: from lining to lining
     assert sorted((m.y.low, m.y.high) for m in plies) == [(10, 55), (55, 100)]
@@ -156,6 +158,28 @@ def test_short_studs_stand_between_head_and_plate() -> None:
     assert {(m.z.low, m.z.high) for m in short} == {(2290, 2475)}
     low = replace(at, ceiling=2390.0)
     assert places(low, "short-stud") == []  # 55 is packed solid
+    packing = [m for m in opening_members(low) if m.key == "over-head-packing"]
+    # 2290 to 2345 over the head's whole length: two boards of 27.5, since a stud is 45 thick
+    assert [m.z for m in packing] == [Span(2290, 2317.5), Span(2317.5, 2345)]
+    assert {m.x for m in packing} == {Span(955, 2445)}
+
+
+def test_what_the_plate_of_a_cut_wall_carries_reaches_the_new_head() -> None:
+    """A head of 140 on 2150 ends at 2290, the plate of 45 under a ceiling of 2520 begins at 2475:
+    short studs of 185, at no more than the studs' spacing; in a lower room packing, never a gap
+    (common practice, no source: cripple studs carry the plate down to the head)."""
+    at = replace(OPENING, head=replace(HEAD, studs=2))
+    short = sorted((m for m in opening_members(at) if m.key == "short-stud"), key=lambda m: m.x.low)
+    assert {m.z for m in short} == {Span(2290, 2475)}
+    assert all(b.x.low - a.x.low <= STUD.spacing for a, b in pairwise(short))
+    assert {"read the underside" in m.where for m in short} == {True}
+    low = replace(at, ceiling=2380.0)
+    packing = [m for m in opening_members(low) if m.key == "over-head-packing"]
+    assert (min(m.z.low for m in packing), max(m.z.high for m in packing)) == (2290, 2335)
+    assert {m.x for m in packing} == {Span(910, 2490)}  # over the studs under its ends, too
+    # what nobody could size has no top to stand on
+    unsized = replace(at, head=replace(HEAD, depth=None))
+    assert not [m for m in opening_members(unsized) if "over" in m.key]
 
 
 def test_packing_down_from_what_is_there() -> None:

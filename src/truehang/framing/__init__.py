@@ -1,6 +1,7 @@
 """Where does every piece of framing stand, and what is it cut from? Each is made once, here."""
 
 from truehang.framing.frame import frame_members
+from truehang.framing.head import LEAST_PACKING
 from truehang.framing.model import (
     FrameSetOut,
     Groove,
@@ -11,7 +12,7 @@ from truehang.framing.model import (
     StudIn,
     There,
 )
-from truehang.framing.opening import LEAST_PACKING, opening_members
+from truehang.framing.opening import opening_members
 
 __all__ = [
     "LEAST_PACKING",

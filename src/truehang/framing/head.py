@@ -14,6 +14,10 @@ PLY_FIXING = 300.0
 """How far the nails that join plies are apart along them, mm (common practice, no source)."""
 LEAST_OVER = 60.0
 """Lower than this, what is over the head is packed solid, mm."""
+LEAST_PACKING = 3.0
+"""What is lower or narrower than this is packed with packers, mm."""
+_AS_READ = "read the underside of the plate once it is open, and cut to that"
+"""What the plate of a wall that stands is taken to be is not what it is."""
 
 
 def head_span(at: OpeningSetOut) -> Span | None:
@@ -71,30 +75,59 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
     if at.hung_there:
         yield from _packed_down(at)
         return
-    if at.situation == "new":
-        return
+    if at.head is not None and at.head.depth is None:
+        return  # how high it reaches is not known yet
     depth = (at.head.depth or 0.0) if at.head else 0.0
     foot, top = at.rough_head + depth, _over(at)
     if top - foot < LEAST_OVER:
+        if at.situation != "fill":
+            yield from _packed_up(at, foot, top)
         return
     stud, rough = at.stud, at.rough
+    read = f"; {_AS_READ}" if at.situation == "new" else ""
     count = min(math.ceil(rough.length / stud.spacing) + 1, int(rough.length / stud.breadth))
     for number in range(count):
         low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
         yield Member(
             key="short-stud", name=f"short stud {number + 1} over the head", role="short stud",
             lies="z", label="short stud over the head", stock=stud.stock,
-            where="from the head to the plate over it", section=(stud.breadth, stud.depth),
+            where=f"from the head to the plate over it{read}", section=(stud.breadth, stud.depth),
             blocks=(box(low, low + stud.breadth, at.y.low, at.y.high, foot, top),),
         )  # fmt: skip
 
 
 def _over(at: OpeningSetOut) -> float:
-    """What short studs run up to: the top plate of a new wall, or what is over the opening."""
+    """What short studs run up to: the top plate of the wall, or what is over the opening."""
     if at.situation == "fill":
         return at.limit
-    plate = at.ceiling - at.stud.breadth
+    plate = under_plate(at)
     return plate if at.there is None else min(plate, at.there.under)
+
+
+def under_plate(at: OpeningSetOut) -> float:
+    """The underside of the plate under the ceiling: a new wall's own, or that of the wall."""
+    return at.ceiling - (at.stud.breadth if at.situation == "divide" else at.plate)
+
+
+def _packed_up(at: OpeningSetOut, foot: float, top: float) -> Iterator[Member]:
+    """The timber between a head and the plate over it where short studs are too short: without it
+    nothing that stands on the plate reaches the head."""
+    span, height = head_span(at), top - foot
+    if span is None or height < LEAST_PACKING:
+        return
+    pieces = math.ceil(height / at.stud.breadth - 1e-9) if at.stud.stock else 1
+    each = height / pieces
+    read = f"; {_AS_READ}" if at.situation == "new" else ""
+    for piece in range(pieces):
+        z = foot + each * piece
+        yield Member(
+            key="over-head-packing", name=f"packing over the head, {piece + 1}", role="packing",
+            lies="x", label="packing over the head", stock=at.stud.stock,
+            where="tight between the head and the plate over it, the head's whole length",
+            section=(at.stud.breadth, at.stud.depth),
+            making=f"rip to {said(each)} thick{read}",
+            blocks=(box(span.low, span.high, at.y.low, at.y.high, z, z + each),),
+        )  # fmt: skip
 
 
 def _packed_down(at: OpeningSetOut) -> Iterator[Member]:

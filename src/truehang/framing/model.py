@@ -142,6 +142,8 @@ class OpeningSetOut:
     rough_head: float
     limit: float
     ceiling: float
+    plate: float
+    """Depth of the plate under the ceiling of a wall that stands: kept, not read."""
     head: HeadIn | None
     stud: StudIn
     there: There | None

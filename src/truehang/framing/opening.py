@@ -10,7 +10,13 @@ import math
 from collections.abc import Iterator
 from typing import Literal
 
-from truehang.framing.head import head_members, head_span, over_members
+from truehang.framing.head import (
+    LEAST_PACKING,
+    head_members,
+    head_span,
+    over_members,
+    under_plate,
+)
 from truehang.framing.model import OpeningSetOut
 from truehang.lengths import said
 from truehang.members import Member, Role
@@ -20,8 +26,6 @@ from truehang.words import word
 LEAST_INFILL = 90.0
 """Narrower than two usual studs, or than one of this wall, an infill is packed solid instead of
 studded, mm."""
-LEAST_PACKING = 3.0
-"""Narrower than this, what is left beside the jamb stud is packed with packers, mm."""
 TOUCH = 1e-6
 
 
@@ -79,8 +83,9 @@ class _Side:
         if at.head is not None and at.head.studs:
             yield self._upright(
                 "king stud", f"stud to the ceiling, {self.side}", self.out(done, done + breadth),
-                at.ceiling, foot, label="full-height stud beside the head",
-                where=f"past each end of the head, from {self._on(foot)} to ceiling",
+                under_plate(at), foot, label="full-height stud beside the head",
+                where=f"past each end of the head, from {self._on(foot)} to the plate under the "
+                "ceiling; read its underside there once it is open, and cut to that",
             )  # fmt: skip
         if plate is not None:
             yield plate
@@ -192,7 +197,7 @@ class _Side:
 
     def _wall(self, rest: Span, foot: float) -> Iterator[Member]:
         at, breadth = self.at, self.at.stud.breadth
-        top = at.ceiling - breadth
+        top = under_plate(at)
         if LEAST_PACKING < rest.length < breadth - TOUCH:
             yield self._packing(
                 f"wall-packing-{self.side}", f"packing of the new wall, {self.side}",

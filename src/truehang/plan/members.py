@@ -24,7 +24,7 @@ from truehang.members import Member
 from truehang.plan.frame import frame_set_out, stud_space
 from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
-from truehang.plan.wall import ceiling_of, run_of
+from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.shapes import Span
 
 PACKERS_REACH = 20.0
@@ -60,6 +60,7 @@ def members(
         rough_head=fit.heights.rough_head,
         limit=held.limit if held else ceiling_of(job, measured),
         ceiling=ceiling_of(job, measured),
+        plate=plate_of(job),
         head=_head(settled),
         stud=_stud_in(job, catalogue, region),
         there=_there(job, fit, held),
