@@ -7,8 +7,9 @@ from __future__ import annotations
 import pytest
 
 from truehang import catalogue, demo
+from truehang.findings import Finding, Severity
 from truehang.job import load
-from truehang.lengths import between, on_tape
+from truehang.lengths import between, format_length, on_tape
 from truehang.plan import Plan, plan
 
 
@@ -74,3 +75,51 @@ def test_the_force_before_the_seals_is_told_where_it_is_read(quarry: Plan) -> No
     assert "closing_force" not in said
     step = next(step for step in quarry.steps if step.key == "stops")
     assert any("more force than is asked" in line for line in step.do)
+
+
+def test_faces_are_called_by_what_they_are_made_of(quarry: Plan) -> None:
+    """Pine boards in the hall, wet-area board in the bathroom (the demo's own make-up): marks are
+    made and the saw goes through both, not through "plasterboard" alone."""
+    step = next(step for step in quarry.steps if step.key == "open-one")
+    assert "saw for pine boards and plasterboard" in step.pouch
+    assert any("on the pine boards and plasterboard" in d for s in quarry.steps for d in s.do)
+
+
+def test_a_level_is_checked_over_the_length_of_the_level_that_is_here() -> None:
+    """A 4 ft level is 1219.2 long; 3' 3 3/8" is nobody's instrument."""
+    files = dict(demo.files("quarry-house"))
+    job = load(files["quarry-house.yaml"].replace("region: au", "region: us", 1))
+    us = plan(job, catalogue.load())
+    checks = {c.key: c.label for step in us.steps for c in step.checks}
+    for key in ("base-level", "head-level"):
+        assert "over 4' 0\"" in checks[key]
+
+
+def found(one: Plan, where: str) -> list[Finding]:
+    return [finding for finding in one.findings if finding.where == where]
+
+
+def test_the_latchs_keep_has_a_place_and_its_recess_is_asked_for(quarry: Plan) -> None:
+    """A privacy latch is caught by the closing jamb, at the handle's height; a passage pull by
+    nothing (common practice, no source)."""
+    fit = quarry.arrangement
+    assert fit is not None
+    (keep,) = found(quarry, "wishes.furniture")
+    assert "closing jamb's groove" in keep.what
+    assert "how deep its recess goes is not known" in keep.what
+    assert f"z {format_length(fit.heights.handle)} mm" in keep.what
+    step = next(step for step in quarry.steps if step.key == "furniture")
+    assert any("keep goes in the bottom of the closing jamb's groove" in line for line in step.do)
+    archway = made("fernhollow")
+    assert not found(archway, "wishes.furniture")
+    assert not any("keep goes" in line for step in archway.steps for line in step.do)
+
+
+def test_a_drop_seal_and_a_guide_groove_in_one_edge_are_said(quarry: Plan) -> None:
+    (both,) = [f for f in found(quarry, "wishes.seals.floor") if "guide's groove" in f.what]
+    assert both.severity is Severity.WARN
+    assert "before the leaf is ordered" in both.mend
+    files = dict(demo.files("quarry-house"))
+    with_brush = load(files["quarry-house.yaml"].replace("floor: drop", "floor: brush", 1))
+    brushed = plan(with_brush, catalogue.load())
+    assert not [f for f in found(brushed, "wishes.seals.floor") if "guide's groove" in f.what]

@@ -39,6 +39,8 @@ class Material(Entry):
     loss_factor: Annotated[float, Field(gt=0, lt=1)]
     thicknesses: tuple[Positive, ...] = ()
     surface_densities: tuple[tuple[Positive, Positive], ...] = ()
+    on_a_face: str = ""
+    """What a wall's face of it is called; "" for its name, or the region's word."""
     source: str
 
     def surface_density(self, thickness: float) -> float | None:

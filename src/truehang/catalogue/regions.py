@@ -33,7 +33,7 @@ class Tax(Entry):
 WORDS = (
     "plasterboard", "architrave", "skirting", "set", "jointing-compound", "noggin", "stud",
     "lintel", "top-plate", "bottom-plate", "outlet", "double-outlet", "switch", "long-level",
-    "short-level", "insulation-batt", "timber", "tap", "storey-0", "quote", "invoice",
+    "short-level", "level-over", "insulation-batt", "timber", "tap", "storey-0", "quote", "invoice",
     "electrician", "engineer", "certifier",
 )  # fmt: skip
 """What every region has a word for."""

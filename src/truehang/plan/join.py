@@ -26,10 +26,12 @@ from truehang.members import Member
 from truehang.plan.access_mends import with_access_mends
 from truehang.plan.base import base_held
 from truehang.plan.boards import line
+from truehang.plan.called import called_here, lined_with, there_now
 from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import About, fix
+from truehang.plan.furniture import furniture, has_keep, keep_place
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
 from truehang.plan.in_the_way import props_in_the_way, services_in_the_way
@@ -82,6 +84,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *load.findings,
         *built.findings,
         *unknown(job, measured, fit),
+        *furniture(job, catalogue, fit),
         *doubt(job),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
@@ -112,7 +115,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
             takeoff=built.takeoff,
             sound=built.sound,
             steps=(
-                _steps(job, where, chosen, settled, load, built, figures, rules)
+                _steps(job, catalogue, chosen, settled, load, built, figures, rules)
                 if chosen and settled
                 else ()
             ),
@@ -344,7 +347,7 @@ def _bare_force(chosen: WeighedOption) -> float:
 
 def _steps(
     job: Job,
-    where: Region,
+    catalogue: Catalogue,
     chosen: WeighedOption,
     settled: Settled,
     load: Bearing,
@@ -353,6 +356,7 @@ def _steps(
     rules: AccessLimits | None,
 ) -> tuple[Step, ...]:
     fit = chosen.arrangement
+    where = catalogue.region(job.job.region)
     wall, words = job.wall, where.words
     asked = math.inf if rules is None or rules.force_most is None else rules.force_most
     flags = {
@@ -372,6 +376,7 @@ def _steps(
         "new-wall": wall.situation == "new-wall",
         "infill": wall.situation == "fill-opening" and bool(fit.infill),
         "soft-close": any(part.key == "soft-close" for part in fit.parts),
+        "keep": has_keep(job),
         "to-come": bool(fit.floor_to_come),
         "force-over": chosen.force > asked,
         "bare-over": _bare_force(chosen) > asked,
@@ -381,7 +386,10 @@ def _steps(
         and wall.situation == "fill-opening",
     }
     told = {
-        "board": words["plasterboard"],
+        "board": called_here(there_now(job), catalogue.materials, words),
+        "new_board": called_here(lined_with(job), catalogue.materials, words),
+        "keep": keep_place(fit),
+        "level_over": words["level-over"],
         "trim": words["architrave"],
         "skirting": words["skirting"],
         "set": words["set"],

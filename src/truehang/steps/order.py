@@ -125,17 +125,20 @@ def order(
     head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
     filled; infill (something of it is left beside the frame), soft-close (the frame has one),
     to-come (a floor is still to be laid), force-over (the leaves take more than is asked),
-    bare-over (so even before their seals go in).
+    bare-over (so even before their seals go in), keep (a latch has one).
     `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet},
-    {top_plate}, {bottom_plate}, {long_level} and {short_level}, which {services} must move, and
-    what is to be added for a floor still to come ({come}, {gap_now}, {gap_down}; nothing if left
-    out); lengths stay as they are said.
+    {top_plate}, {bottom_plate}, {long_level} and {short_level}, over how much a level is read
+    ({level_over}), what is lined with ({new_board}), where the latch's keep goes ({keep}), which
+    {services} must move, and what is to be added for a floor still to come ({come}, {gap_now},
+    {gap_down}; nothing if left out); lengths stay as they are said.
     `limits` overrides the tolerance of a check by its key, as (low, high) in the check's unit.
     """
     have = frozenset(flags)
     told = dict(words)
-    for key in ("gap_now", "gap_down", "come", "services"):
+    for key in ("gap_now", "gap_down", "come", "services", "keep"):
         told.setdefault(key, "")
+    told.setdefault("level_over", "⟨1000 mm⟩")
+    told.setdefault("new_board", told["board"])
     told["soft_close"] = " and soft close" if "soft-close" in have else ""
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
     there = {"load", "head-there"} <= have
