@@ -11,6 +11,7 @@ from truehang.findings import Finding, Severity
 from truehang.job import Job, load, starter
 from truehang.job.file import plain
 from truehang.plan import Plan, plan
+from truehang.plan.unknown import NOT_RECKONED
 
 BOUGHT = catalogue.load()
 
@@ -105,3 +106,67 @@ def test_an_unknown_rating_is_treated_as_possible() -> None:
 
 def step_holds(made: Plan) -> str:
     return " ".join(f"{step.title} {step.hold}" for step in made.steps)
+
+
+@pytest.mark.parametrize("situation", ["fill-opening", "new-opening", "new-wall"])
+def test_a_run_that_nobody_looked_along_is_not_taken_as_clear_in_silence(situation: str) -> None:
+    given = values()
+    given["wall"] |= {"situation": situation, "obstacles": None}
+    (note,) = at(planned(given), "wall.obstacles")
+    assert note.severity is Severity.NOTE
+    assert "taken as clear from end to end" in note.what
+    assert "[]" in note.mend
+    del given["wall"]["obstacles"]
+    assert at(planned(given), "wall.obstacles") == [note]
+    given["wall"]["obstacles"] = []  # somebody looked
+    assert at(planned(given), "wall.obstacles") == []
+    window = {"id": "window", "kind": "window", "from_x": 0, "to_x": 50}
+    given["wall"]["obstacles"] = [window]
+    assert all("taken as clear" not in f.what for f in at(planned(given), "wall.obstacles"))
+
+
+WRITTEN = {
+    "prices.markup_percent": 18,
+    "prices.deposit_percent": 30,
+    "wishes.furniture": "lock",
+    "site.storey": 3,
+    "site.lift_shaft": False,
+    "site.travel": 95,
+    "site.start": "2026-04-13",
+    "site.temperature": 4,
+    "site.humidity": 90,
+    "site.occupied": True,
+}
+SILENT = {"job.project": "row-of-doors", "measure.taken": "2026-03-02"}
+
+
+def cleared(given: dict[str, Any]) -> dict[str, Any]:
+    for path in (*WRITTEN, *SILENT):
+        section, key = path.split(".")
+        given[section].pop(key, None)
+    return given
+
+
+def test_what_nothing_is_worked_out_from_changes_nothing_and_says_so() -> None:
+    """Once something is worked out from one of these keys this fails: then mend its row in
+    docs/job-file.md and take it out of NOT_RECKONED."""
+    bare = planned(cleared(values()))
+    given = values()
+    for path, value in (WRITTEN | SILENT).items():
+        section, key = path.split(".")
+        given[section][key] = value
+    written = planned(given)
+    for part in ("figures", "takeoff", "steps", "sound", "fixings", "lining", "arrangement"):
+        assert getattr(written, part) == getattr(bare, part), part
+    said_of = [f for f in written.findings if "worked out from it" in f.what]
+    assert [f for f in written.findings if f not in said_of] == list(bare.findings)
+    (note,) = said_of
+    assert all(what in note.what for what in NOT_RECKONED.values())
+    assert set(NOT_RECKONED) == set(WRITTEN)
+
+
+def test_only_what_was_written_is_named() -> None:
+    given = cleared(values())
+    given["site"]["occupied"] = False
+    (note,) = [f for f in planned(given).findings if "worked out from it" in f.what]
+    assert note.what.endswith(": whether people use the rooms")

@@ -255,6 +255,27 @@ def test_services_of_two_phones_do_not_meet_in_one_name(desk: Desk, job: str) ->
     assert desk.store.conflicts(job.rpartition("/")[2]) == ()
 
 
+def test_a_run_can_be_said_to_be_clear_only_by_somebody_who_looked(desk: Desk) -> None:
+    text = yaml.safe_load(SOUND)
+    del text["wall"]["obstacles"]
+    job = f"/jobs/{desk.store.create(load(yaml.safe_dump(text)), 'a test').job}"
+    path, none = f"{job}/measure/services", "f.obstacles.none"
+    form = desk.form(path, path)
+    assert none not in form
+    desk.post(path, form)
+    assert head(desk, job).wall.obstacles is None  # blank rows say nothing
+    desk.post(path, desk.form(path, path) | {none: "yes"})
+    assert head(desk, job).wall.obstacles == ()
+    assert desk.form(path, path)[none] == "yes"
+    desk.post(path, desk.form(path, path))
+    assert head(desk, job).wall.obstacles == ()
+    form = desk.form(path, path)
+    row = {"id": "window", "kind": "window", "from_x": "20", "to_x": "90"}
+    desk.post(path, form | {f"f.obstacles.0.{key}": value for key, value in row.items()})
+    (window,) = head(desk, job).wall.obstacles or ()
+    assert window.id == "window"  # what is listed counts more than the tick
+
+
 KINDS = [
     (kind, place, extra)
     for kind, extra in {

@@ -273,7 +273,11 @@ class Wall(Section):
         default=None, ge=1500, le=2100, description="year it was built, if known: 1986"
     )
     services: tuple[Service, ...] = Field(default=(), description="outlets, switches, pipes...")
-    obstacles: tuple[Obstacle, ...] = Field(default=(), description="what stands in the way")
+    obstacles: tuple[Obstacle, ...] | None = Field(
+        default=None,
+        description="windows, doors, corners, what else stands in the way; [] for none, after a "
+        "look; absent = nobody looked",
+    )
     fire_rated: bool | None = Field(
         default=None, description="is the wall fire-rated? absent = unknown"
     )
@@ -616,8 +620,8 @@ class Wishes(Section):
     handle_height: Hand | None = Field(
         default=None, description="height of the handle above the finished floor, mm"
     )
-    furniture: Literal["passage", "privacy", "lock", "none"] = Field(
-        default="passage", description="latching: passage, privacy, lock or none"
+    furniture: Literal["passage", "privacy", "lock", "none"] | None = Field(
+        default=None, description="latching: passage, privacy, lock or none"
     )
     quiet: Whole | None = Field(
         default=None, ge=10, le=70, description="sound reduction wished for, Rw in dB"
@@ -720,17 +724,17 @@ class Site(Section):
     longest: Piece | None = Field(
         default=None, description="longest thing that can be carried in, mm"
     )
-    storey: Whole = Field(default=0, ge=-5, le=100, description="0 = ground floor")
-    lift_shaft: bool = Field(default=False, description="a lift that takes boards")
-    travel: Number = Field(default=30.0, ge=0, le=600, description="minutes one way")
+    storey: Whole | None = Field(default=None, ge=-5, le=100, description="0 = ground floor")
+    lift_shaft: bool | None = Field(default=None, description="a lift that takes boards")
+    travel: Number | None = Field(default=None, ge=0, le=600, description="minutes one way")
     start: Day | None = Field(default=None, description="earliest day: 2026-04-13")
-    temperature: Number = Field(
-        default=20.0, ge=-20, le=50, description="temperature while the joints dry, degrees C"
+    temperature: Number | None = Field(
+        default=None, ge=-20, le=50, description="temperature while the joints dry, degrees C"
     )
-    humidity: Number = Field(
-        default=50.0, ge=0, le=100, description="relative humidity while the joints dry, %"
+    humidity: Number | None = Field(
+        default=None, ge=0, le=100, description="relative humidity while the joints dry, %"
     )
-    occupied: bool = Field(default=False, description="people use the rooms while you work")
+    occupied: bool | None = Field(default=None, description="people use the rooms while you work")
     note: Note = Field(default="", description="keys, parking, hours")
 
 

@@ -94,7 +94,7 @@ def props_in_the_way(job: Job, fit: Arrangement, settled: Settled) -> Iterator[F
     if settled.over is not None:
         return
     row = Span(fit.rough.low - PROP_OVERRUN, fit.rough.high + PROP_OVERRUN)
-    for one in job.wall.obstacles:
+    for one in job.wall.obstacles or ():
         if one.to_x <= row.low or one.from_x >= row.high:
             continue
         face = f" on face {one.face}" if one.face in ("A", "B") else ""

@@ -202,7 +202,7 @@ def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Findin
     """The part of the run that no obstacle takes: the one wished for, else the longest."""
     cuts = sorted(
         (max(o.from_x, whole.low), min(o.to_x, whole.high), o.id)
-        for o in job.wall.obstacles
+        for o in job.wall.obstacles or ()
         if o.to_x > whole.low and o.from_x < whole.high and o.from_z < head and o.to_z > 0
     )
     gaps, at = [], whole.low

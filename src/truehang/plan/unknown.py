@@ -19,6 +19,21 @@ PRACTICE = "common practice, no source"
 LONG = 3000.0
 """What is longer than this is not carried round every corner, mm (common practice, no source)."""
 
+NOT_RECKONED = {
+    "prices.markup_percent": "the markup",
+    "prices.deposit_percent": "the deposit",
+    "wishes.furniture": "latch or lock",
+    "site.storey": "the storey",
+    "site.lift_shaft": "whether a lift takes boards",
+    "site.travel": "travel",
+    "site.start": "the day of the start",
+    "site.temperature": "the temperature",
+    "site.humidity": "the humidity",
+    "site.occupied": "whether people use the rooms",
+}
+"""Keys that are kept in the file and that nothing is worked out from; docs/job-file.md says so in
+their rows."""
+
 
 def unknown(job: Job, measured: Measured, fit: Arrangement | None) -> tuple[Finding, ...]:
     """What is not known of this job and stands in the way of something."""
@@ -26,9 +41,11 @@ def unknown(job: Job, measured: Measured, fit: Arrangement | None) -> tuple[Find
         *_floor(job, measured, fit),
         *_thickness(job, measured),
         *_services(job, fit),
+        *_obstacles(job),
         *base_findings(job),
         *_finish(job),
         *_carried_in(job, fit),
+        *_not_reckoned(job),
     )
 
 
@@ -104,6 +121,20 @@ def _services(job: Job, fit: Arrangement | None) -> Iterator[Finding]:
         )
 
 
+def _obstacles(job: Job) -> Iterator[Finding]:
+    """A run that nobody looked along is not clear; `[]` says that somebody did."""
+    if job.wall.obstacles is None:
+        yield Finding(
+            Severity.NOTE,
+            "wall.obstacles",
+            "nobody wrote whether a window, a door, a corner or a fitting stands in the run: it is "
+            f"taken as clear from end to end, {said(job.wall.run)}",
+            "look along the run on both faces and list what stands in it under wall.obstacles; "
+            "write [] where there is nothing",
+            PRACTICE,
+        )
+
+
 def _finish(job: Job) -> Iterator[Finding]:
     if job.floor.finish is None and not job.floor.to_come:
         yield Finding(
@@ -124,5 +155,24 @@ def _carried_in(job: Job, fit: Arrangement | None) -> Iterator[Finding]:
             f"how long a thing can be carried in is not known, and lengths for a frame of "
             f"{said(fit.frame.length)} are bought",
             "look at the stairs and corners, and give site.longest",
+            PRACTICE,
+        )
+
+
+def _not_reckoned(job: Job) -> Iterator[Finding]:
+    """What was written and changes no figure, so that nobody takes it for reckoned in."""
+    whole = job.model_dump()
+    written = []
+    for path, what in NOT_RECKONED.items():
+        section, _, key = path.partition(".")
+        if whole[section][key] is not None:
+            written.append(what)
+    if written:
+        yield Finding(
+            Severity.NOTE,
+            "job",
+            f"written in the job, but no figure or order here is worked out from it: "
+            f"{', '.join(written)}",
+            "put it into your own reckoning: the price, the days, the order of door furniture",
             PRACTICE,
         )

@@ -54,8 +54,9 @@ _LABELS = {
 class Field:
     """One field as it is shown. `name` is its dotted path within the form, `value` its text;
     `fields` are the parts of a group, `rows` the rows of a list with blank ones at the end,
-    `keyed` says that each row stands under a name of its own, and `keypad` which keys a phone shows
-    for a length or number: its decimal pad has no minus, no feet and no inches."""
+    `none` whether a list can be said to be empty after a look ("" where that means nothing, else
+    "no" or "yes"), `keyed` says that each row stands under a name of its own, and `keypad` which
+    keys a phone shows for a length or number: its decimal pad has no minus, no feet, no inches."""
 
     name: str
     label: str
@@ -66,6 +67,7 @@ class Field:
     choices: tuple[tuple[str, str], ...] = ()
     fields: tuple[Field, ...] = ()
     rows: tuple[tuple[Field, ...], ...] = ()
+    none: Literal["", "no", "yes"] = ""
     keyed: bool = False
     keypad: Literal["decimal", "text"] = "decimal"
 
@@ -142,7 +144,9 @@ class Form:
             return replace(made, fields=inner)
         if shape.kind == "rows":
             rows = tuple(self._rows(shape, name, value, where, made.name))
-            return replace(made, rows=rows, keyed=shape.keyed)
+            looked = value is not None and not _as_rows(value)
+            none: Literal["", "no", "yes"] = ("yes" if looked else "no") if shape.optional else ""
+            return replace(made, rows=rows, keyed=shape.keyed, none=none)
         if shape.kind == "truth":
             text = "" if value is None else "yes" if value else "no"
             return replace(made, value=text, choices=TRUTH)
@@ -261,6 +265,8 @@ class Form:
             return {str(row.pop("name", "")): row.get("value", row) for row in found}
         if item.last == "stations":
             found.sort(key=_x_of)
+        if not found and item.none and f"{item.name}.none" in sent:
+            return []  # somebody looked
         return found or None
 
 
@@ -304,7 +310,7 @@ def _shape(info: FieldInfo) -> _Shape:
     if origin is tuple:
         item, more, _ = _bare(inside[0], [])
         if isinstance(item, type) and issubclass(item, BaseModel):
-            return _Shape("rows", item)
+            return _Shape("rows", item, optional)
         return _Shape("lengths" if any(isinstance(m, Millimetres) for m in more) else "text")
     if origin is dict:
         item, _, _ = _bare(inside[1], [])
