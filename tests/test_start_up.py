@@ -34,7 +34,8 @@ def test_a_plan_loads_no_solver_drawing_or_store(command: str, tmp_path: Path) -
     job = tmp_path / "job.yaml"
     job.write_text(demo.files("fernhollow")[0][1], encoding="utf-8")
     assert "numpy" in (found := loaded(command, str(job)))
-    assert found.isdisjoint(HEAVY)
+    # A plan lays the boards, since screws and joints follow from them, and Shapely cuts them out.
+    assert found.isdisjoint({*HEAVY} - {"shapely"})
 
 
 def test_help_loads_no_numbers_either() -> None:

@@ -82,7 +82,11 @@ def test_level_line_is_over_every_support(heights: list[float]) -> None:
         assert pack.height == pytest.approx(line - pack.floor)
         if pack.pieces is not None:
             # from the line as a person snaps it: to half a millimetre, as it is printed
-            assert abs(on_tape(line) - pack.floor - sum(pack.pieces)) <= 0.25 + 1e-9
+            assert abs(on_tape(line) - pack.floor - sum(pack.pieces)) <= VAN.tolerance + 1e-9
+            shown = between(pack.floor, line)
+            near = stack(shown, VAN)
+            if near is not None and sum(near) == shown:  # what is printed beside them can be made
+                assert sum(pack.pieces) == shown
             assert pack.error == pytest.approx(on_tape(line) - pack.floor - sum(pack.pieces))
 
 

@@ -128,7 +128,6 @@ def test_a_run_that_nobody_looked_along_is_not_taken_as_clear_in_silence(situati
 WRITTEN = {
     "prices.markup_percent": 18,
     "prices.deposit_percent": 30,
-    "wishes.furniture": "lock",
     "site.storey": 3,
     "site.lift_shaft": False,
     "site.travel": 95,

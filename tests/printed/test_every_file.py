@@ -113,7 +113,8 @@ def every_length_in_a_file_is_one_that_was_printed(name: str, style: str, region
 
 
 _SHOWN = {"10", "20", "50", "100", "200", "500", '1"', '2"', '4"', "1'", "3'", "6'", "10'"}
-"""Scale bars, the proving scale of 100 mm, and what a fall is told over."""
+_SHOWN |= {"1219.2"}
+"""Scale bars, the proving scale of 100 mm, what a fall is told over, a level of four feet."""
 
 
 def no_length_stands_in_two_roundings(name: str, style: str, region: str) -> None:

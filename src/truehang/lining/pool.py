@@ -12,8 +12,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-import highspy
+if TYPE_CHECKING:
+    import highspy
 
 Size = tuple[int, int]
 """A piece in tenths of a millimetre: along the board, and across it."""
@@ -203,12 +205,16 @@ def _by_dynamics(
     return answer[0], chosen
 
 
-class _Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
-    """A solver that is silent from the start."""
+def _quiet() -> highspy.Highs:
+    """A solver that is silent from the start; it is loaded by the first job that asks for it."""
+    import highspy
 
-    def enableCallbacks(self) -> None:
-        self.setOptionValue("output_flag", False)
-        super().enableCallbacks()  # type: ignore[no-untyped-call]
+    class Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
+        def enableCallbacks(self) -> None:
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    return Quiet()  # type: ignore[no-untyped-call]
 
 
 def _by_programme(
@@ -219,7 +225,9 @@ def _by_programme(
     """The boards, and whether nothing costs less."""
     if not ways:
         return None, True
-    solver = _Quiet()  # type: ignore[no-untyped-call]
+    import highspy
+
+    solver = _quiet()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("mip_rel_gap", 0.0)

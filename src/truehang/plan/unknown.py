@@ -22,7 +22,6 @@ LONG = 3000.0
 NOT_RECKONED = {
     "prices.markup_percent": "the markup",
     "prices.deposit_percent": "the deposit",
-    "wishes.furniture": "latch or lock",
     "site.storey": "the storey",
     "site.lift_shaft": "whether a lift takes boards",
     "site.travel": "travel",
@@ -173,6 +172,6 @@ def _not_reckoned(job: Job) -> Iterator[Finding]:
             "job",
             f"written in the job, but no figure or order here is worked out from it: "
             f"{', '.join(written)}",
-            "put it into your own reckoning: the price, the days, the order of door furniture",
+            "put it into your own reckoning: the price and the days",
             PRACTICE,
         )
