@@ -113,6 +113,7 @@ class Hand:
         At the page's end, where the bars along the lower edge cover nothing: elsewhere they hide
         what comes next as the screen's own edge would, and a field half behind one is no fault.
         """
+        self.page.wait_for_load_state("load")  # not before its colours are there
         self.page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
         self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate(
