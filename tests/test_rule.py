@@ -15,8 +15,12 @@ from truehang.fit import geometry
 from truehang.fit.geometry import PAIR, SINGLE
 from truehang.hardware import running
 from truehang.rule import Given, Rule, RuleError, put_in, worked
-from truehang.structure.track_head import LIMIT, SELF_LOAD
-from truehang.structure.unlined import BUCKLING
+from truehang.structure.loads import line_rule
+from truehang.structure.sizing import END_LOAD
+from truehang.structure.supports import PROP_LOAD, PROPS_IN_ROW
+from truehang.structure.ties import PULL
+from truehang.structure.track_head import LIMIT, PERMANENT, SELF_LOAD
+from truehang.structure.unlined import BUCKLING, MOUTH, MOUTH_OF_PAIR
 
 MEANS = {letter: f"the length {letter}" for letter in "wCmbPrsF"}
 
@@ -50,6 +54,16 @@ BY_HAND = (
     # 9.81 x (500 x 90 x 200/10^6 + 11)/1000 = 9.81 x (9 + 11)/1000
     (SELF_LOAD, {"D": 500, "b": 90, "h": 200, "l": 11}, 0.1962),
     (LIMIT, {"L": 720}, 2),
+    # 5 x 1 x 10^12/(32 x 10^4 x 50 x 10^6) = 5/16; 3 x 10^6/(20 x 1000 x 50 x 100) = 0.03; twice
+    (PERMANENT, {"c": 2, "w": 1, "L": 1000, "E": 10000, "S": 1000, "b": 50, "h": 100}, 0.685),
+    (MOUTH, {"w": 0.2, "L": 800, "P": 400}, 480),
+    (MOUTH_OF_PAIR, {"w": 0.2, "L": 1600, "P": 400, "Q": 300}, 710),
+    (line_rule(2), {"q1": 1.5, "w1": 2000, "q2": 0.5, "w2": 3000}, 4.5),
+    # 1.2 x ((4 + 0.1) x 1000 + 9.81 x 50) = 1.2 x 4590.5; 3 x 1000
+    (END_LOAD, {"d": 1.2, "G": 4, "o": 0.1, "L": 2000, "M": 50, "q": 3}, 8508.6),
+    (PULL, {"u": 1, "U": 5, "d": 0.9, "G": 2, "o": 0.5, "L": 2000}, 2750),
+    (PROP_LOAD, {"G": 4, "Q": 3, "s": 900, "k": 0.6}, 3780),
+    (PROPS_IN_ROW, {"L": 1800, "e": 300, "s": 900}, 4),  # 2400/900 = 2.7, so 3 bays
     # pi^2 = 9.8696044; 48 x 10^3/12 = 4000; 2 x 9.8696044 x 8000 x 4000/2000^2
     (BUCKLING, {"n": 2, "E": 8000, "b": 48, "t": 10, "L": 2000}, 157.91367),
     (MASS, {"w": 800, "h": 2000, "e": 21}, 33.6),  # 1.6 m2 x 21
@@ -70,11 +84,12 @@ def test_each_rule_by_hand_and_with_any_sign_turned(
 
 
 def test_every_rule_is_worked_by_hand_above() -> None:
-    rooms = ("fit.geometry", "hardware.running", "structure.track_head", "structure.unlined")
+    structure = ("loads", "sizing", "supports", "ties", "track_head", "unlined")
+    rooms = ("fit.geometry", "hardware.running", *(f"structure.{name}" for name in structure))
     named = [each for room in rooms for each in vars(import_module(f"truehang.{room}")).values()]
     across = [getattr(one, name) for one in (PAIR, SINGLE) for name in one.__slots__]
     rules = {each for each in (*named, *across, MASS) if isinstance(each, Rule)}
-    assert rules == {row[0] for row in BY_HAND}
+    assert rules | {line_rule(2)} == {row[0] for row in BY_HAND}
 
 
 def test_it_prints_what_ran() -> None:
@@ -86,7 +101,7 @@ def test_it_prints_what_ran() -> None:
     )  # fmt: skip
     assert figure.value == 813
     assert figure.inputs == ("fit.C", "kit.m", "job:wish")
-    told = worked(figure, lambda put: f"{put.value:g}")
+    told = worked(figure, lambda put: f"{put.value:g}", in_mm=True)
     assert told == "w = (C - m)/2 + b = (1680 - 4)/2 + (-25)"
 
 

@@ -1,9 +1,9 @@
 """What formula made this number? A rule is a value: its text is both what runs and what is printed.
 
 `Rule("w = (C - m)/2 + b", means)` is parsed once into the few things that a rule of the trade
-needs (sums, products, powers, brackets, π, `least`, `most`) and compiled; calling it with its
-symbols computes, and `figure` keeps text and numbers together, so that a printed formula can't
-differ from the one that ran. `2r` and `2(s + P)` multiply, as on paper.
+needs (sums, products, powers, brackets, π, `least`, `most`, and `up` to the next whole number) and
+compiled; calling it with its symbols computes, and `figure` keeps text and numbers together, so a
+printed formula can't differ from the one that ran. `2r` and `2(s + P)` multiply, as on paper.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from functools import lru_cache
 from truehang.figures import Figure, Put, Working
 
 _TOKEN = re.compile(r"\s*(\d+(?:\.\d+)?|π|[A-Za-z][A-Za-z0-9_]*|[-+/^(),×])")
-_FUNCTIONS: dict[str, Callable[..., float]] = {"least": min, "most": max}
+_FUNCTIONS: dict[str, Callable[..., float]] = {"least": min, "most": max, "up": math.ceil}
 _CONSTANTS = {"π": math.pi}
 _NODES = (ast.Expression, ast.BinOp, ast.UnaryOp, ast.Call, ast.Name, ast.Load, ast.Constant,
           ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow, ast.USub)  # fmt: skip
@@ -106,7 +106,9 @@ def _compiled(text: str, tokens: tuple[str, ...], symbols: tuple[str, ...]) -> C
             isinstance(node.func, ast.Name) and node.func.id in _FUNCTIONS
         )
         if called or not isinstance(node, _NODES):
-            raise RuleError(f"rule {text!r}: only + - x / ^, brackets, least and most are known")
+            raise RuleError(
+                f"rule {text!r}: only + - x / ^, brackets, least, most and up are known"
+            )
     named = [ast.arg(each) for each in symbols]
     whole = ast.Expression(
         ast.Lambda(ast.arguments([], [], None, named, [None] * len(named), None, []), body)
@@ -155,15 +157,38 @@ def put_in(text: str, spelled: Mapping[str, str]) -> str:
     return out.strip()
 
 
-def worked(figure: Figure, say: Callable[[Put], str]) -> str:
+def in_any_unit(figure: Figure) -> bool:
+    """True where the figure's rule holds whatever unit its lengths are put in: twice the lengths
+    give twice the length. Any other is printed with millimetres, for which it is written."""
+    if figure.working is None or figure.unit != "mm" or isinstance(figure.value, str):
+        return False
+    puts = figure.working.puts
+    doubled = {one.symbol: one.value * (2.0 if one.unit == "mm" else 1.0) for one in puts}
+    symbol = figure.rule.partition("=")[0].strip()
+    again = Rule(figure.rule, {symbol: "", **dict.fromkeys(doubled, "")})(**doubled)
+    return math.isclose(again, 2.0 * figure.value, abs_tol=1e-9)
+
+
+def behind(put: Put, figures: Mapping[str, Figure]) -> Figure | None:
+    """The figure that the number put in is, to be printed as that is; None where the number only
+    comes of it, or of the job or the catalogue."""
+    figure = figures.get(put.key)
+    same = figure is not None and (figure.value, figure.unit) == (put.value, put.unit)
+    return figure if same else None
+
+
+def worked(figure: Figure, say: Callable[[Put], str], *, in_mm: bool) -> str:
     """The rule and the same with the numbers put in: "w = (C - m)/2 + b = (1680 - 4)/2 + 25".
 
-    "" for a figure that no formula made. `say` spells one number.
+    "" for a figure that no formula made. `say` spells one number; where the lengths are printed in
+    other units than mm (`in_mm` false) and the rule asks for mm, it is said so.
     """
     if figure.working is None:
         return ""
+    plain = in_mm or in_any_unit(figure)
     spelled = {}
     for put in figure.working.puts:
-        said = say(put)
+        said = say(put) if plain else f"{round(put.value, 6):g}"
         spelled[put.symbol] = f"({said})" if put.value < 0 else said
-    return f"{figure.rule} = {put_in(figure.rule, spelled)}"
+    unit = "" if plain or all(put.unit != "mm" for put in figure.working.puts) else " (in mm)"
+    return f"{figure.rule} = {put_in(figure.rule, spelled)}{unit}"

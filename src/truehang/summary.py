@@ -30,7 +30,7 @@ from truehang.lengths import (
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan import Plan, Standing
-from truehang.rule import worked
+from truehang.rule import behind, worked
 
 if TYPE_CHECKING:
     from truehang.cutting import CuttingPlan, Rack
@@ -440,7 +440,8 @@ def _why_lines(plan: Plan, item: Figure) -> list[str]:
     if item.working is None:
         made.append(f"  rule: {item.rule}")
     else:
-        made.append(f"  rule: {worked(item, partial(_put_text, plan))} = {text}")
+        rule = worked(item, partial(_put_text, plan), in_mm=plan.style == "mm")
+        made.append(f"  rule: {rule} = {text}")
         key = "; ".join(f"{put.symbol} {put.means}" for put in item.working.puts)
         made.append(f"    {key}")
     return [*made, f"  source: {item.source}"]
@@ -448,7 +449,7 @@ def _why_lines(plan: Plan, item: Figure) -> list[str]:
 
 def _put_text(plan: Plan, put: Put) -> str:
     """A number put into a rule: as the figure that it is prints, else as a fine length."""
-    figure = plan.figures.get(put.key)
+    figure = behind(put, plan.figures)
     if figure is not None:
         return value_text(plan, figure).removesuffix(f" {figure.unit}")
     if put.unit == "mm":

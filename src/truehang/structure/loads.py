@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 from truehang.catalogue.timber import CodeSet, LoadRule, Method
+from truehang.figures import Figure
+from truehang.rule import Given, Rule
 from truehang.structure.beams import Array
 from truehang.structure.inputs import AreaLoad
 
 DURATIONS = ("permanent", "long", "medium", "months", "short", "instant")
 LASTING = DURATIONS[:2]
 """Loads of these durations are no temporary ones."""
-KPA_MM = 1e-3
-"""1 kPa over 1 mm is 0.001 N per mm of length."""
+LOAD_SOURCE = "statics: area load x tributary width"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +63,47 @@ class Acting:
 
 def line_loads(loads: Sequence[AreaLoad]) -> LineLoads:
     """Area loads times their tributary widths, added up."""
-    live: dict[str, float] = {}
-    for load in loads:
-        if load.live > 0.0:
-            live[load.kind] = live.get(load.kind, 0.0) + load.live * load.tributary * KPA_MM
+    kinds = dict.fromkeys(load.kind for load in loads if load.live > 0.0)
+    live: dict[str, float] = {
+        kind: _added([(load.live, load.tributary) for load in loads if load.kind == kind])
+        for kind in kinds
+    }
     return LineLoads(
-        sum(load.dead * load.tributary * KPA_MM for load in loads),
+        _added([(load.dead, load.tributary) for load in loads]),
         live,
-        sum((load.uplift or 0.0) * load.tributary * KPA_MM for load in loads),
+        _added([(load.uplift or 0.0, load.tributary) for load in loads]),
     )
+
+
+@lru_cache(maxsize=32)
+def line_rule(count: int) -> Rule:
+    """So many area loads, each over its width, as one load for each length: N/mm = kN/m."""
+    terms = " + ".join(f"q{n} × w{n}/1000" for n in range(1, count + 1))
+    means = {"q": "load along the head, kN/m"}
+    for n in range(1, count + 1):
+        means |= {f"q{n}": f"area load {n}, kPa", f"w{n}": f"width that brings load {n}"}
+    return Rule(f"q = {terms or '0'}", means)
+
+
+def line_figure(
+    key: str, label: str, loads: Sequence[AreaLoad], read: Callable[[AreaLoad], float]
+) -> Figure:
+    """The line load of what `read` takes from each area load, with its working."""
+    counted = [(at, load) for at, load in enumerate(loads) if read(load) > 0.0]
+    put = {}
+    for n, (at, load) in enumerate(counted, 1):
+        place = f"job:wall.evidence.loads.{at}"
+        put[f"q{n}"] = Given(read(load), place, "kPa")
+        put[f"w{n}"] = Given(load.tributary, place)
+    return line_rule(len(counted)).figure(
+        key, label, put, LOAD_SOURCE, unit="kN/m", behind=("job:wall.evidence.loads",)
+    )
+
+
+def _added(loads: Sequence[tuple[float, float]]) -> float:
+    put = {f"q{n}": load for n, (load, _) in enumerate(loads, 1)}
+    put |= {f"w{n}": wide for n, (_, wide) in enumerate(loads, 1)}
+    return line_rule(len(loads))(**put)
 
 
 def load_combinations(

@@ -9,6 +9,7 @@ whole catalogue is checked at once, for one stud under each end up to the most a
 from __future__ import annotations
 
 import math
+from operator import attrgetter
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from truehang.catalogue.timber import CodeSet, Grade, Section, Timber
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
+from truehang.rule import Given, Rule
 from truehang.structure import lateral
 from truehang.structure.beams import SHEAR_FORM, Array
 from truehang.structure.candidates import Candidates, build
@@ -25,17 +27,35 @@ from truehang.structure.loads import (
     Acting,
     Combination,
     LineLoads,
+    line_figure,
     line_loads,
     load_combinations,
 )
 from truehang.structure.results import PRELIMINARY, CheckedHead, HeadSizing, JambStuds, Props
 from truehang.structure.strength import GRAVITY, own_load, span_of, worked
-from truehang.structure.supports import PROP_SOURCE, props, stud_buckling, stud_slenderness
+from truehang.structure.supports import (
+    PROP_SOURCE,
+    prop_figures,
+    props,
+    stud_buckling,
+    stud_slenderness,
+)
 from truehang.structure.ties import tied_down
 from truehang.words import word
 
+END_LOAD = Rule(
+    "N = d × ((G + o) × L/2 + 9.81 × M) + q × L/2",
+    {
+        "N": "load on one end, N",
+        "d": "the combination's factor on dead load",
+        "G": "dead load along the head, kN/m = N/mm",
+        "o": "the head's own weight, kN/m = N/mm",
+        "L": "span with the studs under its ends",
+        "M": "the leaves, kg",
+        "q": "live load along the head, factored, kN/m = N/mm",
+    },
+)
 CHECKS = ("bending", "shear", "bearing", "live deflection", "final deflection", "jamb studs")
-LOAD_SOURCE = "statics: area load x tributary width"
 
 
 def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
@@ -64,7 +84,7 @@ def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
     lightest = min(passing, key=lambda row: (row.mass, row.price), default=None)
     cheapest = min(passing, key=lambda row: (row.price, row.mass), default=None)
     shallowest = min(passing, key=lambda row: (row.depth, row.price), default=None)
-    jamb = None
+    jamb = worst = None
     if cheapest is not None:
         place = (cheapest.studs - 1, rows.index(cheapest))
         worst = acting[int(by_case[:, 3, *place].argmax())]
@@ -83,7 +103,7 @@ def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
         shallowest=shallowest,
         jamb=jamb,
         props=held,
-        figures=(*_figures(head, code, line, best, jamb, held), *tie_figures),
+        figures=(*_figures(head, code, line, best, jamb, worst), *tie_figures),
         findings=(*_findings(head, code, rows, bool(passing), held), *tie_findings),
     )
 
@@ -232,19 +252,33 @@ def _jamb(
     utilisation: float,
 ) -> JambStuds:
     """The studs under the cheapest head, under the combination that works them hardest."""
-    span = head.clear_span + chosen.studs * head.stud_breadth
-    own = chosen.mass / chosen.length * GRAVITY
-    dead = worst.dead * ((line.dead + own) * span / 2.0 + head.leaf_mass * GRAVITY)
-    live = sum(factor * line.live[kind] for kind, factor in worst.live.items()) * span / 2.0
-    coming = live if worst.temporary else 0.0
+    put = _on_end(head, line, chosen, worst)
+    load = END_LOAD(**{symbol: given.value for symbol, given in put.items()})
+    coming = put["q"].value * put["L"].value / 2.0
     method = code.method[worst.method]
     acting = Acting(
-        method, method.duration_factor[worst.duration], np.array(coming / (dead + live))
+        method,
+        method.duration_factor[worst.duration],
+        np.array(coming / load if worst.temporary else 0.0),
     )
     kept = float(stud_buckling(head, code, stud, acting))
-    return JambStuds(
-        chosen.studs, dead + live, utilisation, stud_slenderness(head), kept, worst.clause
-    )
+    return JambStuds(chosen.studs, load, utilisation, stud_slenderness(head), kept, worst.clause)
+
+
+def _on_end(
+    head: BearingHead, line: LineLoads, chosen: CheckedHead, worst: Combination
+) -> dict[str, Given]:
+    """What comes to one end of the head, by the rule's symbols."""
+    own = chosen.mass / chosen.length * GRAVITY
+    live = sum(factor * line.live[kind] for kind, factor in worst.live.items())
+    return {
+        "d": Given(worst.dead, "", ""),
+        "G": Given(line.dead, "structure.head.dead", "kN/m"),
+        "o": Given(own, "structure.head.cheapest", "kN/m"),
+        "L": Given(head.clear_span + chosen.studs * head.stud_breadth, "structure.head.clear_span"),
+        "M": Given(head.leaf_mass, "", "kg"),
+        "q": Given(live, "structure.head.live", "kN/m"),
+    }
 
 
 def _figures(
@@ -253,42 +287,24 @@ def _figures(
     line: LineLoads,
     best: tuple[CheckedHead | None, CheckedHead | None, CheckedHead | None],
     jamb: JambStuds | None,
-    held: Props,
+    worst: Combination | None,
 ) -> tuple[Figure, ...]:
     source = f"{PRELIMINARY}; {code.source}"
-    evidence = ("job:wall.evidence.loads",)
+    loads = ("structure.head.dead", "structure.head.live", "structure.head.clear_span")
     rows = [
+        line_figure(loads[0], "Dead load on the head", head.loads, attrgetter("dead")),
+        line_figure(loads[1], "Live load on the head", head.loads, attrgetter("live")),
         Figure(
-            "structure.head.dead", "Dead load on the head", line.dead, "kN/m",
-            "sum of kPa x tributary width", evidence, LOAD_SOURCE,
-        ),
-        Figure(
-            "structure.head.live", "Live load on the head", line.all_live, "kN/m",
-            "sum of kPa x tributary width", evidence, LOAD_SOURCE,
-        ),
-        Figure(
-            "structure.head.clear_span", "Clear span of the head", head.clear_span, "mm",
+            loads[2], "Clear span of the head", head.clear_span, "mm",
             "clear between the jamb studs", ("job:wall", "fit.rough_width"), "geometry",
         ),
     ]  # fmt: skip
-    loads = ("structure.head.dead", "structure.head.live", "structure.head.clear_span")
-    for name, row in zip(("lightest", "cheapest", "shallowest"), best, strict=True):
-        if row is not None:
-            rows.append(
-                Figure(
-                    f"structure.head.{name}",
-                    f"The {name} head that passes ({PRELIMINARY})",
-                    described(row),
-                    "",
-                    f"{head.code}: bending {row.bending:.0%}, shear {row.shear:.0%}, bearing "
-                    f"{row.bearing:.0%}, live deflection {row.live_deflection:.0%}, final "
-                    f"deflection {row.final_deflection:.0%}, jamb studs {row.studs_used:.0%}; "
-                    f"{row.combination} asks most of its strength",
-                    (*loads, f"catalogue:timber.{row.section}"),
-                    source,
-                )
-            )
-    if jamb is not None:
+    rows += [
+        _of_head(head, name, row, loads, source)
+        for name, row in zip(("lightest", "cheapest", "shallowest"), best, strict=True)
+        if row is not None
+    ]
+    if jamb is not None and worst is not None and best[1] is not None:
         rows += [
             Figure(
                 "structure.head.studs", f"Studs under each end ({PRELIMINARY})", jamb.each_end,
@@ -296,22 +312,31 @@ def _figures(
                 f"{jamb.buckling_factor:.2f}, used {jamb.utilisation:.0%} by {jamb.combination}",
                 ("structure.head.cheapest",), source,
             ),
-            Figure(
-                "structure.head.end_load", "Factored load on one end", jamb.load, "N",
-                f"{jamb.combination}: the combination that works the studs hardest", loads, source,
+            END_LOAD.figure(
+                "structure.head.end_load", "Factored load on one end",
+                _on_end(head, line, best[1], worst),
+                f"{source}; {jamb.combination}: the combination that works the studs hardest",
+                unit="N",
             ),
         ]  # fmt: skip
-    rows += [
-        Figure(
-            "structure.props.load", f"Working load on one prop ({PRELIMINARY})", held.load, "N",
-            "(dead + live) x spacing x share of a row", loads[:2], PROP_SOURCE,
-        ),
-        Figure(
-            "structure.props.count", "Props in each row", held.per_row, "",
-            "opening + 300 each side, over the spacing, + 1", loads[2:], PROP_SOURCE,
-        ),
-    ]  # fmt: skip
-    return tuple(rows)
+    return (*rows, *prop_figures(head, line))
+
+
+def _of_head(
+    head: BearingHead, name: str, row: CheckedHead, loads: tuple[str, ...], source: str
+) -> Figure:
+    return Figure(
+        f"structure.head.{name}",
+        f"The {name} head that passes ({PRELIMINARY})",
+        described(row),
+        "",
+        f"{head.code}: bending {row.bending:.0%}, shear {row.shear:.0%}, bearing "
+        f"{row.bearing:.0%}, live deflection {row.live_deflection:.0%}, final "
+        f"deflection {row.final_deflection:.0%}, jamb studs {row.studs_used:.0%}; "
+        f"{row.combination} asks most of its strength",
+        (*loads, f"catalogue:timber.{row.section}"),
+        source,
+    )
 
 
 def described(row: CheckedHead) -> str:

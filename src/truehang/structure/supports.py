@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from truehang.catalogue.timber import CodeSet, Grade
+from truehang.figures import Figure
+from truehang.rule import Given, Rule
 from truehang.structure.beams import Array
 from truehang.structure.candidates import depth_strengths, resistance_factor
 from truehang.structure.columns import buckling_factor, slenderness
 from truehang.structure.inputs import BearingHead
 from truehang.structure.loads import Acting, LineLoads
-from truehang.structure.results import Props
+from truehang.structure.results import PRELIMINARY, Props
 
 ROW_SHARE = {1: 1.0, 2: 0.6}
 """Share of the load that a row of props must take: two rows never share quite evenly (CP)."""
 PROP_OVERRUN = 300.0
 """Props reach this far past the opening on each side, mm (CP)."""
 PROP_SOURCE = "common practice, no source; the engineer or a competent person decides"
+MEANS = {
+    "N": "load on one prop, N",
+    "G": "dead load along the head, kN/m = N/mm",
+    "Q": "live load along the head, kN/m = N/mm",
+    "s": "from prop to prop",
+    "k": "share of the load that one row takes",
+    "n": "props in a row",
+    "L": "clear span of the head",
+    "e": "how far the props reach past the opening, each side",
+}
+PROP_LOAD = Rule("N = (G + Q) × s × k", MEANS)
+PROPS_IN_ROW = Rule("n = up((L + 2e)/s) + 1", MEANS)
 PROP_CAUTIONS = (
     "Props, needles and their order are the engineer's or a competent person's to settle.",
     "Choose props whose maker's safe load, at the height they are drawn out to, is not less than "
@@ -61,7 +73,34 @@ def stud_utilisation(
 
 def props(head: BearingHead, line: LineLoads) -> Props:
     """Temporary props: unfactored dead and live load, rows on one or both sides of the wall."""
-    length = head.clear_span + 2.0 * PROP_OVERRUN
-    bays = math.ceil(length / head.prop_spacing)
-    load = (line.dead + line.all_live) * head.prop_spacing * ROW_SHARE[head.prop_rows]
-    return Props(head.prop_rows, bays + 1, head.prop_spacing, load, PROP_CAUTIONS)
+    share = ROW_SHARE[head.prop_rows]
+    load = PROP_LOAD(G=line.dead, Q=line.all_live, s=head.prop_spacing, k=share)
+    each = PROPS_IN_ROW(L=head.clear_span, e=PROP_OVERRUN, s=head.prop_spacing)
+    return Props(head.prop_rows, int(each), head.prop_spacing, load, PROP_CAUTIONS)
+
+
+def prop_figures(head: BearingHead, line: LineLoads) -> tuple[Figure, ...]:
+    """What one prop carries and how many stand in a row, with their working."""
+    spacing = Given(head.prop_spacing, "")
+    dead, live, span = (f"structure.head.{name}" for name in ("dead", "live", "clear_span"))
+    return (
+        PROP_LOAD.figure(
+            "structure.props.load",
+            f"Working load on one prop ({PRELIMINARY})",
+            {
+                "G": Given(line.dead, dead, "kN/m"),
+                "Q": Given(line.all_live, live, "kN/m"),
+                "s": spacing,
+                "k": Given(ROW_SHARE[head.prop_rows], "", ""),
+            },
+            PROP_SOURCE,
+            unit="N",
+        ),
+        PROPS_IN_ROW.figure(
+            "structure.props.count",
+            "Props in each row",
+            {"L": Given(head.clear_span, span), "e": Given(PROP_OVERRUN, ""), "s": spacing},
+            PROP_SOURCE,
+            unit="",
+        ),
+    )

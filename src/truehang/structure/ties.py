@@ -7,12 +7,25 @@ from collections.abc import Sequence
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.rule import Given, Rule
 from truehang.structure.inputs import BearingHead
 from truehang.structure.loads import Combination, LineLoads
 from truehang.structure.results import PRELIMINARY, CheckedHead
 from truehang.structure.strength import GRAVITY
 
 SOURCE = f"{PRELIMINARY}; statics: uplift less the dead load that is sure"
+PULL = Rule(
+    "T = most(u × U - d × (G + o), 0) × L/2",
+    {
+        "T": "pull on each end, N",
+        "u": "the combination's factor on the wind",
+        "U": "wind that lifts, along the head, kN/m = N/mm",
+        "d": "the combination's factor on dead load",
+        "G": "dead load along the head, kN/m = N/mm",
+        "o": "the head's own weight, kN/m = N/mm",
+        "L": "span with the studs under its ends",
+    },
+)
 UPLIFT_SOURCE = "common practice, no source; wind code of the place"
 
 
@@ -28,22 +41,28 @@ def tied_down(
         return (), ()
     own = chosen.mass / chosen.length * GRAVITY
     span = head.clear_span + chosen.studs * head.stud_breadth
-    pulls = [
-        (max(one.uplift * line.uplift - one.dead * (line.dead + own), 0.0) * span / 2.0, one.clause)
-        for one in acting
-        if one.uplift
-    ]
-    pull, clause = max(pulls)
-    figure = Figure(
+    lifting = [one for one in acting if one.uplift]
+    figures = [_pull(one, line, own, span) for one in lifting]
+    pulls = [float(figure.value) for figure in figures]
+    worst = pulls.index(max(pulls))
+    return (figures[worst],), ((_pulls(pulls[worst]),) if pulls[worst] > 0.0 else ())
+
+
+def _pull(one: Combination, line: LineLoads, own: float, span: float) -> Figure:
+    return PULL.figure(
         "structure.head.tie_down",
         f"Wind pulls up on each end of the cheapest head that passes ({PRELIMINARY})",
-        pull,
-        "N",
-        f"{clause}: (uplift - dead load) x span / 2",
-        ("structure.head.dead", "structure.head.clear_span", "structure.head.cheapest"),
-        SOURCE,
+        {
+            "u": Given(one.uplift, "", ""),
+            "U": Given(line.uplift, "job:wall.evidence.loads", "kN/m"),
+            "d": Given(one.dead, "", ""),
+            "G": Given(line.dead, "structure.head.dead", "kN/m"),
+            "o": Given(own, "structure.head.cheapest", "kN/m"),
+            "L": Given(span, "structure.head.clear_span"),
+        },
+        f"{SOURCE}; {one.clause}",
+        unit="N",
     )
-    return (figure,), ((_pulls(pull),) if pull > 0.0 else ())
 
 
 def _pulls(pull: float) -> Finding:

@@ -36,6 +36,16 @@ MEANS = {
     "y": "the most that the head may go down",
     "L": "span",
 }
+PERMANENT = Rule(
+    "y = c × (5 × w × L^4/(32 × E × b × h^3) + 3 × w × L^2/(20 × S × b × h))",
+    {
+        **MEANS,
+        "y": "how far the head goes down in the middle, in time",
+        "c": "creep",
+        "E": "modulus, MPa",
+        "S": "shear modulus, MPa",
+    },
+)
 SELF_LOAD = Rule("w = 9.81 × (D × b × h/10^6 + l)/1000", MEANS)
 LIMIT = Rule("y = least(L/360, 3)", MEANS)
 LIMIT_SOURCE = "common practice, no source: the lesser of span/360 and 3 mm"
@@ -77,7 +87,7 @@ def head_movement(head: TrackHead) -> HeadMovement:
     movement = HeadMovement(
         span=span,
         deflection=max(leaf.worst for leaf in leaves),
-        permanent=float(uniform_deflection(beam, weight * member.creep, span / 2.0)),
+        permanent=PERMANENT(**{name: given.value for name, given in _bending(head).items()}),
         limit=deflection_limit(span),
         out_of_parallel=sum(leaf.closed_tilt for leaf in leaves),
         out_of_parallel_later=sum(leaf.later_tilt for leaf in leaves),
@@ -112,6 +122,20 @@ def self_load(head: TrackHead) -> float:
     return SELF_LOAD(
         D=member.density, b=member.breadth * member.plies, h=member.depth, l=head.lining
     )
+
+
+def _bending(head: TrackHead) -> dict[str, Given]:
+    """What the head bends under in time, by the rule's symbols."""
+    member = head.member
+    return {
+        "c": Given(member.creep, "catalogue:timber", ""),
+        "w": Given(self_load(head), "structure.track_head.self_load", "N/mm"),
+        "L": Given(head.right - head.left, "fit.opening"),
+        "E": Given(member.modulus, "catalogue:timber", "MPa"),
+        "S": Given(member.shear_modulus, "catalogue:timber", "MPa"),
+        "b": Given(member.breadth * member.plies, "catalogue:timber"),
+        "h": Given(member.depth, "catalogue:timber"),
+    }
 
 
 def leaf_travel(leaf: HungLeaf, left: float) -> Travel:
@@ -158,10 +182,19 @@ def _edge_drops(leaf: HungLeaf, down: Array) -> tuple[Array, Array]:
 
 
 def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
-    building = " - what the building brings down after that" if head.coming > 0.0 else ""
-    from_building = ("structure.head.drop",) if head.coming > 0.0 else ()
-    masses = tuple(f"hardware.{number}.mass" for number in range(len(movement.leaves)))
-    rows = [
+    return (
+        *_under_itself(movement, head),
+        *_under_leaves(movement),
+        *(
+            figure
+            for number, leaf in enumerate(movement.leaves)
+            for figure in _of_leaf(number, leaf, coming=head.coming > 0.0)
+        ),
+    )
+
+
+def _under_itself(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
+    return (
         SELF_LOAD.figure(
             "structure.track_head.self_load",
             "Head and lining, per length",
@@ -174,13 +207,10 @@ def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
             "statics",
             unit="N/mm",
         ),
-        Figure(
+        PERMANENT.figure(
             "structure.track_head.permanent",
             "Head down under its own load, in time",
-            movement.permanent,
-            "mm",
-            "creep x (5wL^4/384EI + wL^2/8/kGA)",
-            ("structure.track_head.self_load",),
+            _bending(head),
             BEAM_SOURCE,
         ),
         LIMIT.figure(
@@ -189,6 +219,13 @@ def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
             {"L": Given(movement.span, "")},
             LIMIT_SOURCE,
         ),
+    )
+
+
+def _under_leaves(movement: HeadMovement) -> tuple[Figure, ...]:
+    """What the worst of all places of the leaves gives: searched, so told in words."""
+    masses = tuple(f"hardware.{number}.mass" for number in range(len(movement.leaves)))
+    return (
         Figure(
             "structure.track_head.deflection",
             "Most the head goes down at a hanger",
@@ -216,33 +253,36 @@ def _figures(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]:
             ("structure.track_head.permanent",),
             BEAM_SOURCE,
         ),
-    ]
-    for number, leaf in enumerate(movement.leaves):
-        rows += [
-            Figure(
+    )
+
+
+def _of_leaf(number: int, leaf: LeafMovement, *, coming: bool) -> tuple[Figure, ...]:
+    building = " - what the building brings down after that" if coming else ""
+    from_building = ("structure.head.drop",) if coming else ()
+    return (
+        Figure(
+            f"structure.track_head.{number}.hung_drop",
+            f"Head lets {leaf.name} down when first hung (leading edge)",
+            leaf.hung_drop[0],
+            "mm",
+            "deflection at the hangers, leaves closed, carried on to the edge",
+            ("structure.track_head.deflection",),
+            BEAM_SOURCE,
+        ),
+        Figure(
+            f"structure.track_head.{number}.least_gap",
+            f"Least floor gap of {leaf.name} after it is hung and adjusted closed",
+            leaf.least_gap,
+            "mm",
+            f"floor gap - further drop of an edge over the travel and in time{building}",
+            (
                 f"structure.track_head.{number}.hung_drop",
-                f"Head lets {leaf.name} down when first hung (leading edge)",
-                leaf.hung_drop[0],
-                "mm",
-                "deflection at the hangers, leaves closed, carried on to the edge",
-                ("structure.track_head.deflection",),
-                BEAM_SOURCE,
+                f"fit.floor_gap.{number}.least",
+                *from_building,
             ),
-            Figure(
-                f"structure.track_head.{number}.least_gap",
-                f"Least floor gap of {leaf.name} after it is hung and adjusted closed",
-                leaf.least_gap,
-                "mm",
-                f"floor gap - further drop of an edge over the travel and in time{building}",
-                (
-                    f"structure.track_head.{number}.hung_drop",
-                    f"fit.floor_gap.{number}.least",
-                    *from_building,
-                ),
-                BEAM_SOURCE,
-            ),
-        ]
-    return tuple(rows)
+            BEAM_SOURCE,
+        ),
+    )
 
 
 def _of_building(head: TrackHead) -> str:

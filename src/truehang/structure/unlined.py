@@ -43,6 +43,15 @@ BUCKLING = Rule(
         "L": "length of a rib",
     },
 )
+MEANS = {
+    "N": "most that the ribs at one mouth get from the head, N",
+    "w": "weight of head, lining, trim and track for each length, N/mm",
+    "L": "between the mouths",
+    "P": "the heavier leaf, hung beside this mouth, N",
+    "Q": "the other leaf, in the middle, N",
+}
+MOUTH = Rule("N = w × L/2 + P", MEANS)
+MOUTH_OF_PAIR = Rule("N = w × L/2 + P + Q/2", MEANS)
 STATIONS = 121
 """Places along the head where its moment is looked at."""
 
@@ -117,13 +126,25 @@ def unlined(
         figures=(),
         findings=(),
     )
-    return replace(made, figures=_figures(made, ribs, code), findings=(_finding(made, ribs),))
+    return replace(made, figures=_figures(head, made, ribs, code), findings=(_finding(made, ribs),))
 
 
 def _mouth_load(head: TrackHead) -> float:
     """The most that one end gets: a leaf right beside it and the other at mid-span."""
-    leaves = sorted((sum(leaf.loads) for leaf in head.leaves), reverse=True)
-    return self_load(head) * (head.right - head.left) / 2.0 + leaves[0] + sum(leaves[1:]) / 2.0
+    put = _on_mouth(head)
+    return (MOUTH if len(put) == 3 else MOUTH_OF_PAIR)(**{k: g.value for k, g in put.items()})
+
+
+def _on_mouth(head: TrackHead) -> dict[str, Given]:
+    """What comes to one mouth, by the rule's symbols; the heavier leaf first."""
+    weights = [(sum(leaf.loads), n) for n, leaf in enumerate(head.leaves)]
+    weights.sort(key=lambda one: (-one[0], one[1]))
+    leaves = zip("PQ", weights, strict=False)
+    return {
+        "w": Given(self_load(head), "structure.track_head.self_load", "N/mm"),
+        "L": Given(head.right - head.left, "fit.opening"),
+        **{symbol: Given(load, f"hardware.{n}.mass", "N") for symbol, (load, n) in leaves},
+    }
 
 
 def _strength(head: TrackHead, timber: Grade, code: CodeSet) -> float:
@@ -155,11 +176,13 @@ def _point_moments(places: Array, loads: Array, along: Array, span: float) -> Ar
     return total
 
 
-def _figures(made: Unlined, ribs: MouthRibs | None, code: CodeSet) -> tuple[Figure, ...]:
-    mouth = Figure(
+def _figures(
+    head: TrackHead, made: Unlined, ribs: MouthRibs | None, code: CodeSet
+) -> tuple[Figure, ...]:
+    put = _on_mouth(head)
+    mouth = (MOUTH if len(put) == 3 else MOUTH_OF_PAIR).figure(
         "structure.mouth_load", "most that the ribs at one mouth get from the head",
-        round(made.mouth_load), "N", "half of head, lining, trim and track, one leaf, and half of "
-        "the other", ("fit.opening", "hardware.0.mass"), "statics of a simply supported beam",
+        put, "statics of a simply supported beam", unit="N",
     )  # fmt: skip
     bow = () if ribs is None else (
         BUCKLING.figure(

@@ -30,7 +30,7 @@ from truehang.job.file import plain
 from truehang.lengths import format_given
 from truehang.money import Money
 from truehang.pack.printing import Printing
-from truehang.rule import worked
+from truehang.rule import behind, worked
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
 from truehang.web.wording import told_on_page
@@ -331,14 +331,15 @@ def _worked(context: Context, item: Figure) -> str:
     figures = context["plan"].figures
 
     def put_text(put: Put) -> str:
-        known = figures.get(put.key)
+        known = behind(put, figures)
         if known is not None:
             return _figure(context, known).removesuffix(f"\u00a0{known.unit}")
         return printing.fine(put.value) if put.unit == "mm" else f"{put.value:g}"
 
     if item.working is None:
         return item.rule
-    return f"{worked(item, put_text)} = {_figure(context, item)}"
+    rule = worked(item, put_text, in_mm=printing.style == "mm")
+    return f"{rule} = {_figure(context, item)}"
 
 
 def _money(minor: int, currency: str) -> str:
