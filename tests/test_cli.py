@@ -167,6 +167,21 @@ def test_turns_say_which_bolt_and_bring_the_gaps_nearer(folder: Path) -> None:
     assert run("turns", "job.yaml", "--gap", "left leaf=8", cwd=folder).exit_code == 2
 
 
+def test_gaps_are_told_in_the_lengths_of_the_job(tmp_path: Path) -> None:
+    """8 and 13 mm are 0.315 and 0.512 in: 10/32 and 16/32 as a tape shows them (25.4 mm an inch,
+    the international inch of 1959)."""
+    text = MENDED.replace("print: mm", "print: feet-inches")
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    told = run("turns", "job.yaml", "--gap", "left leaf=8/13", "--gap", "right leaf=8/13",
+               cwd=tmp_path)  # fmt: skip
+    rows = [
+        line for line in told.stdout.splitlines() if re.match(r"[│ ]*(left|right) leaf.*│", line)
+    ]
+    assert len(rows) == 4
+    assert all(re.search(r"│ +(5/16|1/2)\" │", row) for row in rows)
+    assert not re.search(r"│ +\d+\.\d", told.stdout)
+
+
 def test_cut_marks_are_in_the_lengths_of_the_first_job(tmp_path: Path) -> None:
     job = tmp_path / "job.yaml"
     assert "print: mm" in FERNHOLLOW

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from truehang import demo, rackfile
+from truehang import catalogue, demo, rackfile
 from truehang.cli import app
 from truehang.cutting import Rack, RackConflict, RackError
 from truehang.plan import cuts
@@ -232,3 +232,27 @@ def test_a_stop_of_one_job_stops_what_is_cut_together_with_it(folder: Path) -> N
     assert made.exit_code == 1
     assert made.stdout.startswith("DRAFT: 1 stop")
     assert "[STOP] twin: measure.width-bottom" in made.stdout
+
+
+def test_a_piece_is_as_long_as_the_job_that_cuts_it_says(tmp_path: Path) -> None:
+    """A length in feet and inches is 304.8 and 25.4 mm of each exactly (the international inch of
+    1959), so 4' 2 1/2" is 1282.7 and 470 mm is 18 1/2"; what a job in feet and inches leaves over
+    hangs there in feet and inches, and a job in mm leaves mm."""
+    bought = catalogue.load()
+    us, au = bought.cut_in(bought.region("us"))[0], "MGP12 45x90"
+    put = run("rack", "put", "rack.yaml", us, "4' 2 1/2\"", "469.9", cwd=tmp_path)
+    assert put.stdout == f"R1: {us}, 4' 2 1/2\"\nR2: {us}, 1' 6 1/2\"\n"
+    assert rack(tmp_path).piece("R1").length_mm == pytest.approx(1282.7)
+    run("rack", "put", "rack.yaml", au, "3470", cwd=tmp_path)
+    listed = run("rack", "list", "rack.yaml", cwd=tmp_path).stdout
+    assert "4' 2 1/2\"" in listed
+    assert "3470 mm" in listed
+    assert "1282.7" not in listed
+    asked = run("rack", "list", "rack.yaml", "--print", "mm", cwd=tmp_path).stdout
+    assert "1282.5 mm" in asked
+    assert "'" not in asked
+    other = run("rack", "list", "rack.yaml", "--print", "feet-inches", cwd=tmp_path).stdout
+    assert "11' 4 5/8\"" in other
+    wrong = run("rack", "list", "rack.yaml", "--print", "inches", cwd=tmp_path)
+    assert wrong.exit_code == 2
+    assert wrong.stderr == "--print 'inches': give one of mm, feet-inches\n"

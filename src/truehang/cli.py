@@ -476,7 +476,7 @@ def turns(
     if as_json:
         _told(made.standing, answer)
     else:
-        print_turns(answer, made.standing, _console())
+        print_turns(answer, made.standing, made.style, _console())
     _end(made.standing, answer.within_range)
 
 

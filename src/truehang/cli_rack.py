@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from truehang.cutting import Rack
+    from truehang.cutting import Rack, RackPiece
 
 WRONG, WRONG_FILE, NOT_WRITTEN = 2, 3, 4
 
@@ -19,6 +19,14 @@ app = typer.Typer(
     name="rack", help="The offcuts that lie on the rack, in a file of yours.", no_args_is_help=True
 )
 
+Print = Annotated[
+    str,
+    typer.Option(
+        "--print",
+        metavar="STYLE",
+        help="mm or feet-inches; else as the job prints where the section is sold.",
+    ),
+]
 RackFile = Annotated[Path, typer.Argument(metavar="FILE", help="The rack file (rack.yaml).")]
 
 
@@ -42,10 +50,12 @@ def told() -> Iterator[None]:
 def list_(
     path: RackFile,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")] = False,
+    style: Print = "",
 ) -> None:
     """Say what lies on the rack, and which job holds what."""
     from truehang import rackfile
 
+    length = _teller(style)
     with told():
         rack = rackfile.read(path)
     if as_json:
@@ -58,7 +68,7 @@ def list_(
         from truehang.summary import print_rack
 
         wide = None if sys.stdout.isatty() else 110
-        print_rack(rack, Console(width=wide, no_color=wide is not None, highlight=False))
+        print_rack(rack, length, Console(width=wide, no_color=wide is not None, highlight=False))
 
 
 @app.command()
@@ -67,10 +77,12 @@ def put(
     section: Annotated[str, typer.Argument(help="What it is a piece of: 'MGP10 45x90'.")],
     lengths: Annotated[list[str], typer.Argument(metavar="LENGTH...", help="1200, 2.1m, 4' 2\".")],
     came_from: Annotated[str, typer.Option("--from", help="Where the pieces come from.")] = "",
+    style: Print = "",
 ) -> None:
     """Put pieces on the rack; each gets the number to write on it. Begins the file if need be."""
     from truehang import rackfile
 
+    length = _teller(style)
     _known(section)
     found = [(section, _length(text)) for text in lengths]
     with told():
@@ -83,7 +95,7 @@ def put(
         rack = rackfile.change(path, make, begin=True)
     for piece in rack.pieces:
         if piece.id not in before:
-            typer.echo(f"{piece.id}: {piece.section}, {piece.length_mm:g} mm")
+            typer.echo(f"{piece.id}: {piece.section}, {length(piece)}")
 
 
 @app.command()
@@ -117,6 +129,21 @@ def release(
     with told():
         rackfile.change(path, make)
     typer.echo(f"{', '.join(let_go) or 'nothing'} let go")
+
+
+def _teller(style: str) -> Callable[[RackPiece], str]:
+    """Says how long a piece is: as asked, else as lengths are printed where its section is sold."""
+    from truehang import catalogue
+    from truehang.lengths import TAPE, said, spell
+
+    if style:
+        wanted = next((known for known in TAPE if known == style), None)
+        if wanted is None:
+            typer.echo(f"--print {style!r}: give one of {', '.join(TAPE)}", err=True)
+            raise typer.Exit(WRONG)
+        return lambda piece: spell(said(piece.length_mm), wanted)
+    printed = catalogue.load().printed
+    return lambda piece: spell(said(piece.length_mm), printed(piece.section))
 
 
 def _known(section: str) -> None:

@@ -33,7 +33,7 @@ from truehang.plan import Plan, Standing
 from truehang.rule import behind, worked
 
 if TYPE_CHECKING:
-    from truehang.cutting import CuttingPlan, Rack
+    from truehang.cutting import CuttingPlan, Rack, RackPiece
     from truehang.lining import Sheet
 
 MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
@@ -319,13 +319,12 @@ def print_cutting(
     _print_findings(made.findings, console)
 
 
-def print_rack(rack: Rack, console: Console) -> None:
-    """What lies on the rack, and who holds it; mm, as the pieces are measured."""
-    table = _table("Rack", "piece", "section", "mm", "from", "held by", right=("mm",))
+def print_rack(rack: Rack, told: Callable[[RackPiece], str], console: Console) -> None:
+    """What lies on the rack, and who holds it; `told` says how long a piece is, with its unit."""
+    table = _table("Rack", "piece", "section", "length", "from", "held by", right=("length",))
     for piece in sorted(rack.pieces, key=lambda p: (p.section, -p.length_mm, p.id)):
         table.add_row(
-            *map(escape, (piece.id, piece.section, format_length(piece.length_mm))),
-            *map(escape, (piece.came_from, piece.held_by)),
+            *map(escape, (piece.id, piece.section, told(piece), piece.came_from, piece.held_by))
         )
     console.print(table)
     console.print(f"{len(rack.pieces)} pieces", style="dim")
@@ -385,8 +384,10 @@ def _print_sheets(plan: Plan, sheets: tuple[Sheet, ...], console: Console) -> No
     console.print(table)
 
 
-def print_turns(answer: HangingAdjustment, standing: Standing, console: Console) -> None:
-    """Which bolts to turn, in order, and what the gaps will then be; mm."""
+def print_turns(
+    answer: HangingAdjustment, standing: Standing, style: LengthStyle, console: Console
+) -> None:
+    """Which bolts to turn, in order, and what the gaps will then be."""
     print_standing(standing, console)
     for turn in answer.turns:
         console.print(f"{turn.order}. {turn.words}", markup=False, highlight=False)
@@ -395,9 +396,8 @@ def print_turns(answer: HangingAdjustment, standing: Standing, console: Console)
     columns += ["when the floor is down"] if to_come else []
     table = _table("Gaps now" if to_come else "Gaps", "gap", *columns, right=tuple(columns))
     for gap in answer.residuals:
-        row = [f"{value:.1f}" for value in (gap.read, gap.target, gap.after)]
-        if to_come:
-            row.append("" if gap.finished is None else f"{gap.finished:.1f}")
+        values = [gap.read, gap.target, gap.after, *([gap.finished] if to_come else [])]
+        row = ["" if mm is None else spell(said(mm, 1), style) for mm in values]
         table.add_row(escape(gap.name), *row)
     console.print(table)
     if answer.findings:

@@ -34,6 +34,7 @@ from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
 from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
 from truehang.catalogue.timber import CodeSet, Grade, Section, Timber, code_sets, grades, sections
 from truehang.catalogue.whole import wrong_with
+from truehang.lengths import LengthStyle
 from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
@@ -101,6 +102,11 @@ class Catalogue:
         """The codes of what is cut from stock lengths in a region: timber, mouldings, battens."""
         timber = (section.code for section in self.timber_in(region).sections)
         return (*timber, *(moulding.code for moulding in self.mouldings_in(region)))
+
+    def printed(self, section: str) -> LengthStyle:
+        """How lengths of one section are printed where it is sold; mm where regions differ."""
+        styles = {region.lengths for region in self.regions if section in self.cut_in(region)}
+        return styles.pop() if len(styles) == 1 else "mm"
 
     def lengths_of(self, section: str) -> tuple[StockLength, ...]:
         """The stock lengths of one section, shortest first; empty where it isn't sold."""
