@@ -12,6 +12,7 @@ from truehang.fit.geometry import (
 )
 from truehang.fit.model import (
     ARRANGEMENTS,
+    LEAST_PASSAGE,
     REACH,
     AccessCheck,
     Arrangement,
@@ -25,6 +26,7 @@ from truehang.fit.model import (
     Heights,
     Layer,
     Leaf,
+    OldOpening,
     Option,
     Options,
     Pack,
@@ -45,6 +47,7 @@ from truehang.fit.solve import trade_for
 
 __all__ = [
     "ARRANGEMENTS",
+    "LEAST_PASSAGE",
     "REACH",
     "AccessCheck",
     "Arrangement",
@@ -59,6 +62,7 @@ __all__ = [
     "Layer",
     "Leaf",
     "NotFitted",
+    "OldOpening",
     "Option",
     "Options",
     "Pack",

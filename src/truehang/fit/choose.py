@@ -11,6 +11,7 @@ from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import checks, handle_over_floor, rule_findings
+from truehang.fit.beside import off_place
 from truehang.fit.geometry import ROUGH_HEIGHT, ROUGH_WIDTH, across
 from truehang.fit.model import (
     ARRANGEMENTS,
@@ -33,6 +34,10 @@ from truehang.words import word
 
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry of the arrangement"
+KEPT = "job:wall.old"
+"""What a clear width comes from that nobody wished for: the old opening."""
+WALKED = 0.05
+"""A passage that is less short than this is wide enough, mm: no tape shows it."""
 SENSES: tuple[Sense, ...] = ("more", "less", "less", "less", "less", "more")
 """passage, price with assembly, lead time, clashes, lost wall, accessibility kept."""
 
@@ -50,7 +55,7 @@ def options(
         return Options((), (), unknown, ())
     solved, refusals = _enumerate(request, kits, leaves)
     made = tuple(_option(request, one) for one in solved)
-    ranked = _ranked(made, request.wishes.clear_width)
+    ranked = _ranked(made, request)
     findings = list(_request_findings(request))
     if not ranked:
         findings.append(_nothing_fits(request, kits, leaves, refusals))
@@ -110,6 +115,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         assembly_hours=hours,
         built_minor=price + _round(hours * request.labour_minor_per_hour),
         leaf_stock=one.shelf,
+        off_old=off_place(request, one.arrangement, one.frame, one.kit.side_clearance),
         arrangement=one.arrangement,
         kit_id=one.kit.id,
         kit_name=one.kit.name,
@@ -225,28 +231,32 @@ def _round(amount: float) -> int:
     return math.floor(amount + 0.5 + 1e-9)
 
 
-def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
+def _ranked(made: tuple[Option, ...], request: FitRequest) -> tuple[Option, ...]:
     """Rank, mark what nothing beats, and say what each wins and loses.
 
-    Order: accessibility kept; fewest clashes; nearest over the wished passage (without a wish the
-    widest, in steps of 50); cheapest with assembly; soonest; key.
+    Order: walked through; accessibility kept; fewest clashes; in an old opening's place; nearest
+    over the wished passage (without a wish the widest, in steps of 50); cheapest with assembly;
+    soonest; key.
     """
     if not made:
         return ()
     unbeaten = non_dominated([criteria(option) for option in made], SENSES)
+    wish = request.wishes.clear_width
 
     def order(option: Option) -> tuple[object, ...]:
         reach = -(option.passage // 50) if wish is None else (option.passage - wish) // 25
         return (
+            too_narrow(option.passage, request),
             not option.access_passed,
             len(option.clashes),
+            bool(option.off_old),
             reach,
             option.built_minor,
             option.lead_time_days,
             option.key,
         )
 
-    best = _Best(made)
+    best = _Best(made, request)
     ranked = sorted(zip(made, unbeaten, strict=True), key=lambda pair: order(pair[0]))
     return tuple(
         replace(
@@ -258,6 +268,11 @@ def _ranked(made: tuple[Option, ...], wish: float | None) -> tuple[Option, ...]:
         )
         for at, (option, mark) in enumerate(ranked, start=1)
     )
+
+
+def too_narrow(passage: float, request: FitRequest) -> bool:
+    """Is this passage (mm) one that nobody walks through?"""
+    return passage < request.least_passage - WALKED
 
 
 def criteria(option: Option) -> tuple[float, ...]:
@@ -275,7 +290,8 @@ def criteria(option: Option) -> tuple[float, ...]:
 class _Best:
     """The best value of each criterion among the options, for the words."""
 
-    def __init__(self, made: Sequence[Option]) -> None:
+    def __init__(self, made: Sequence[Option], request: FitRequest) -> None:
+        self.request = request
         self.price = min(option.price_minor for option in made)
         self.lead = min(option.lead_time_days for option in made)
         self.passage = max(option.passage for option in made)
@@ -308,6 +324,11 @@ class _Best:
 
     def loses(self, option: Option) -> tuple[str, ...]:
         points = []
+        if too_narrow(option.passage, self.request):
+            points.append(f"{said(option.passage)} is too narrow to walk through")
+        if option.off_old:
+            way = "right" if option.off_old > 0 else "left"
+            points.append(f"stands {said(abs(option.off_old))} {way} of the old door's place")
         if option.price_minor > self.price:
             more = Money(option.price_minor - self.price, option.currency)
             points.append(f"{more} dearer than the cheapest")
@@ -350,7 +371,19 @@ def _unknown_wishes(
 
 def _request_findings(request: FitRequest) -> tuple[Finding, ...]:
     made = []
-    if request.wishes.clear_width is None:
+    kept = request.wishes.clear_width
+    if request.old is not None and kept is not None and KEPT in request.width_inputs:
+        made.append(
+            Finding(
+                Severity.NOTE,
+                "wishes.clear_width",
+                f"no clear width is wished; the old opening's is kept, {said(kept)} to walk "
+                "through",
+                "write the clear width to widen or narrow it",
+                PRACTICE,
+            )
+        )
+    if kept is None:
         made.append(
             Finding(
                 Severity.NOTE,

@@ -18,7 +18,7 @@ from truehang.lengths import LengthStyle
 from truehang.shapes import Span as Span
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
-Situation = Literal["fill", "new", "divide"]
+Situation = Literal["fill", "beside", "new", "divide"]
 Side = Literal["left", "right"]
 Face = Literal["A", "B"]
 
@@ -147,15 +147,30 @@ class PackerSet:
             raise ValueError("packers: sizes and step must be more than 0 mm")
 
 
+LEAST_PASSAGE = 600.0
+"""Narrower than this a person doesn't walk through, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class OldOpening:
+    """The old opening that a pocket goes in beside: the `hole` between its studs, the `clear`
+    opening between its linings (x), and the underside of its head (z), mm."""
+
+    hole: Span
+    clear: Span
+    head: float
+
+
 @dataclass(frozen=True, slots=True)
 class FitRequest:
     """One opening to be fitted out.
 
     `situation`: "fill" an old opening (the frame stands inside `space` and the wall beside it
-    stays), cut a "new" opening in a wall run, or build a wall that "divide"s a room. `space` is
-    where the rough opening may lie along x: the usable opening for "fill", the free run between
-    obstacles else. `head_limit` is the z under which the rough head must stay: the underside of
-    the usable opening for "fill", the ceiling less what stands under it else.
+    stays), stand "beside" an `old` one with the pocket in the wall, cut a "new" opening in a wall
+    run, or build a wall that "divide"s a room. `space` is where the rough opening may lie along x:
+    the usable opening for "fill", the free run between obstacles else. `head_limit` is the z under
+    which the rough head must stay: the underside of the usable opening for "fill", the ceiling
+    less what stands under it else.
     `beside` is the width (mm) of new studs on each side of the rough opening, which must meet no
     service; `space` leaves room for them at its ends.
     """
@@ -182,6 +197,12 @@ class FitRequest:
     space_inputs: tuple[str, ...] = ("measure.usable_width",)
     """Figure keys or job paths that `space` came from, for the answer to "why?"."""
     head_inputs: tuple[str, ...] = ("measure.usable_height",)
+    width_inputs: tuple[str, ...] = ("job:wishes.clear_width",)
+    """The same of the clear width that is wished for."""
+    least_passage: float = LEAST_PASSAGE
+    """A narrower passage (mm) is never offered without a word."""
+    old: OldOpening | None = None
+    """The old opening of "beside"."""
 
     def __post_init__(self) -> None:
         _finite("space", self.space.low, self.space.high)
@@ -266,6 +287,8 @@ class Option:
     """Hours to make or assemble the frame before it stands, likely value."""
     built_minor: int = 0
     """Price with the assembly hours at the request's hourly cost: what options are ranked by."""
+    off_old: float = 0.0
+    """How far (mm, + to the right) the frame stands off the place of the old opening."""
     leaf_stock: bool = False
     """True where a leaf that could be made to size is taken in a size from the shelf."""
     wins: tuple[str, ...] = ()
@@ -550,7 +573,7 @@ class Arrangement:
     """Depth (mm) of the groove in the bottom edge of each leaf, in which the guide stands."""
     leaves: tuple[Leaf, ...]
     infill: tuple[Span, ...]
-    """Old opening left over beside the rough opening, to be studded and lined ("fill")."""
+    """Old opening left over beside the rough opening, to be studded and lined."""
     heights: Heights
     pocket_section: tuple[Layer, ...]
     """Layers through a pocket from face A to face B with the leaf in it."""
@@ -566,6 +589,8 @@ class Arrangement:
     rod: Rod
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
+    old: OldOpening | None = None
+    """The old opening that it stands beside."""
 
     @property
     def jamb_groove_width(self) -> float:

@@ -10,7 +10,8 @@ from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
 from truehang.fit.access import access_findings, handle_over_floor
-from truehang.fit.choose import access_checks
+from truehang.fit.beside import left_over, place_findings
+from truehang.fit.choose import access_checks, too_narrow
 from truehang.fit.footing import floor_here
 from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, SEEN, extremes
 from truehang.fit.model import (
@@ -137,6 +138,7 @@ class _Builder:
             rod=rod,
             figures=(),
             findings=(),
+            old=request.old,
         )
 
     def _figures(self, made: Arrangement) -> tuple[Figure, ...]:
@@ -151,6 +153,8 @@ class _Builder:
     def _findings(self, made: Arrangement) -> tuple[Finding, ...]:
         return (
             *(clash_finding(clash) for clash in made.clashes),
+            *self._passage_findings(),
+            *place_findings(self.request, self.one),
             *self._place_findings(),
             *self._handle_findings(made.heights),
             *self._hump_findings(),
@@ -262,7 +266,9 @@ class _Builder:
         )
 
     def _infill(self, rough: Span) -> tuple[Span, ...]:
-        space = self.request.space
+        space, old = self.request.space, self.request.old
+        if old is not None:
+            return left_over(old, rough)
         if self.request.situation != "fill":
             return ()
         rest = (Span(space.low, rough.low), Span(rough.high, space.high))
@@ -287,6 +293,27 @@ class _Builder:
             max(0.0, *(pack.error for pack in under)),
             max(0.0, *(-pack.error for pack in under)),
         )
+
+    def _passage_findings(self) -> list[Finding]:
+        """A door that nobody walks through is never planned in silence."""
+        passage, request = self.one.widths.passage, self.request
+        if not too_narrow(passage, request):
+            return []
+        return [
+            Finding(
+                Severity.WARN,
+                "wishes.least_passage",
+                f"{said(passage, limit=request.least_passage)} is left to walk through with the "
+                f"{'leaves' if self.one.pair else 'leaf'} open; under "
+                f"{said(request.least_passage)} a person doesn't pass freely",
+                "put the pocket in the wall beside the opening (wall.situation: beside-opening), "
+                "or set wishes.least_passage lower where it is not walked through"
+                if request.situation == "fill"
+                else "wish for a wider passage, or set wishes.least_passage lower where it is "
+                "not walked through",
+                PRACTICE,
+            )
+        ]
 
     def _place_findings(self) -> list[Finding]:
         one, wish = self.one, self.request.wishes.centre

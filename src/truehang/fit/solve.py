@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
+from truehang.fit.beside import frame_left, kept_inside
 from truehang.fit.gaps import extremes, leaf_bottom
 from truehang.fit.geometry import (
     CLEAR_HEIGHT,
@@ -504,10 +505,16 @@ class _Case:
         low = space.low + clearance
         high = max(low, space.high - clearance - wide.frame)
         wishes, offset = self.request.wishes, self._opening_offset(wide)
-        middle = wishes.centre
-        if middle is None and wishes.place is not None:
-            middle = wishes.place.middle
-        preferred = (low + high) / 2 if middle is None else middle - offset - wide.opening / 2
+        old = self.request.old if wishes.centre is None else None
+        if old is not None:
+            opening = Span(offset, offset + wide.opening)
+            preferred = frame_left(old, self.arrangement, wide.frame, clearance)
+            preferred = kept_inside(preferred, opening, wishes.place)
+        else:
+            middle = wishes.centre
+            if middle is None and wishes.place is not None:
+                middle = wishes.place.middle
+            preferred = (low + high) / 2 if middle is None else middle - offset - wide.opening / 2
         preferred = _whole(min(max(preferred, low), high), low, high)
         if not self.request.services:
             return preferred, None
@@ -535,7 +542,7 @@ class _Case:
             return max(wishes.place.low - opening.low, opening.high - wishes.place.high, 0.0)
 
         best = min(places, key=lambda left: (outside(left), met(left), abs(left - preferred), left))
-        if wishes.centre is None:
+        if wishes.centre is None and old is None:
             return best, None
         return preferred, best if met(best) < met(preferred) else None
 

@@ -175,7 +175,7 @@ def _width_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
 def _opening_figures(request: FitRequest, one: Solved) -> tuple[Figure, Figure]:
     """Where all other widths come from: how far an open leaf stands out, and the opening."""
     kit = f"catalogue:kits.{one.kit.id}"
-    wished = ("job:wishes.clear_width",) if request.wishes.clear_width is not None else ()
+    wished = request.width_inputs if request.wishes.clear_width is not None else ()
     return (
         _mm(
             "standing_out",

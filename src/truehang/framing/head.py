@@ -84,7 +84,7 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
             yield from _packed_up(at, foot, top)
         return
     stud, rough = at.stud, at.rough
-    read = f"; {_AS_READ}" if at.situation == "new" else ""
+    read = f"; {_AS_READ}" if at.cut else ""
     count = min(math.ceil(rough.length / stud.spacing) + 1, int(rough.length / stud.breadth))
     for number in range(count):
         low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
@@ -117,7 +117,7 @@ def _packed_up(at: OpeningSetOut, foot: float, top: float) -> Iterator[Member]:
         return
     pieces = math.ceil(height / at.stud.breadth - 1e-9) if at.stud.stock else 1
     each = height / pieces
-    read = f"; {_AS_READ}" if at.situation == "new" else ""
+    read = f"; {_AS_READ}" if at.cut else ""
     for piece in range(pieces):
         z = foot + each * piece
         yield Member(

@@ -7,7 +7,7 @@ from typing import Literal
 
 from truehang.shapes import Point, Span, line_between
 
-Situation = Literal["fill", "new", "divide"]
+Situation = Literal["fill", "beside", "new", "divide"]
 SAME_SIZE = 0.05
 """Sections that differ by less are one, mm."""
 
@@ -151,3 +151,8 @@ class OpeningSetOut:
     """The track hangs from what is there: the studs run up to it."""
     packed: tuple[float, float] | None
     infill: tuple[Span, ...]
+
+    @property
+    def cut(self) -> bool:
+        """A wall that stands is cut for it."""
+        return self.situation in ("new", "beside")

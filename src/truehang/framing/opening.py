@@ -66,6 +66,10 @@ class _Side:
         one, other = self.edge + self.way * start, self.edge + self.way * end
         return Span(min(one, other), max(one, other))
 
+    def _from(self, x: float) -> float:
+        """How far outwards from the rough opening an x is, mm."""
+        return self.way * (x - self.edge)
+
     def members(self) -> Iterator[Member]:
         """Jamb studs, a king stud under a load, and what fills the rest."""
         at, breadth = self.at, self.at.stud.breadth
@@ -91,7 +95,10 @@ class _Side:
             yield plate
             yield from self._wall(self.out(done, self.room), plate.z.high)
         elif self.infill is not None:
-            yield from self._filled(self.out(done, self.infill.length))
+            far, near = sorted((self._from(self.infill.low), self._from(self.infill.high)),
+                               reverse=True)  # fmt: skip
+            if far - max(done, near) > LEAST_PACKING:
+                yield from self._filled(self.out(max(done, near), far))
 
     # ------------------------------------------------------------ single pieces
 
@@ -243,7 +250,7 @@ def _there(at: OpeningSetOut) -> Iterator[Member]:
             origin="there already", label=at.there.label, where="over the opening",
             blocks=(box(x.low, x.high, y.low, y.high, under, under + at.there.depth),),
         )  # fmt: skip
-    if at.situation == "new":
+    if at.cut:
         low = at.ground.highest(rough)
         yield Member(
             key="there.plate", name="plate between the marks", role="plate", lies="x",

@@ -259,11 +259,26 @@ class Over(Section):
     note: Note = Field(default="", description="what was seen, and who looked")
 
 
+class OldOpening(Section):
+    """The old opening that a pocket goes in beside: what its readings were taken between."""
+
+    read: Literal["studs", "linings"] | None = Field(
+        default=None,
+        description="what the readings were taken between: studs (its linings were off) or "
+        "linings; absent = unknown, taken as studs",
+    )
+    lining: Thin | None = Field(
+        default=None, description="thickness of its jamb linings, mm; absent = the usual 20"
+    )
+    note: Note = Field(default="", description="how the door hangs, what was seen")
+
+
 class Wall(Section):
     """The wall run, its make-up, what is in it, and what it carries."""
 
-    situation: Literal["fill-opening", "new-opening", "new-wall"] = Field(
-        description="fill-opening (an old opening gets the door), new-opening or new-wall"
+    situation: Literal["fill-opening", "beside-opening", "new-opening", "new-wall"] = Field(
+        description="fill-opening (an old opening gets the door), beside-opening (a pocket beside "
+        "an old opening, where a hinged door comes out), new-opening or new-wall"
     )
     datum: Line = Field(description="where x = 0 is marked: left end of the run, at the corner")
     run: RunLength = Field(description="length of the wall run from the datum to its other end, mm")
@@ -288,8 +303,21 @@ class Wall(Section):
         default=None, description="does an escape route pass here? absent = unknown"
     )
     over: Over = Field(default=Over(), description="what is over the opening already")
+    old: OldOpening = Field(
+        default=OldOpening(), description="the old opening, where a pocket goes in beside it"
+    )
     evidence: Evidence = Field(default=Evidence(), description="what the wall carries")
     note: Note = Field(default="", description="what else was seen")
+
+    @property
+    def has_old(self) -> bool:
+        """Is there an old opening to be read?"""
+        return self.situation in ("fill-opening", "beside-opening")
+
+    @property
+    def is_cut(self) -> bool:
+        """Is a wall that stands cut for a rough opening: studs out, a head of its own in?"""
+        return self.situation in ("new-opening", "beside-opening")
 
 
 # ---------------------------------------------------------------- readings
@@ -538,7 +566,7 @@ class Floor(Section):
 
 
 class Place(Section):
-    """Where a new opening may go: its clear opening must lie between two marks."""
+    """Where the clear opening may go: it must lie between two marks."""
 
     from_x: Along = Field(description="left limit, mm from the datum")
     to_x: Along = Field(description="right limit, mm from the datum")
@@ -598,8 +626,15 @@ class Wishes(Section):
     clear_width: Span | None = Field(
         default=None, description="least clear passage with the door open, mm"
     )
+    least_passage: Span | None = Field(
+        default=None,
+        description="a narrower passage than this is warned of, mm; absent = the usual 600",
+    )
     clear_height: Span | None = Field(default=None, description="least clear height, mm")
-    place: Place | None = Field(default=None, description="where a new opening may go")
+    place: Place | None = Field(
+        default=None,
+        description="where a new opening may go; beside an old one it stays there if absent",
+    )
     kit: Id = Field(default="any", description="frame kit from the catalogue, site-built, or any")
     head: Literal["any", "own", "existing"] = Field(
         default="any",

@@ -76,7 +76,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     findings = (
         *measured.findings,
         *disagreements(job, measured),
-        *(() if asked else (_nowhere(job),)),
+        *(() if asked else (_nowhere(job, measured),)),
         *(asked.findings if asked else ()),
         *found.findings,
         *access_not_wished(job, catalogue, where),
@@ -224,7 +224,7 @@ def _build(
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
     leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
-    chance = _chance(measured, fit)
+    chance = _chance(measured, fit) if job.wall.situation == "fill-opening" else None
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None
     choice = head.choice if head else None
@@ -303,8 +303,8 @@ def _with_services(
 
 def _carries(job: Job, load: Bearing) -> bool:
     """Where an old opening is filled its own head goes on carrying; a head that carries is sized
-    only where one is put in, and then no light timber may be taken for it."""
-    return load.bears and job.wall.situation == "new-opening"
+    only where a wall is cut and one is put in, and then no light timber may be taken for it."""
+    return load.bears and job.wall.is_cut
 
 
 def _unsized(settled: Settled) -> Iterator[Figure]:
@@ -372,9 +372,10 @@ def _steps(
         "pair": len(fit.leaves) == 2,
         "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,
-        "cut": wall.situation == "new-opening",
+        "cut": wall.is_cut,
+        "beside": wall.situation == "beside-opening",
         "new-wall": wall.situation == "new-wall",
-        "infill": wall.situation == "fill-opening" and bool(fit.infill),
+        "infill": bool(fit.infill),
         "soft-close": any(part.key == "soft-close" for part in fit.parts),
         "keep": has_keep(job),
         "to-come": bool(fit.floor_to_come),
@@ -457,11 +458,13 @@ def _chance_findings(chance: FitChance) -> tuple[Finding, ...]:
     )
 
 
-def _nowhere(job: Job) -> Finding:
-    if job.wall.situation == "fill-opening":
+def _nowhere(job: Job, measured: Measured) -> Finding:
+    where = "measure.readings"
+    if job.wall.has_old and measured.usable is None:
         what = "the readings don't give the size of the opening, so nothing can be fitted yet"
         mend = "take at least one width and one height"
     else:
+        where = "wall.obstacles"
         what = "the obstacles leave no run free, so nothing can be fitted"
         mend = "look at wall.obstacles: one of them covers the whole run"
-    return Finding(Severity.STOP, "measure.readings", what, mend, "geometry")
+    return Finding(Severity.STOP, where, what, mend, "geometry")

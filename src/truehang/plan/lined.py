@@ -23,7 +23,8 @@ def lined_span(
 ) -> tuple[float, float, float]:
     """From where to where along the wall, and up to which height, both faces are lined anew.
 
-    A new opening is opened as far as its new head and the studs beside it go in.
+    A wall that is cut is opened as far as its new head and the studs beside it go in, and over the
+    whole of an old opening.
     """
     if job.wall.situation == "fill-opening" and measured.usable is not None:
         return measured.usable.left, measured.usable.right, measured.usable.head
@@ -31,9 +32,10 @@ def lined_span(
         return 0.0, run_of(job, measured), ceiling_of(job, measured)
     studs = [member.x for member in standing(framing, "jamb stud", "king stud")]
     heads = [member.z.high for member in standing(framing, "head")]
-    low = min([fit.rough.low, *(x.low for x in studs)])
-    high = max([fit.rough.high, *(x.high for x in studs)])
-    top = max([fit.heights.rough_head, *heads])
+    old = (fit.old.hole,) if fit.old is not None else ()
+    low = min([fit.rough.low, *(x.low for x in (*studs, *old))])
+    high = max([fit.rough.high, *(x.high for x in (*studs, *old))])
+    top = max([fit.heights.rough_head, *heads, *([fit.old.head] if fit.old is not None else [])])
     return max(low, 0.0), min(high, run_of(job, measured)), min(top, ceiling_of(job, measured))
 
 

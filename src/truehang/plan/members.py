@@ -24,6 +24,7 @@ from truehang.members import Member
 from truehang.plan.frame import frame_set_out, stud_space
 from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
+from truehang.plan.space import stays_over
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.shapes import Span
 
@@ -73,7 +74,7 @@ def members(
 
 
 def _room(job: Job, measured: Measured, fit: Arrangement) -> Span:
-    """From where to where new framing may stand: what is left of an old opening, or the run."""
+    """From where to where new framing may stand: the old opening that is filled, or the run."""
     if fit.situation == "fill":
         ends = [fit.rough.low, fit.rough.high, *(x for s in fit.infill for x in (s.low, s.high))]
         return Span(min(ends), max(ends))
@@ -88,7 +89,7 @@ def _ground(measured: Measured) -> Ground:
 def _there(job: Job, fit: Arrangement, held: OverOpening | None) -> There | None:
     """What is over the opening already; in a wall that is cut or built only what was read there."""
     over = job.wall.over
-    if held is None or over.kind == "nothing":
+    if held is None or not stays_over(job):
         return None
     if fit.situation != "fill" and not over.underside:
         return None

@@ -36,7 +36,7 @@ from truehang.plan.carry import (
 from truehang.plan.hang import hang
 from truehang.plan.over_model import HeadWay, OverOpening, There, Verdict, Way, stiffness
 from truehang.plan.over_told import PACK_MOST, figures_of, findings_of
-from truehang.plan.space import Ask
+from truehang.plan.space import Ask, stays_over
 from truehang.plan.weigh import WeighedOption
 from truehang.structure import HeadMember, HeadSizing
 from truehang.words import word
@@ -287,7 +287,7 @@ class _Settler:
         """What is over the opening as something to hang from; None where nothing is."""
         job, over = self.job, self.job.wall.over
         fit, hung = self.chosen.arrangement, self.chosen.hardware
-        if over.kind == "nothing":
+        if not stays_over(job):
             return None
         if job.wall.situation != "fill-opening" and (over.kind == "unknown" or not over.underside):
             return None
@@ -389,7 +389,7 @@ class _Settler:
             head, ends = self._hung_there(there), there.ends
         else:
             head = case.head if case is not None else self._head(fit, chosen, room)
-        read = [one.z for one in self.job.wall.over.underside]
+        read = [one.z for one in self.job.wall.over.underside if stays_over(self.job)]
         over = OverOpening(
             kind=self.job.wall.over.kind,
             way=way,

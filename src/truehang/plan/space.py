@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.access import AccessLimits, Site
@@ -13,8 +14,10 @@ from truehang.catalogue.regions import Region
 from truehang.findings import Change, Finding, Severity
 from truehang.fit import (
     ARRANGEMENTS,
+    LEAST_PASSAGE,
     FitRequest,
     Floor,
+    OldOpening,
     PackerSet,
     Service,
     Span,
@@ -43,6 +46,7 @@ FLUSH_OFF = 1.0
 _LININGS = {"face_a": "face A", "face_b": "face B"}
 SITUATIONS: dict[str, Situation] = {
     "fill-opening": "fill",
+    "beside-opening": "beside",
     "new-opening": "new",
     "new-wall": "divide",
 }
@@ -64,6 +68,9 @@ def ask(
     """The request to the fit room; None where the readings give no space to fit into. `studs` is
     how many new ones stand on each side of an opening that is cut, where that is known."""
     filling = job.wall.situation == "fill-opening"
+    old = old_opening(job, measured)
+    if old is None and job.wall.situation == "beside-opening":
+        return None
     beside = 0.0
     if filling:
         usable = measured.usable
@@ -77,12 +84,17 @@ def ask(
         whole = Span(min(beside, run / 2), max(run - beside, run / 2))
         head = ceiling_of(job, measured) - plate_of(job)
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
-    under = [one.z for one in job.wall.over.underside if job.wall.over.kind != "nothing"]
+    under = [one.z for one in job.wall.over.underside if stays_over(job)]
     if under and min(under) < head:
         head, inputs = min(under), (inputs[0], ("job:wall.over.underside",))
-    space, findings = _free(job, whole, head)
+    space, findings = _free(job, whole, head, old)
     if space is None:
         return None
+    wishes = _wishes(job)
+    width_inputs: tuple[str, ...] = ("job:wishes.clear_width",)
+    if old is not None and wishes.clear_width is None:
+        wishes = replace(wishes, clear_width=float(math.floor(old.clear.length + 0.25)))
+        width_inputs = ("job:wall.old", "measure.usable_left", "measure.usable_right")
     request = FitRequest(
         situation=SITUATIONS[job.wall.situation],
         space=space,
@@ -94,7 +106,7 @@ def ask(
                     s.width, s.height, s.runs, s.face == "inside")
             for s in job.wall.services
         ),
-        wishes=_wishes(job),
+        wishes=wishes,
         beside=beside,
         access=access_rules(job, catalogue, region),
         packers=_packers(job, catalogue, region),
@@ -102,17 +114,74 @@ def ask(
         labour_minor_per_hour=_labour(job),
         space_inputs=inputs[0],
         head_inputs=inputs[1],
+        width_inputs=width_inputs,
+        least_passage=job.wishes.least_passage or LEAST_PASSAGE,
+        old=old,
     )  # fmt: skip
     leaves, leaf_findings = _leaves(job, catalogue.leaves)
-    return Ask(
-        request, catalogue.kits, leaves, (*findings, *_wall_findings(job, measured), *leaf_findings)
-    )
+    found = (*findings, *_old_findings(job), *_wall_findings(job, measured), *leaf_findings)
+    return Ask(request, catalogue.kits, leaves, found)
+
+
+USUAL_LINING, BEHIND_LINING = 20.0, 10.0
+"""How thick a door's jamb lining is, and what is packed behind it, mm (common practice, no
+source)."""
+
+
+def old_opening(job: Job, measured: Measured) -> OldOpening | None:
+    """The old opening that a pocket goes in beside, as it was read; None where there is none, or
+    its size was not read."""
+    usable, given = measured.usable, job.wall.old
+    if job.wall.situation != "beside-opening" or usable is None:
+        return None
+    lined = (USUAL_LINING if given.lining is None else given.lining) + BEHIND_LINING
+    read = Span(usable.left, usable.right)
+    if given.read == "linings":
+        return OldOpening(Span(read.low - lined, read.high + lined), read, usable.head + lined)
+    clear = Span(read.low + lined, read.high - lined)
+    return OldOpening(read, clear if clear.length > 0 else read, usable.head)
+
+
+def stays_over(job: Job) -> bool:
+    """Does what is over the opening stay there? A head or lintel of an old opening that a pocket
+    goes in beside spans that opening only, and comes out; nobody hangs from what isn't there."""
+    kind = job.wall.over.kind
+    if job.wall.situation == "beside-opening":
+        return kind in ("beam", "steel")
+    return kind != "nothing"
+
+
+def _old_findings(job: Job) -> Iterator[Finding]:
+    """What is not known of an old opening that a pocket goes in beside."""
+    if job.wall.situation != "beside-opening":
+        return
+    if job.wall.old.read is None:
+        yield Finding(
+            Severity.WARN,
+            "wall.old.read",
+            "nobody wrote what the old opening was read between: it is taken from stud to stud, "
+            f"with linings of {said(job.wall.old.lining or USUAL_LINING)} and "
+            f"{said(BEHIND_LINING)} behind them inside it",
+            "look where the tape touched, and write read: studs or read: linings",
+            PRACTICE,
+        )
+    if not {reading.kind for reading in job.measure.readings} & {"mark", "clear"}:
+        yield Finding(
+            Severity.HOLD,
+            "measure.readings",
+            "where the old opening stands along the run was not read: every mark along the wall "
+            "is reckoned as if its left jamb stood at the datum",
+            "read the mark of a bottom corner from the datum (kind: mark) before anything is "
+            "marked, cut or ordered",
+            PRACTICE,
+            before="order",
+        )
 
 
 def _studs_beside(job: Job, studs: int | None) -> float:
     """Width (mm) of the new studs on each side of a rough opening that is cut or built: one, and
     one more under a head that carries load until it is known how many stand there."""
-    carries = job.wall.situation == "new-opening" and bearing(evidence(job)).bears
+    carries = job.wall.is_cut and bearing(evidence(job)).bears
     return (studs or (2 if carries else 1)) * job.wall.make_up.studs.width
 
 
@@ -198,7 +267,9 @@ def access_not_wished(job: Job, catalogue: Catalogue, region: Region) -> tuple[F
     )
 
 
-def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Finding, ...]]:
+def _free(
+    job: Job, whole: Span, head: float, old: OldOpening | None
+) -> tuple[Span | None, tuple[Finding, ...]]:
     """The part of the run that no obstacle takes: the one wished for, else the longest."""
     cuts = sorted(
         (max(o.from_x, whole.low), min(o.to_x, whole.high), o.id)
@@ -215,7 +286,7 @@ def _free(job: Job, whole: Span, head: float) -> tuple[Span | None, tuple[Findin
     if not gaps:
         return None, ()
     place = job.wishes.place
-    centre = None
+    centre = None if old is None else old.hole.middle
     if place is not None:
         centre = place.centre if place.centre is not None else (place.from_x + place.to_x) / 2
     wished = [gap for gap in gaps if centre is not None and gap.low <= centre <= gap.high]

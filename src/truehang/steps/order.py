@@ -120,12 +120,13 @@ def order(
 
     `flags` say what the job has: services-move, old-building, rated-wall, load, load-hold, pair,
     mouth-props (the ribs at the mouths can't hold the head bare), base-held (what the base is
-    fixed to is not known), insulate, trim, cut (a new
-    opening is cut), new-wall, head-there (the track hangs from what is over the opening),
-    head-under (a new head goes in under that); neither cut nor new-wall: an old opening is
-    filled; infill (something of it is left beside the frame), soft-close (the frame has one),
-    to-come (a floor is still to be laid), force-over (the leaves take more than is asked),
-    bare-over (so even before their seals go in), keep (a latch has one).
+    fixed to is not known), insulate, trim, cut (a wall that stands is
+    cut), beside (so that the pocket goes in beside an old opening), new-wall, head-there (the
+    track hangs from what is over the opening), head-under (a new head goes in under that); neither
+    cut nor new-wall: an old opening is filled; infill (something of it is left beside the
+    frame), soft-close (the frame has one), to-come (a floor is still to be laid), force-over
+    (the leaves take more than is asked), bare-over (so even before their seals go in), keep (a
+    latch has one).
     `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet},
     {top_plate}, {bottom_plate}, {long_level} and {short_level}, over how much a level is read
     ({level_over}), what is lined with ({new_board}), where the latch's keep goes ({keep}), which

@@ -128,11 +128,11 @@ def place_of(reading: Reading) -> str:
 
 def groups(job: Job) -> dict[str, str]:
     """The groups of readings that this job has, by name: without an old opening there is less."""
-    filling = job.wall.situation == "fill-opening"
+    old = job.wall.has_old
     return {
         name: title
         for name, (title, _) in GROUPS.items()
-        if filling or name in ("place", "wall", "ceiling")
+        if old or name in ("place", "wall", "ceiling")
     }
 
 
@@ -173,7 +173,7 @@ def targets(job: Job, measured: Measured, group: str) -> tuple[Target, ...]:
     if group in ("wall", "ceiling"):
         return tuple(sorted(_stations(taken, stand), key=lambda t: (kinds.index(t.kind), t.place,
                                                                     t.along or 0.0)))  # fmt: skip
-    only = ("run",) if job.wall.situation != "fill-opening" else kinds
+    only = kinds if job.wall.has_old else ("run",)
     found: list[Target] = []
     for (kind, place), (x, y) in _PLACES.items():
         if kind not in only:

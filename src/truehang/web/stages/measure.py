@@ -58,7 +58,7 @@ PARTS = {
     ),
     "wall": Part(
         "Wall", "The run, and what it is made of.", ("wall",), m.Wall,
-        ("situation", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
+        ("situation", "old", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
          "acoustic_rated", "escape_route", "note"),
     ),
     "over": Part(
@@ -279,7 +279,7 @@ def _entries(view: View, group: str, asked: Mapping[str, str]) -> tuple[Entry, .
         opening.pad(r["kind"], _place(r), r["id"]): (r["kind"], _place(r), r) for r in there
     }
     for kind in kinds:
-        if view.job.wall.situation == "fill-opening" or kind in (*opening.STATIONS, "run"):
+        if view.job.wall.has_old or kind in (*opening.STATIONS, "run"):
             for place in opening.PLACES[kind]:
                 wanted[opening.pad(kind, place, "")] = (kind, place, None)
     kind, place = asked.get("kind", ""), asked.get("place", "")
