@@ -129,6 +129,61 @@ def test_a_wrong_own_kit_names_field_value_and_mend(
         catalogue.load(_write(tmp_path, _kit_text(**changes)))
 
 
+GLAZED = """
+[[leaf]]
+id = "own"
+name = "own glazed leaf"
+note = "invented"
+kind = "glass"
+glass = true
+timber = true
+thickness = 40.0
+surface_density = 20.0
+width = { least = 500.0, most = 1200.0 }
+height = { least = 1900.0, most = 2500.0 }
+made_to_size = true
+price_minor_per_m2 = 1
+price_least_minor = 1
+lead_time_days = 1
+"""
+
+
+@pytest.mark.parametrize(
+    ("glazing", "message"),
+    [
+        ("{ thickness = 6.38 }", r"leaf own: glazing\.share: missing; add it from the datasheet"),
+        ("{ thickness = 0.0, share = 0.6 }", r"glazing\.thickness: 0\.0 .*greater than 0"),
+        ("{ thickness = 6.38, share = 1.2 }", r"glazing\.share: 1\.2"),
+        ("{ thickness = 50.0, share = 0.1 }", r"glazing\.thickness: 50 is more than the leaf's 40"),
+        # 2.5 kg/m2 for each mm (from memory: 2500 kg/m3, check EN 572-1): 30 x 0.9 x 2.5 = 67.5.
+        ("{ thickness = 30.0, share = 0.9 }", r"the glass alone is 67\.5 kg/m2 .* weighs 20; give"),
+        ("{ thickness = 6.38, share = 1.0 }", r"glass all over is 15\.95 kg/m2, .* give the share"),
+    ],
+)
+def test_glass_that_can_not_be_in_the_leaf_is_refused(
+    tmp_path: Path, glazing: str, message: str
+) -> None:
+    with pytest.raises(CatalogueError, match=message):
+        catalogue.load(_write(tmp_path, f"{GLAZED}glazing = {glazing}\n"))
+
+
+def test_a_leaf_without_glass_has_no_glazing(tmp_path: Path) -> None:
+    text = GLAZED.replace("glass = true", "glass = false").replace('"glass"', '"mdf"')
+    with pytest.raises(CatalogueError, match="leaf without glass; write glass = true"):
+        catalogue.load(_write(tmp_path, f"{text}glazing = {{ thickness = 4.0, share = 0.5 }}\n"))
+
+
+def test_glass_that_nobody_gave_is_unknown_unless_the_leaf_is_glass_all_through(
+    tmp_path: Path,
+) -> None:
+    framed = catalogue.load(_write(tmp_path, GLAZED)).leaves[-1]
+    assert framed.known_glazing is None
+    sheet = GLAZED.replace("thickness = 40.0", "thickness = 8.0")  # 8 x 2.5 = 20 kg/m2
+    known = catalogue.load(_write(tmp_path, sheet)).leaves[-1].known_glazing
+    assert known is not None
+    assert (known.thickness, known.share) == (8.0, 1.0)
+
+
 def test_everything_wrong_is_told_at_once(tmp_path: Path) -> None:
     with pytest.raises(CatalogueError) as caught:
         catalogue.load(_write(tmp_path, _kit_text(id='"own"', tail="-1", lead="", back_stud="0")))

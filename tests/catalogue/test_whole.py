@@ -85,6 +85,11 @@ def test_what_tables_lean_on_must_be_there() -> None:
     board = SHIPPED.boards[0].model_copy(update={"code": "x", "material": "straw"})
     with pytest.raises(CatalogueError, match="board x: there is no material 'straw'"):
         replace(SHIPPED, boards=(*SHIPPED.boards, board))
+    glazed = next(leaf for leaf in SHIPPED.leaves if leaf.glazing)
+    pane = glazed.glazing.model_copy(update={"glass": "ice"})
+    leaf = glazed.model_copy(update={"id": "x", "glazing": pane})
+    with pytest.raises(CatalogueError, match="leaf x: there is no glass 'ice'; known: glass, "):
+        replace(SHIPPED, leaves=(*SHIPPED.leaves, leaf))
     with pytest.raises(CatalogueError, match="seal brush: there are 2 of that name"):
         replace(SHIPPED, seals=(*SHIPPED.seals, SHIPPED.seals[0]))
 

@@ -9,6 +9,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -22,12 +23,16 @@ from truehang.job import load
 from truehang.pack import PackError, assemble, build, sheets, typeset, write
 from truehang.pack.content import Banner, Document, Notice, Step, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.sections.cover import cautions
 from truehang.plain import to_json
 from truehang.plan import Plan, complete, plan
 
 BOUGHT = catalogue.load()
 NO_DRAWINGS = Album({}, {})
 JOB = demo_files("fernhollow")[0][1]
+GLAZED = JOB.replace(
+    "leaf: {construction: any, glass: none", "leaf: {construction: glazed-40, glass: part"
+)
 
 
 def replan(old: str = "", new: str = "") -> Plan:
@@ -207,6 +212,44 @@ def test_never_an_approval(pack: dict[str, bytes]) -> None:
     assert "licensed" in cover
     for caution in ("asbestos", "Isolate", "fingers", "dust"):
         assert caution.lower() in cover.lower()
+
+
+def test_a_leaf_with_glass_is_cautioned_whatever_it_is_called(fernhollow: Plan) -> None:
+    """Safety glass to the local rule, gloves, two people: common practice, no source. The glazed
+    leaf's name and id don't have the word in them."""
+    glazed = plan(load(GLAZED.encode()), BOUGHT)
+    assert glazed.arrangement is not None
+    assert glazed.arrangement.option.leaf_id == "glazed-40"
+    assert _cautioned(glazed, "Glass.") == ["Safety glass to the local rule; gloves; two people."]
+    assert _cautioned(fernhollow, "Glass.") == []
+
+
+def test_glass_of_unknown_thickness_is_said_and_taken_for_the_thinnest() -> None:
+    """An own leaf that leaves its glazing out: absence is not the best there is."""
+    known = plan(load(GLAZED.encode()), BOUGHT)
+    leaves = tuple(
+        leaf.model_copy(update={"glazing": None}) if leaf.id == "glazed-40" else leaf
+        for leaf in BOUGHT.leaves
+    )
+    unknown = plan(load(GLAZED.encode()), replace(BOUGHT, leaves=leaves))
+    said = [f for f in unknown.findings if f.where == "catalogue.leaves.glazed-40"]
+    assert [(f.severity, f.mend) for f in said] == [
+        (
+            Severity.NOTE,
+            "give the leaf its glazing: which glass, its thickness, its share of the face",
+        )
+    ]
+    assert not [f for f in known.findings if f.where == "catalogue.leaves.glazed-40"]
+    ways = [
+        next(path for path in one.sound.after.paths if path.kind == "leaf")
+        for one in (known, unknown)
+        if one.sound is not None
+    ]
+    assert ways[1].rating.rw_tenths < ways[0].rating.rw_tenths
+
+
+def _cautioned(made: Plan, heading: str) -> list[str]:
+    return [text for head, text in cautions(made, assemble.printing(made)) if head == heading]
 
 
 def test_a_job_where_nothing_fits_still_makes_a_pack() -> None:

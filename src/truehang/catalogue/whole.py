@@ -24,6 +24,7 @@ def wrong_with(catalogue: Catalogue) -> list[str]:
         *_twice(catalogue),
         *_timber(catalogue),
         *_boards(catalogue),
+        *_panes(catalogue),
         *(line for region in catalogue.regions for line in _region(catalogue, region)),
     ]
 
@@ -73,6 +74,16 @@ def _boards(catalogue: Catalogue) -> Iterator[str]:
     for board in catalogue.boards:
         if board.material not in materials:
             yield f"board {board.code}: there is no material {board.material!r}"
+
+
+def _panes(catalogue: Catalogue) -> Iterator[str]:
+    glass = [material.key for material in catalogue.materials if material.kind == "glass"]
+    for leaf in catalogue.leaves:
+        if leaf.glazing is not None and leaf.glazing.glass not in glass:
+            yield (
+                f"leaf {leaf.id}: there is no glass {leaf.glazing.glass!r}; known: "
+                f"{', '.join(glass)}"
+            )
 
 
 def _region(catalogue: Catalogue, region: Region) -> Iterator[str]:

@@ -121,6 +121,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         kit_name=one.kit.name,
         leaf_id=one.leaf.id,
         leaf_name=one.leaf.name,
+        leaf_glass=one.leaf.glass,
         opening=wide.opening,
         passage=wide.passage,
         clear_height=one.clear_height,

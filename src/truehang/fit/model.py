@@ -262,6 +262,7 @@ class Option:
     kit_name: str
     leaf_id: str
     leaf_name: str
+    leaf_glass: bool
     opening: float
     passage: float
     clear_height: float

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from truehang.catalogue.leaves import GLASS_PER_MM
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Drag, Hangers, HardwareError, Leaf, Running, When
@@ -13,8 +14,6 @@ from truehang.hardware.results import LeafHardware
 from truehang.rule import Given, Rule
 
 GRAVITY = 9.81
-GLASS_DENSITY = 2.5
-"""kg/m2 for each mm of glass (from memory: 2500 kg/m3; check EN 572-1)."""
 MASS_SOURCE = (
     "area x surface density; glass 2.5 kg/m2 per mm (from memory: 2500 kg/m3; check EN 572-1)"
 )
@@ -139,7 +138,7 @@ def mass_and_centre(leaf: Leaf) -> tuple[float, float]:
     for pane in leaf.panes:
         x = leaf.width / 2.0 if pane.x is None else pane.x
         area = pane.width * pane.height * 1e-6
-        parts.append((area * (pane.thickness * GLASS_DENSITY - leaf.surface_density), x))
+        parts.append((area * (pane.thickness * GLASS_PER_MM - leaf.surface_density), x))
     parts.append((leaf.fittings_mass, leaf.fittings_x))
     mass = sum(part for part, _ in parts)
     if mass <= 0.0:

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from truehang.catalogue import Catalogue
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
+from truehang.catalogue.materials import Material
 from truehang.catalogue.regions import Region
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.job import Job, models
+from truehang.lengths import said
 from truehang.sound import (
     Comparer,
     Construction,
@@ -23,11 +25,13 @@ from truehang.sound import (
     SoundInput,
     SoundInputError,
     SoundResult,
+    glazed_leaf,
     leaf_panel,
     perimeter_slits,
     usual_upgrades,
 )
-from truehang.sound.given import SlitKind
+from truehang.sound.given import SlitKind, Wall
+from truehang.sound.leaves import THINNEST_PANE
 
 PRACTICE = "common practice, no source"
 HEAD_GAP = 4.0
@@ -58,12 +62,12 @@ def hear(
     """The sound prediction of the arrangement between the job's two rooms. `compare` knows by now
     the walls that the options were weighed by."""
     try:
-        given = sound_input(job, arrangement, kit, leaf)
+        given = sound_input(job, arrangement, kit, leaf, catalogue.materials)
         offers = usual_upgrades(given, catalogue.sound_offers, catalogue.seals, region.currency)
         result = compare.predict(replace(given, upgrades=offers))
     except SoundInputError as wrong:
         return Heard(None, (wrong.finding(),))
-    findings = list(result.findings)
+    findings = [*result.findings, *_unknown_glass(leaf)]
     if job.sound is None:
         findings.append(
             Finding(
@@ -92,6 +96,22 @@ def hear(
     return Heard(result, tuple(findings))
 
 
+def _unknown_glass(leaf: LeafConstruction) -> tuple[Finding, ...]:
+    """Glass of unknown thickness is not taken for the best there is."""
+    if not leaf.glass or leaf.known_glazing is not None:
+        return ()
+    return (
+        Finding(
+            Severity.NOTE,
+            f"catalogue.leaves.{leaf.id}",
+            "does not say how thick its glass is; sound is reckoned as if half of it were a pane "
+            f"of {said(THINNEST_PANE)}",
+            "give the leaf its glazing: which glass, its thickness, its share of the face",
+            PRACTICE,
+        ),
+    )
+
+
 def seals_cost(
     result: SoundResult | None, now: tuple[float, float], held: Mapping[str, tuple[float, float]]
 ) -> tuple[Finding, ...]:
@@ -115,13 +135,19 @@ def seals_cost(
 
 
 def sound_input(
-    job: Job, arrangement: Arrangement, kit: Kit, leaf: LeafConstruction, *, draws: int = 2000
+    job: Job,
+    arrangement: Arrangement,
+    kit: Kit,
+    leaf: LeafConstruction,
+    materials: tuple[Material, ...],
+    *,
+    draws: int = 2000,
 ) -> SoundInput:
     """The arrangement as the sound room sees it."""
     heights = arrangement.heights
-    made = leaf_panel(leaf.kind, leaf.thickness, leaf.surface_density)
+    made = leaf_made(leaf, materials)
     opening_height = heights.clear_head - heights.floor_high
-    wall = _wall(job, insulated=job.wishes.lining.insulate)
+    wall = wall_beside(job)
     area = job.sound.area if job.sound else job.wall.run * job.wall.ceiling / 1e6
     filling = arrangement.situation == "fill"
     opening = arrangement.passage.length * opening_height / 1e6
@@ -164,6 +190,15 @@ def sound_input(
     )
 
 
+def leaf_made(leaf: LeafConstruction, materials: tuple[Material, ...]) -> Construction:
+    """A leaf of the catalogue as the sound room sees it."""
+    if leaf.glass or leaf.kind == "glass":
+        return glazed_leaf(
+            leaf.kind, leaf.thickness, leaf.surface_density, leaf.known_glazing, materials
+        )
+    return leaf_panel(leaf.kind, leaf.thickness, leaf.surface_density)
+
+
 def _seal(id: str) -> str | None:
     return None if id == "none" else id
 
@@ -188,8 +223,9 @@ def _faces(job: Job) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
     return _layers(lining.face_a or there.face_a), _layers(lining.face_b or there.face_b)
 
 
-def _wall(job: Job, *, insulated: bool) -> Construction:
-    """The stud wall beside the pockets."""
+def wall_beside(job: Job) -> Wall:
+    """The stud wall beside the pockets, with what is wished for on it and in it."""
+    insulated = job.wishes.lining.insulate
     face_a, face_b = _faces(job)
     studs, fill = job.wall.make_up.studs, job.wall.make_up.fill
     infill, thickness = (fill.material, fill.thickness) if fill else (None, 0.0)

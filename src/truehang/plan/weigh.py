@@ -96,7 +96,7 @@ def _each(
         kit, leaf = kits[option.kit_id], leaves[option.leaf_id]
         rating = None
         try:
-            given = sound_input(job, made, kit, leaf)
+            given = sound_input(job, made, kit, leaf, catalogue.materials)
             rating = compare.rating(given)
         except SoundInputError:
             pass  # said once, of the chosen option

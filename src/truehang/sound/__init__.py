@@ -7,12 +7,13 @@ from truehang.sound.given import (
     LeafArea,
     Panel,
     PocketZone,
+    SideBySide,
     Slit,
     SoundInput,
     SoundInputError,
     Upgrade,
 )
-from truehang.sound.leaves import leaf_panel
+from truehang.sound.leaves import glazed_leaf, leaf_panel
 from truehang.sound.perimeter import perimeter_slits
 from truehang.sound.predict import Comparer
 from truehang.sound.result import (
@@ -42,6 +43,7 @@ __all__ = [
     "Path",
     "PocketZone",
     "Rating",
+    "SideBySide",
     "Slit",
     "SoundInput",
     "SoundInputError",
@@ -49,6 +51,7 @@ __all__ = [
     "State",
     "Uncertainty",
     "Upgrade",
+    "glazed_leaf",
     "leaf_panel",
     "perimeter_slits",
     "usual_upgrades",

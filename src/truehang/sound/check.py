@@ -16,6 +16,7 @@ from truehang.sound.given import (
     Layer,
     Panel,
     PocketZone,
+    SideBySide,
     Slit,
     SoundInput,
     SoundInputError,
@@ -110,6 +111,14 @@ def _panel(at: str, panel: Panel, stock: Mapping[str, Material]) -> None:
 def _construction(at: str, construction: Construction, stock: Mapping[str, Material]) -> None:
     if isinstance(construction, Panel):
         _panel(at, construction, stock)
+        return
+    if isinstance(construction, SideBySide):
+        for index, (share, panel) in enumerate(construction.parts):
+            _above_zero(f"{at}.parts[{index}].share", share, "leave out what has no area")
+            _panel(f"{at}.parts[{index}]", panel, stock)
+        whole = sum(share for share, _ in construction.parts)
+        if abs(whole - 1) > 1e-6:
+            _fail(f"{at}.parts", whole, "shares do not add up to 1", "give each its share")
         return
     _panel(f"{at}.face_a", construction.face_a, stock)
     _panel(f"{at}.face_b", construction.face_b, stock)

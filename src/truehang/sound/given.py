@@ -82,7 +82,16 @@ class DoublePanel:
     infill_thickness: float = 0.0
 
 
-Construction = Panel | DoublePanel
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """Panels beside each other in one leaf, each with its share of the face: a pane and its frame.
+    The shares add up to 1."""
+
+    parts: tuple[tuple[float, Panel], ...]
+
+
+Wall = Panel | DoublePanel
+Construction = Wall | SideBySide
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +180,7 @@ class SoundInput:
     seen against published doors, panes and walls (docs/theory/sound.md).
     """
 
-    wall: Construction
+    wall: Wall
     wall_area: float
     opening_area: float
     leaves: tuple[LeafArea, ...]

@@ -15,7 +15,7 @@ import numpy as np
 
 from truehang.catalogue.materials import Material
 from truehang.sound.bands import AIR_SPEED, FREQUENCIES, Floats, decibels, power
-from truehang.sound.given import Construction, DoublePanel, Panel
+from truehang.sound.given import Construction, DoublePanel, Panel, SideBySide
 
 EMPTY_CAVITY = 0.15
 """Absorption of a cavity with nothing in it (from memory: bare board and timber; check
@@ -185,6 +185,11 @@ def transmitted(construction: Construction, stock: Stock) -> Transmitted:
     nothing = np.zeros_like(FREQUENCIES)
     if isinstance(construction, Panel):
         return Transmitted(_tau(leaf_bands(leaf_of(construction, stock))), nothing)
+    if isinstance(construction, SideBySide):
+        by_area = [
+            share * _tau(leaf_bands(leaf_of(panel, stock))) for share, panel in construction.parts
+        ]
+        return Transmitted(np.asarray(np.sum(by_area, axis=0)), nothing)
     one, two = leaf_of(construction.face_a, stock), leaf_of(construction.face_b, stock)
     air = _tau(through_cavity(one, two, construction.cavity, cavity_absorption(construction)))
     below = resonance(one.mass, two.mass, construction.cavity) > FREQUENCIES

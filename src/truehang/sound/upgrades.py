@@ -14,12 +14,12 @@ from dataclasses import dataclass, replace
 from truehang.catalogue.seals import Seal, SoundOffer
 from truehang.money import Money
 from truehang.sound.given import (
-    Construction,
     Layer,
     Panel,
     PocketZone,
     SoundInput,
     Upgrade,
+    Wall,
 )
 from truehang.sound.result import Gain
 
@@ -155,7 +155,7 @@ def _pocket(pocket: PocketZone, upgrade: Upgrade, sealed: dict[str, str]) -> Poc
     return replace(pocket, skins=skins, leaf=leaf, mouth_seal=seal)
 
 
-def _lined(wall: Construction, extra: tuple[Layer, ...]) -> Construction:
+def _lined(wall: Wall, extra: tuple[Layer, ...]) -> Wall:
     if not extra:
         return wall
     if isinstance(wall, Panel):

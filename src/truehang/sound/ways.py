@@ -14,7 +14,7 @@ import numpy as np
 from truehang.catalogue.materials import Material
 from truehang.catalogue.seals import Seal
 from truehang.sound.bands import FREQUENCIES, Floats, power
-from truehang.sound.given import Construction, Panel, PocketZone, Slit, SoundInput
+from truehang.sound.given import Construction, Panel, PocketZone, SideBySide, Slit, SoundInput
 from truehang.sound.panels import (
     Leaf,
     Transmitted,
@@ -213,11 +213,13 @@ def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
     area = pocket.width * pocket.height / 1e6
     skins = pocket.skins
     one, two = book.panel(skins.face_a), book.panel(skins.face_b)
-    inside = _as_one(pocket.leaf, book)
     beside = (skins.cavity - pocket.leaf_thickness) / 2
     absorption = cavity_absorption(skins)
-    pairs = [through_cavity(leaf, inside, beside, absorption) for leaf in (one, two)]
-    best = np.minimum(power(-np.maximum(*pairs)), book.through(skins).tau)
+    third = np.zeros_like(FREQUENCIES)
+    for share, inside in _shares(pocket.leaf, book):
+        pairs = [through_cavity(leaf, inside, beside, absorption) for leaf in (one, two)]
+        third = third + share * power(-np.maximum(*pairs))
+    best = np.minimum(third, book.through(skins).tau)
     return Sheet(
         name=f"{pocket.name}, leaf in",
         kind="pocket",
@@ -236,15 +238,19 @@ def _by_the_mouth(pocket: PocketZone, book: Book) -> Floats:
     return np.asarray(entering * metres * (one + two) / (4 * cavity_absorption(pocket.skins)))
 
 
-def _as_one(construction: Construction, book: Book) -> Leaf:
+def _shares(construction: Construction, book: Book) -> tuple[tuple[float, Leaf], ...]:
+    """What hangs in a pocket, each part with its share; a leaf of two skins is taken as one."""
+    if isinstance(construction, SideBySide):
+        return tuple((share, book.panel(panel)) for share, panel in construction.parts)
     if isinstance(construction, Panel):
-        return book.panel(construction)
+        return ((1.0, book.panel(construction)),)
     faces = [book.panel(face) for face in (construction.face_a, construction.face_b)]
-    return Leaf(
+    one = Leaf(
         mass=sum(face.mass for face in faces),
         critical=min(face.critical for face in faces),
         loss=max(face.loss for face in faces),
     )
+    return ((1.0, one),)
 
 
 def _sheet(name: str, kind: PathKind, area: float, through: Transmitted) -> Sheet:

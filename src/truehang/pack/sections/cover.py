@@ -207,6 +207,6 @@ def _leaf_cautions(plan: Plan) -> list[tuple[str, str]]:
     mass = made.option.leaf_mass
     if mass > min(TWO_PEOPLE_KG, plan.job.site.lift):
         items.append(("Heavy leaf.", f"About {number(mass)} kg each: two people, or a lifter."))
-    if "glass" in f"{made.leaf_id} {made.option.leaf_name}".lower():
+    if made.option.leaf_glass:
         items.append(("Glass.", "Safety glass to the local rule; gloves; two people."))
     return items
