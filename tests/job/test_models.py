@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
-from typing import get_args
-
 import pytest
 import yaml
 from pydantic import ValidationError
 
-from truehang import job, measure
-from truehang.job.models import USUAL_INSTRUMENTS, GivenReading, Reading
+from truehang import job
+from truehang.reading import Reading
 
 
-def _given(reading: str, instruments: str = "{}") -> tuple[GivenReading, ...]:
+def _given(reading: str, instruments: str = "{}") -> tuple[Reading, ...]:
     raw = yaml.safe_load(job.starter())
     raw["floor"] = {}
     raw["measure"] = {
@@ -23,51 +20,37 @@ def _given(reading: str, instruments: str = "{}") -> tuple[GivenReading, ...]:
     return job.load(yaml.safe_dump(raw)).readings()
 
 
-def test_the_job_and_the_measure_room_know_the_same_kinds_places_and_instruments() -> None:
-    kinds = get_args(get_args(Reading)[0])
-    for model in kinds:
-        kind = get_args(model.model_fields["kind"].annotation)[0]
-        word = model.model_fields.get("at") or model.model_fields.get("face")
-        usual = measure.USUAL_INSTRUMENT.get(kind, "tape")
-        assert model.model_fields["instrument"].default == usual
-        assert measure.PLACES[kind] == (get_args(word.annotation) if word else ("",)), kind
-    floor = {"floor"}  # stations have their own section
-    assert len(kinds) == len(set(measure.PLACES) - floor)
-    assert set(USUAL_INSTRUMENTS) == set(measure.INSTRUMENT_SIGMA)
-    assert [f.name for f in fields(GivenReading)] == [f.name for f in fields(measure.Reading)]
-
-
 @pytest.mark.parametrize(
     ("reading", "given"),
     [
         (
             "{id: w, kind: width, at: top, value: 3461}",
-            GivenReading("w", "width", 3461, "top", instrument="tape"),
+            Reading("w", "width", 3461, "top", instrument="tape"),
         ),
         (
             "{id: p, kind: plumb, at: left, value: -2, over: 2000, lower_end: 300}",
-            GivenReading("p", "plumb", -2, "left", 300, 2000, None, "level"),
+            Reading("p", "plumb", -2, "left", 300, 2000, None, "level"),
         ),
         (
             "{id: l, kind: level, at: head, value: 1}",
-            GivenReading("l", "level", 1, "head", instrument="level"),
+            Reading("l", "level", 1, "head", instrument="level"),
         ),
-        ("{id: r, kind: run, value: 6 m}", GivenReading("r", "run", 6000, instrument="tape")),
+        ("{id: r, kind: run, value: 6 m}", Reading("r", "run", 6000, instrument="tape")),
         (
             "{id: t, kind: thickness, x: 900, value: 110}",
-            GivenReading("t", "thickness", 110, "", 900, None, None, "calliper"),
+            Reading("t", "thickness", 110, "", 900, None, None, "calliper"),
         ),
         (
             "{id: f, kind: face, face: B, x: 600, over: 1200, value: -1}",
-            GivenReading("f", "face", -1, "B", 600, 1200, None, "straightedge"),
+            Reading("f", "face", -1, "B", 600, 1200, None, "straightedge"),
         ),
         (
             "{id: c, kind: ceiling, x: 600, value: 2700, sigma: 2}",
-            GivenReading("c", "ceiling", 2700, "", 600, None, 2, "laser-distance"),
+            Reading("c", "ceiling", 2700, "", 600, None, 2, "laser-distance"),
         ),
     ],
 )
-def test_a_reading_as_plain_values(reading: str, given: GivenReading) -> None:
+def test_a_reading_as_plain_values(reading: str, given: Reading) -> None:
     assert _given(reading) == (given,)
 
 
@@ -97,7 +80,7 @@ def test_the_floors_stations_follow_the_readings_with_the_lines_own_sigma() -> N
     readings = job.load(text).readings()
     floor = [reading for reading in readings if reading.kind == "floor"]
     assert readings[-len(floor) :] == tuple(floor)
-    assert floor[1] == GivenReading("floor-2", "floor", -1, "", 1000, None, 0.8, "laser-line")
+    assert floor[1] == Reading("floor-2", "floor", -1, "", 1000, None, 0.8, "laser-line")
 
 
 def test_a_job_can_not_be_changed() -> None:

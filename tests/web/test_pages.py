@@ -282,6 +282,7 @@ KINDS = [
         "width": {}, "height": {}, "diagonal": {}, "plumb": {"over": "2000"}, "level": {},
         "bow": {"over": "1200"}, "mark": {}, "clear": {}, "run": {}, "thickness": {"x": "300"},
         "face": {"x": "500", "over": "1200"}, "ceiling": {"x": "900"},
+        "square": {"over": "600"},
     }.items()
     for place in PLACES[kind]
 ]  # fmt: skip

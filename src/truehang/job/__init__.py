@@ -3,16 +3,16 @@
 from truehang.job.change import NoSuchPlace, changed
 from truehang.job.check import JobError, Problem, check, examine
 from truehang.job.file import canonical, dump, load, starter
-from truehang.job.models import GivenReading, Job, Reading
+from truehang.job.models import READINGS, Job, TakenReading
 from truehang.job.schema import schema
 
 __all__ = [
-    "GivenReading",
+    "READINGS",
     "Job",
     "JobError",
     "NoSuchPlace",
     "Problem",
-    "Reading",
+    "TakenReading",
     "canonical",
     "changed",
     "check",

@@ -6,10 +6,11 @@ from side A) and z up from the level datum; loads are kPa, masses kg, sound leve
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Annotated, Literal, get_args
+from functools import reduce
+from operator import or_
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, create_model
 
 from truehang.job.fields import (
     Along,
@@ -21,6 +22,7 @@ from truehang.job.fields import (
     Hand,
     Id,
     Line,
+    Millimetres,
     Note,
     Number,
     Offset,
@@ -32,13 +34,13 @@ from truehang.job.fields import (
     Spacing,
     Span,
     Tall,
-    Thick,
     Thin,
     Tool,
     Up,
     Whole,
 )
 from truehang.lengths import LengthStyle
+from truehang.reading import INSTRUMENT_SIGMA, KINDS, Kind, Reading
 
 Face = Literal["A", "B"]
 Side = Literal["left", "right"]
@@ -330,186 +332,72 @@ class Instrument(Section):
     note: Note = Field(default="", description="what it is, when it was last compared")
 
 
-InstrumentName = Literal[
-    "tape", "laser-distance", "level", "plumb", "laser-line", "straightedge", "calliper"
-]
-USUAL_INSTRUMENTS: tuple[str, ...] = get_args(InstrumentName)
+USUAL_INSTRUMENTS: tuple[str, ...] = tuple(INSTRUMENT_SIGMA)
 """Instruments that need no entry in the job file: their usual uncertainty is known."""
 
 
-_INSTRUMENT = "instrument it was taken with, where not the usual one: tape"
+class TakenReading(Section):
+    """One reading in the job file; what more its kind has is in `READINGS`."""
 
-
-class _Taken(Section):
     id: Id = Field(description="short name, used in every finding: width-mid")
-    instrument: Id = Field(default="tape", description=_INSTRUMENT)
+    instrument: Id = Field(
+        default="tape", description="instrument it was taken with, where not the usual one: tape"
+    )
     sigma: Sigma | None = Field(
         default=None, description="standard uncertainty of this one reading, mm, if not the usual"
     )
     note: Note = Field(default="", description="how it was taken")
+    if TYPE_CHECKING:
+        kind: str
+        value: float
+        again: tuple[float, ...]
+
+    @property
+    def place(self) -> str:
+        """The word for its place; "" where its kind has none."""
+        return str(getattr(self, "at", getattr(self, "face", "")))
+
+    @property
+    def along(self) -> float | None:
+        """Where along the run it was read, or how high the level's lower end stood, mm."""
+        return getattr(self, "x", getattr(self, "lower_end", None))
 
 
-class WidthReading(_Taken):
-    """A level width of the old opening between its jambs."""
-
-    kind: Literal["width"]
-    at: Literal["bottom", "middle", "top"] = Field(description="bottom, middle or top")
-    value: Span = Field(description="the reading, mm")
-    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
-
-
-class HeightReading(_Taken):
-    """A plumb height of the old opening from base to head."""
-
-    kind: Literal["height"]
-    at: Literal["left", "middle", "right"] = Field(description="left, middle or right")
-    value: Span = Field(description="the reading, mm")
-    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
-
-
-class DiagonalReading(_Taken):
-    """A diagonal of the old opening."""
-
-    kind: Literal["diagonal"]
-    at: Literal["rising", "falling"] = Field(
-        description="rising (bottom left to top right) or falling (top left to bottom right)"
+def _model(kind: Kind) -> type[TakenReading]:
+    """The section of the job file that holds one reading of a kind."""
+    value = Annotated[float, Millimetres(kind.least, kind.most, ask_below=kind.ask_below)]
+    fields: dict[str, Any] = {"kind": (Literal[kind.name], ...)}
+    if kind.words != ("",):
+        key = "face" if kind.name == "face" else "at"
+        fields[key] = (Literal[kind.words], Field(description=kind.where))
+    if kind.station:
+        fields["x"] = (Along, Field(description=kind.station))
+    fields["value"] = (value, Field(description=kind.takes))
+    again = Field(default=(), description="the same reading taken again, mm")
+    fields["again"] = (tuple[value, ...], again)
+    if kind.tool is not None:
+        fields["over"] = (
+            (Tool, Field(description=kind.tool.says))
+            if kind.tool.needed
+            else (Tool | None, Field(default=None, description=kind.tool.says))
+        )
+    if kind.lower_end:
+        fields["lower_end"] = (Reach, Field(default=0.0, description=kind.lower_end))
+    if kind.instrument != "tape":
+        usual = TakenReading.model_fields["instrument"].description
+        fields["instrument"] = (Id, Field(default=kind.instrument, description=usual))
+    name = f"{kind.name.title()}Reading"
+    return create_model(
+        name, __base__=TakenReading, __doc__=kind.says, __module__=__name__, **fields
     )
-    value: Span = Field(description="the reading, mm")
-    again: tuple[Span, ...] = Field(default=(), description="the same reading taken again, mm")
 
 
-class PlumbReading(_Taken):
-    """How far a jamb leans over a stated level length."""
-
-    kind: Literal["plumb"]
-    at: Side = Field(description="left or right jamb")
-    value: Offset = Field(description="mm; + when the top leans to the right, seen from side A")
-    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
-    over: Tool = Field(description="length of the level it was read over, mm: 2000")
-    lower_end: Reach = Field(default=0.0, description="level's lower end above the base, mm")
-    instrument: Id = Field(default="level", description=_INSTRUMENT)
-
-
-class LevelReading(_Taken):
-    """How far the head or the base of the opening is off level, end to end or over a length."""
-
-    kind: Literal["level"]
-    at: Literal["base", "head"] = Field(description="base or head")
-    value: Offset = Field(description="mm; + when the right end is the higher, seen from side A")
-    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
-    over: Tool | None = Field(
-        default=None, description="length it was read over, mm; absent = jamb to jamb"
-    )
-    instrument: Id = Field(default="level", description=_INSTRUMENT)
-
-
-class BowReading(_Taken):
-    """How far the middle of a jamb, the head or the base stands into the opening."""
-
-    kind: Literal["bow"]
-    at: Literal["left", "right", "head", "base"] = Field(description="left, right, head or base")
-    value: Offset = Field(description="mm; + when the middle stands into the opening")
-    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
-    over: Tool | None = Field(
-        default=None, description="length of the straightedge, mm; absent = string, end to end"
-    )
-    instrument: Id = Field(default="straightedge", description=_INSTRUMENT)
-
-
-class MarkReading(_Taken):
-    """The running mark of a corner of the old opening, read from the datum."""
-
-    kind: Literal["mark"]
-    at: Literal["bottom-left", "bottom-right", "top-left", "top-right"] = Field(
-        description="which corner: bottom-left"
-    )
-    value: Along = Field(description="the reading, mm from the datum")
-    again: tuple[Along, ...] = Field(default=(), description="the same reading taken again, mm")
-
-
-class ClearReading(_Taken):
-    """The run left clear beside the old opening: bottom corner to that end of the run."""
-
-    kind: Literal["clear"]
-    at: Side = Field(description="left or right")
-    value: Reach = Field(description="the reading, mm")
-    again: tuple[Reach, ...] = Field(default=(), description="the same reading taken again, mm")
-
-
-class RunReading(_Taken):
-    """The whole length of the wall run, end to end."""
-
-    kind: Literal["run"]
-    value: RunLength = Field(description="the reading, mm")
-    again: tuple[RunLength, ...] = Field(default=(), description="the same reading again, mm")
-
-
-class CeilingReading(_Taken):
-    """The ceiling at one place along the run, above the level datum."""
-
-    kind: Literal["ceiling"]
-    x: Along = Field(description="where along the wall, mm from the datum")
-    value: Tall = Field(description="the reading, mm")
-    again: tuple[Tall, ...] = Field(default=(), description="the same reading taken again, mm")
-    instrument: Id = Field(default="laser-distance", description=_INSTRUMENT)
-
-
-class ThicknessReading(_Taken):
-    """The thickness of the finished wall at one place."""
-
-    kind: Literal["thickness"]
-    x: Along = Field(description="where along the wall, mm from the datum")
-    value: Thick = Field(description="the reading, mm")
-    again: tuple[Thick, ...] = Field(default=(), description="the same reading taken again, mm")
-    instrument: Id = Field(default="calliper", description=_INSTRUMENT)
-
-
-class FaceReading(_Taken):
-    """How far a wall face is hollow or proud over a straightedge held along it."""
-
-    kind: Literal["face"]
-    face: Face = Field(description="A or B")
-    x: Along = Field(description="middle of the straightedge, mm from the datum")
-    over: Tool = Field(description="length of the straightedge, mm: 2000")
-    value: Offset = Field(description="mm; + proud (crown), - hollow")
-    again: tuple[Offset, ...] = Field(default=(), description="the same reading taken again, mm")
-    instrument: Id = Field(default="straightedge", description=_INSTRUMENT)
-
-
-Reading = Annotated[
-    WidthReading
-    | HeightReading
-    | DiagonalReading
-    | PlumbReading
-    | LevelReading
-    | BowReading
-    | MarkReading
-    | ClearReading
-    | RunReading
-    | CeilingReading
-    | ThicknessReading
-    | FaceReading,
-    Field(discriminator="kind"),
-]
-
-
-@dataclass(frozen=True, slots=True)
-class GivenReading:
-    """One take of one reading as plain values, mm.
-
-    `place` is the word ("bottom", "left", "A", "" where the kind needs none), `at` the coordinate
-    (x, or the lower end of a level for plumb), `sigma` None where the instrument's usual one
-    holds.
-    """
-
-    id: str
-    kind: str
-    value: float
-    place: str = ""
-    at: float | None = None
-    over: float | None = None
-    sigma: float | None = None
-    instrument: str = ""
+READINGS = {name: _model(kind) for name, kind in KINDS.items() if name != "floor"}
+"""The model of each kind of reading; the floor's stations have a section of their own."""
+if TYPE_CHECKING:
+    AnyReading = TakenReading
+else:
+    AnyReading = Annotated[reduce(or_, READINGS.values()), Field(discriminator="kind")]
 
 
 class Measure(Section):
@@ -523,7 +411,7 @@ class Measure(Section):
         default=2.0,
         description="how straight a side is that nobody read for bow: 0, give or take this, mm",
     )
-    readings: tuple[Reading, ...] = Field(default=(), description="the readings")
+    readings: tuple[AnyReading, ...] = Field(default=(), description="the readings")
     note: Note = Field(default="", description="how it was measured")
 
     def sigma_of(self, instrument: str) -> float | None:
@@ -801,18 +689,18 @@ class Job(Section):
     prices: Prices = Field(default=Prices(), description="your own prices")
     site: Site = Field(default=Site(), description="crew and place")
 
-    def readings(self) -> tuple[GivenReading, ...]:
+    def readings(self) -> tuple[Reading, ...]:
         """Every take of every reading as plain values, then the floor's stations.
 
         Further takes are named id#2, id#3...; stations are named floor-1, floor-2...
         """
         taken = tuple(
-            GivenReading(
+            Reading(
                 id=reading.id if take == 1 else f"{reading.id}#{take}",
                 kind=reading.kind,
                 value=value,
-                place=getattr(reading, "at", getattr(reading, "face", "")),
-                at=getattr(reading, "x", getattr(reading, "lower_end", None)),
+                place=reading.place,
+                at=reading.along,
                 over=getattr(reading, "over", None),
                 sigma=reading.sigma or self.measure.sigma_of(reading.instrument),
                 instrument=reading.instrument,
@@ -821,7 +709,7 @@ class Job(Section):
             for take, value in enumerate((reading.value, *reading.again), start=1)
         )
         floor = tuple(
-            GivenReading(
+            Reading(
                 id=f"floor-{number}" if take == 1 else f"floor-{number}#{take}",
                 kind="floor",
                 value=value,

@@ -1,7 +1,6 @@
 """What do the site readings say the opening is, how well is it known, and is one of them wrong?"""
 
 from truehang.measure.measured import adjust, fit_chance
-from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, USUAL_INSTRUMENT, Kind, Reading
 from truehang.measure.results import (
     Adjustment,
     Advice,
@@ -20,11 +19,11 @@ from truehang.measure.results import (
     Usable,
 )
 from truehang.measure.usable import usable_opening
+from truehang.reading import INSTRUMENT_SIGMA, PLACES, Reading
 
 __all__ = [
     "INSTRUMENT_SIGMA",
     "PLACES",
-    "USUAL_INSTRUMENT",
     "Adjustment",
     "Advice",
     "Corner",
@@ -32,7 +31,6 @@ __all__ = [
     "FaceBow",
     "FitChance",
     "GlobalTest",
-    "Kind",
     "Measured",
     "Profile",
     "Reading",

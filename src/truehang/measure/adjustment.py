@@ -20,10 +20,11 @@ from truehang.measure.chance import (
     chi_square_limit,
     chi_square_tail,
 )
-from truehang.measure.network import COLUMN, CORNERS, NAMES, POINTS, SIDES, Network
+from truehang.measure.network import Network
 from truehang.measure.results import Adjustment, Corner, Ellipse, GlobalTest, ReadingCheck, Side
 from truehang.measure.solver import Matrix, Solution, Vector, least_squares
 from truehang.measure.usable import Station, usable_opening
+from truehang.reading.figure import COLUMN, CORNERS, NAMES, POINTS, SIDES
 
 NEAR_ENOUGH = 1e-6
 """Settled when no step betters the misfits by this share of their standard uncertainties."""

@@ -10,16 +10,22 @@ from __future__ import annotations
 import numpy as np
 
 from truehang.measure.adjustment import Solved, Terms
-from truehang.measure.network import COLUMN, NAMES, Observation, equation, label_of
-from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, USUAL_INSTRUMENT
+from truehang.measure.network import Observation
 from truehang.measure.results import Advice, Usable
 from truehang.measure.solver import Matrix, Vector
 from truehang.measure.usable import draws, joint_bounds
+from truehang.reading import INSTRUMENT_SIGMA, KINDS, label_of
+from truehang.reading.figure import COLUMN, NAMES
 
 WEAK = 0.1
 """Redundancy under which a slip would hardly show (common practice, no source)."""
-_KINDS = ("diagonal", "width", "height", "plumb", "level", "bow", "clear", "mark", "run")
-_TRIED = tuple((kind, place) for kind in _KINDS for place in PLACES[kind])
+_TRIED = tuple(
+    (kind, place.word, place.equation)
+    for kind in sorted(KINDS.values(), key=lambda kind: kind.advised or 0)
+    for place in kind.places
+    if kind.advised is not None and place.equation is not None
+)
+"""Of readings that would help alike, the first here is named first."""
 _MOST = 3
 _WORTH_IT = 0.05
 
@@ -97,15 +103,15 @@ def _candidates(solved: Solved) -> list[tuple[Observation, Vector]]:
     held = {COLUMN["bottom-left.x"], COLUMN["bottom-left.z"]}
     figure = solved.figure
     found = []
-    for kind, place in _TRIED:
-        what = f"{kind}.{place}" if place else kind
-        if what in taken:
+    for kind, place, equation in _TRIED:
+        sigma = INSTRUMENT_SIGMA[kind.instrument]
+        over = kind.tool.usual if kind.tool is not None and kind.tool.needed else None
+        candidate = Observation(
+            "", kind.named(place), kind.name, place, 0.0, sigma, equation, over=over
+        )
+        if candidate.what in taken:
             continue
-        sigma = INSTRUMENT_SIGMA[USUAL_INSTRUMENT.get(kind, "tape")]
-        over = 1200.0 if kind == "plumb" else None
-        label = label_of(kind, place)
-        candidate = Observation("", label, kind, place, what, 0.0, sigma, 0.0, over)
-        gradient = equation(candidate, figure)[1]
+        gradient = candidate.model(figure)[1]
         if all(column in held or not gradient[column] for column in fixed):
             found.append((candidate, gradient[free] / sigma))
     return found

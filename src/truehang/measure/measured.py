@@ -12,9 +12,8 @@ from truehang.measure import say
 from truehang.measure.adjustment import Solved, Terms, adjustment, global_test, solve
 from truehang.measure.advice import WEAK, advise, unread
 from truehang.measure.chance import limit_of, normals
-from truehang.measure.network import BOW_PRIOR, NAMES, RUN, SHAPE_KINDS, Network, build
+from truehang.measure.network import BOW_PRIOR, RUN, SHAPE_KINDS, Network, build
 from truehang.measure.profiles import SAME_STATION, faces, plain_run, profile, thickness
-from truehang.measure.readings import Reading
 from truehang.measure.results import (
     Adjustment,
     Advice,
@@ -40,6 +39,8 @@ from truehang.measure.stations import (
 )
 from truehang.measure.stations import lines as lines_along
 from truehang.measure.usable import SAMPLES, Station, draws_of, most_cautious, root_of
+from truehang.reading import Reading
+from truehang.reading.figure import NAMES
 
 MOST_ALTERNATIVES = 6
 LEAST_ROOM = 100.0

@@ -1,7 +1,6 @@
-"""What should each reading be, if the corners stood at given places? The observation equations.
+"""Which numbers of the opening do the readings ask for? The network of their equations.
 
-The whole figure is thirteen numbers: x and z of the four corners, how far each side's middle
-bows into the opening, and the far end of the run. A datum fixes what no reading ties down.
+A datum fixes what no reading ties down.
 """
 
 from __future__ import annotations
@@ -13,19 +12,19 @@ from functools import cached_property
 import numpy as np
 
 from truehang.lengths import said
-from truehang.measure.readings import INSTRUMENT_SIGMA, USUAL_INSTRUMENT, Reading
 from truehang.measure.results import Profile
 from truehang.measure.solver import Matrix, Vector
-
-CORNERS = ("bottom-left", "bottom-right", "top-right", "top-left")
-SIDES = ("base", "right", "head", "left")
-NAMES = (
-    *(f"{corner}.{axis}" for corner in CORNERS for axis in "xz"),
-    *(f"{side}.bow" for side in SIDES),
-    "run",
+from truehang.reading import KINDS, Reading, label_of, side_name, sigma_of
+from truehang.reading.figure import (
+    COLUMN,
+    CORNERS,
+    NAMES,
+    POINTS,
+    SIDES,
+    Distance,
+    Equation,
+    Linear,
 )
-COLUMN = {name: column for column, name in enumerate(NAMES)}
-RUN = COLUMN["run"]
 
 BOW_PRIOR = 2.0
 """How straight a side is that nobody read: 0, give or take this, mm (common practice, no source;
@@ -36,156 +35,42 @@ UNSURE = 2.0
 """What was not read is reckoned this many times less sure than its prior says: how crooked the
 walls of one house are is not known either, and the stated bounds must hold in a house that is twice
 as crooked (simulated in benchmarks/trust)."""
+_FLOOR_POINT = {"left": "bottom-left", "middle": "base", "right": "bottom-right"}
 AT_CORNER = 60.0
 """A floor station this near a bottom corner (or 1/10 of the width from the middle) reads it."""
+SHAPE_KINDS = frozenset(name for name, kind in KINDS.items() if kind.ties == "shape")
+RUN = COLUMN["run"]
 
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """A reading as the adjustment takes it: `what` chooses the equation, `sigma` is in mm."""
+    """A reading as the adjustment takes it: `equation` says what it should read, `sigma` is in
+    mm."""
 
     id: str
     label: str
     kind: str
     place: str
-    what: str
     value: float
     sigma: float
+    equation: Equation
     at: float = 0.0
     over: float | None = None
     assumed: bool = False
 
+    @property
+    def what(self) -> str:
+        """Kind and place in a word: "width.top", "run"."""
+        return f"{self.kind}.{self.place}" if self.place else self.kind
 
-def _unit(name: str) -> Vector:
-    row = np.zeros(len(NAMES))
-    row[COLUMN[name]] = 1.0
-    return row
+    @property
+    def straight(self) -> Vector | None:
+        """The gradient where the equation is linear in the figure, else None."""
+        return self.equation.straight(self.over)
 
-
-Rows = dict[str, tuple[Vector, Vector]]
-
-
-def _points() -> Rows:
-    """Each named point as two rows of 13 that give its x and its z from the figure."""
-    points: Rows = {c: (_unit(f"{c}.x"), _unit(f"{c}.z")) for c in CORNERS}
-    inward = {"base": (0.0, 1.0), "right": (-1.0, 0.0), "head": (0.0, -1.0), "left": (1.0, 0.0)}
-    for index, side in enumerate(SIDES):
-        start, end = points[CORNERS[index]], points[CORNERS[(index + 1) % 4]]
-        bow = _unit(f"{side}.bow")
-        points[side] = (
-            (start[0] + end[0]) / 2 + inward[side][0] * bow,
-            (start[1] + end[1]) / 2 + inward[side][1] * bow,
-        )
-    return points
-
-
-POINTS = _points()
-_SPANS = {
-    "width.bottom": ("bottom-left", "bottom-right"),
-    "width.middle": ("left", "right"),
-    "width.top": ("top-left", "top-right"),
-    "height.left": ("bottom-left", "top-left"),
-    "height.middle": ("base", "head"),
-    "height.right": ("bottom-right", "top-right"),
-    "diagonal.rising": ("bottom-left", "top-right"),
-    "diagonal.falling": ("bottom-right", "top-left"),
-}
-_DIFFERENCE: dict[str, Matrix] = {
-    key: np.array(POINTS[end]) - np.array(POINTS[start]) for key, (start, end) in _SPANS.items()
-}
-_JAMB = {"left": ("bottom-left", "top-left"), "right": ("bottom-right", "top-right")}
-_JAMB_ROWS = {
-    jamb: (
-        POINTS[high][0] - POINTS[low][0],
-        4 * (POINTS[jamb][0] - (POINTS[low][0] + POINTS[high][0]) / 2),
-        POINTS[high][1] - POINTS[low][1],
-    )
-    for jamb, (low, high) in _JAMB.items()
-}
-"""The lean, four times the bow, and the height: x at a share t of the height is
-foot + t lean + t (1 - t) 4 bow, a parabola through the corners and the middle."""
-_LEVEL = {"base": ("bottom-left", "bottom-right"), "head": ("top-left", "top-right")}
-_ENDS = {
-    "base": "width.bottom",
-    "right": "height.right",
-    "head": "width.top",
-    "left": "height.left",
-}
-_FLOOR_POINT = {"left": "bottom-left", "middle": "base", "right": "bottom-right"}
-
-SHAPE_KINDS = frozenset({"width", "height", "diagonal", "plumb", "level", "bow"})
-PLACE_KINDS = frozenset({"mark", "clear", "run"})
-
-
-def equation(observation: Observation, figure: Vector) -> tuple[float, Vector]:
-    """What the observation should read for this figure (13), and its gradient (13)."""
-    what, place = observation.what, observation.place
-    if what in _DIFFERENCE:
-        return _distance(what, figure)
-    if observation.kind == "plumb":
-        return _plumb(place, observation.at, observation.over or 2000.0, figure)
-    row = _straight_row(observation)
-    if row is not None:
-        return float(row @ figure), row
-    if observation.kind == "level":
-        return _sloping(place, observation.over or 0.0, figure)
-    return _bow_over(place, observation.over or 0.0, figure)
-
-
-def _straight_row(observation: Observation) -> Vector | None:
-    """The gradient where the equation is linear in the figure, else None."""
-    what, place = observation.what, observation.place
-    if observation.kind == "mark":
-        return POINTS[place][0]
-    if observation.kind == "floor":
-        return POINTS[_FLOOR_POINT[place]][1]
-    if what == "clear.left":
-        return POINTS["bottom-left"][0]
-    if what == "clear.right":
-        return _unit("run") - POINTS["bottom-right"][0]
-    if what == "run":
-        return _unit("run")
-    if observation.over is None and observation.kind == "level":
-        start, end = _LEVEL[place]
-        return POINTS[end][1] - POINTS[start][1]
-    if observation.over is None and observation.kind == "bow":
-        return _unit(f"{place}.bow")
-    return None
-
-
-def _distance(span: str, figure: Vector) -> tuple[float, Vector]:
-    difference = _DIFFERENCE[span]
-    dx, dz = difference @ figure
-    length = float(np.hypot(dx, dz)) or 1e-9
-    return length, (dx * difference[0] + dz * difference[1]) / length
-
-
-def _plumb(jamb: str, at: float, over: float, figure: Vector) -> tuple[float, Vector]:
-    """x at the top of the level less x at its foot, along the jamb and its bow."""
-    lean, bow, rise = _JAMB_ROWS[jamb]
-    height = float(rise @ figure) or 1e-9
-    low, high = at / height, (at + over) / height
-    row = (high - low) * lean + (high * (1 - high) - low * (1 - low)) * bow
-    lean_now, bow_now = float(lean @ figure), float(bow @ figure)
-    # Every share t goes as 1/height, so d t/d height = -t/height.
-    by_height = -((high - low) * lean_now + (high - low - 2 * (high**2 - low**2)) * bow_now)
-    return float(row @ figure), row + by_height / height * rise
-
-
-def _sloping(side: str, over: float, figure: Vector) -> tuple[float, Vector]:
-    start, end = _LEVEL[side]
-    along = POINTS[end][0] - POINTS[start][0]
-    up = POINTS[end][1] - POINTS[start][1]
-    slope = float(up @ figure) / (float(along @ figure) or 1e-9)
-    return slope * over, over / (float(along @ figure) or 1e-9) * (up - slope * along)
-
-
-def _bow_over(side: str, over: float, figure: Vector) -> tuple[float, Vector]:
-    row = _unit(f"{side}.bow")
-    bow = float(row @ figure)
-    length, along = _distance(_ENDS[side], figure)
-    share = (over / length) ** 2
-    return bow * share, share * row - 2 * bow * share / length * along
+    def model(self, figure: Vector) -> tuple[float, Vector]:
+        """What it should read for this figure (13), and its gradient (13)."""
+        return self.equation(figure, self.at, self.over)
 
 
 @dataclass(frozen=True)
@@ -200,23 +85,24 @@ class Network:
     @cached_property
     def _linear(self) -> Matrix:
         """Gradients of the linear observations, m x 13; zeros for the others."""
-        rows = [_straight_row(o) for o in self.observations]
+        rows = [o.straight for o in self.observations]
         zero = np.zeros(len(NAMES))
         return np.array([zero if row is None else row for row in rows]).reshape(-1, len(NAMES))
 
     @cached_property
     def _distances(self) -> tuple[list[int], Matrix]:
         """Which observations are distances, and their differences, d x 2 x 13."""
-        found = [i for i, o in enumerate(self.observations) if o.what in _DIFFERENCE]
-        differences = [_DIFFERENCE[self.observations[i].what] for i in found]
-        return found, np.array(differences).reshape(-1, 2, len(NAMES))
+        found = [(i, o.equation.across) for i, o in enumerate(self.observations)
+                 if isinstance(o.equation, Distance)]  # fmt: skip
+        differences = np.array([across for _, across in found]).reshape(-1, 2, len(NAMES))
+        return [i for i, _ in found], differences
 
     @cached_property
     def _others(self) -> tuple[int, ...]:
         return tuple(
             index
             for index, o in enumerate(self.observations)
-            if o.what not in _DIFFERENCE and _straight_row(o) is None
+            if not isinstance(o.equation, Distance) and o.straight is None
         )
 
     @cached_property
@@ -237,7 +123,7 @@ class Network:
             computed[spans] = lengths
             gradients[spans] = np.einsum("ij,ijk->ik", across / lengths[:, None], differences)
         for index in self._others:
-            computed[index], gradients[index] = equation(self.observations[index], figure)
+            computed[index], gradients[index] = self.observations[index].model(figure)
         values, weights = self._weights
         return (values - computed) * weights, gradients[:, list(self.free)] * weights[:, None]
 
@@ -259,36 +145,6 @@ class Network:
         return int(np.linalg.matrix_rank(jacobian, tol=1e-7)) if len(jacobian) else 0
 
 
-def side_name(side: str) -> str:
-    """ "left jamb", "right jamb", "head" or "base"."""
-    return f"{side} jamb" if side in _JAMB else side
-
-
-def label_of(kind: str, place: str) -> str:
-    """What the carpenter calls a reading: "width at middle", "rising diagonal"."""
-    if kind == "diagonal":
-        return f"{place} diagonal"
-    if kind == "plumb":
-        return f"plumb of {place} jamb"
-    if kind == "bow":
-        return f"bow of {side_name(place)}"
-    if kind == "level":
-        return f"{place} level"
-    if kind == "clear":
-        return f"clear run {place}"
-    if kind == "mark":
-        return f"running mark {place.replace('-', ' ')}"
-    return f"{kind} at {place}" if place else kind
-
-
-def sigma_of(reading: Reading) -> float:
-    """The reading's own standard uncertainty, or its instrument's usual one, mm."""
-    if reading.sigma is not None:
-        return reading.sigma
-    instrument = reading.instrument or USUAL_INSTRUMENT.get(reading.kind, "tape")
-    return INSTRUMENT_SIGMA.get(instrument, 1.5)
-
-
 def build(
     readings: Sequence[Reading], floor: Profile | None, bow_prior: float = BOW_PRIOR
 ) -> Network:
@@ -300,19 +156,12 @@ def build(
     """
     observations = [
         Observation(
-            reading.id,
-            label_of(reading.kind, reading.place),
-            reading.kind,
-            reading.place,
-            f"{reading.kind}.{reading.place}" if reading.place else reading.kind,
-            reading.value,
-            sigma_of(reading),
-            reading.at or 0.0,
-            reading.over,
+            reading.id, label_of(reading.kind, reading.place), reading.kind, reading.place,
+            reading.value, sigma_of(reading), equation, reading.at or 0.0, reading.over,
         )
         for reading in readings
-        if reading.kind in SHAPE_KINDS | PLACE_KINDS
-    ]
+        if (equation := KINDS[reading.kind].equation(reading.place)) is not None
+    ]  # fmt: skip
     start = _start(observations)
     observations += _floor_at_corners(readings, start)
     tied_down = any(o.kind == "floor" for o in observations)
@@ -370,9 +219,9 @@ def _floor_at_corners(readings: Sequence[Reading], start: Vector) -> list[Observ
                     f"floor at {said(reading.at or 0.0)}",
                     "floor",
                     place,
-                    f"floor.{place}",
                     reading.value,
                     sigma_of(reading),
+                    Linear(POINTS[_FLOOR_POINT[place]][1]),
                 )
             )
     return found if any(o.place != "middle" for o in found) else []
@@ -405,8 +254,13 @@ def _free(
 
 def _assume(kind: str, place: str, label: str, prior: float) -> Observation:
     over = 2000.0 if kind == "plumb" else None
-    name, sigma = f"assumed.{kind}.{place}", prior * UNSURE
-    return Observation(name, label, kind, place, f"{kind}.{place}", 0.0, sigma, 0.0, over, True)
+    equation = KINDS[kind].equation(place)
+    if equation is None:
+        raise ValueError(f"{kind} says nothing of the opening")
+    name = f"assumed.{kind}.{place}"
+    return Observation(
+        name, label, kind, place, 0.0, prior * UNSURE, equation, over=over, assumed=True
+    )
 
 
 def _completed(network: Network) -> Network:

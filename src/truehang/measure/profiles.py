@@ -9,10 +9,9 @@ import numpy as np
 
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
-from truehang.measure.network import sigma_of
-from truehang.measure.readings import Reading
 from truehang.measure.results import FaceBow, Profile, Run, Thickness
 from truehang.measure.screen import SOURCE
+from truehang.reading import Reading, sigma_of
 
 SAME_STATION = 1.0
 """Stations nearer than this, mm, are the same station read again."""

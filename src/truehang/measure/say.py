@@ -11,8 +11,7 @@ from truehang.lengths import said
 from truehang.measure.advice import WEAK
 from truehang.measure.blame import MAY_BE
 from truehang.measure.chance import JOB_ALARM, SCATTER_ALARM
-from truehang.measure.network import UNSURE, side_name
-from truehang.measure.readings import Reading
+from truehang.measure.network import SHAPE_KINDS, UNSURE
 from truehang.measure.results import (
     Adjustment,
     Advice,
@@ -28,6 +27,7 @@ from truehang.measure.results import (
 from truehang.measure.screen import SOURCE
 from truehang.measure.slips import Snooped
 from truehang.measure.stations import Along
+from truehang.reading import KINDS, Reading, side_name
 
 BAARDA = (
     f"data snooping (Baarda 1968); of sound jobs {100 * JOB_ALARM:g} % are blamed for anything at "
@@ -37,7 +37,7 @@ CHI_SQUARE = (
     f"chi-square test of the misfits, level {SCATTER_ALARM:g} (Ghilani, Adjustment Computations)"
 )
 ROUGHNESS = f"neighbours by least squares, a rough floor's prior (common practice); {BAARDA}"
-_SHAPING = frozenset({"width", "height", "diagonal", "plumb", "level"})
+_SHAPING = SHAPE_KINDS - {"bow"}
 LEAST_SQUARES = "weighted least squares, known uncertainties (Ghilani, Adjustment Computations)"
 
 
@@ -124,7 +124,9 @@ def _slip_finding(
             f"{worse:.1f} times as widely"
         )
     again = [check.label for check in (first, *others) if not check.assumed]
-    guesses = [_read_instead(check) for check in (first, *others) if check.assumed]
+    guesses = [
+        KINDS[check.kind].instead_at(check.place) for check in (first, *others) if check.assumed
+    ]
     mends = [f"take these again: {', '.join(again)}" if again else "", *guesses]
     if worse:
         mends.append("or write the uncertainty that your instruments have (measure.instruments)")
@@ -205,14 +207,6 @@ def unchecked_stations(kind: str, weak: Sequence[ReadingCheck], opening: bool) -
 # ---------------------------------------------------------------- what was not read
 
 
-def _read_instead(check: ReadingCheck) -> str:
-    if check.kind == "bow":
-        return f"read the bow of the {side_name(check.place)} from a string"
-    if check.kind == "plumb":
-        return f"read the plumb of the {check.place} jamb"
-    return f"read the {check.place} level"
-
-
 def swapped_finding(as_read: Adjustment, pair: tuple[str, str]) -> Finding:
     """Two lengths agree when they change places."""
     labels = {check.id: f"{check.label} ({said(check.value, 1)})" for check in as_read.readings}
@@ -243,7 +237,7 @@ def _assumption(check: ReadingCheck) -> Finding:
         f"measure.{check.kind}-{check.place}",
         f"{check.label}, give or take {said(check.sigma / UNSURE, 1)} (what is sure to 95 % "
         f"reckons with {said(check.sigma, 1)}): it was not read",
-        _read_instead(check),
+        KINDS[check.kind].instead_at(check.place),
         SOURCE,
     )
 

@@ -9,30 +9,11 @@ from difflib import get_close_matches
 
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
-from truehang.measure.readings import INSTRUMENT_SIGMA, PLACES, Reading
+from truehang.reading import INSTRUMENT_SIGMA, KINDS, Reading
 
 SOURCE = "common practice, no source"
 
-LIMITS: dict[str, tuple[float, float]] = {
-    "width": (300.0, 15000.0),
-    "height": (300.0, 6000.0),
-    "diagonal": (400.0, 16000.0),
-    "plumb": (-150.0, 150.0),
-    "level": (-300.0, 300.0),
-    "bow": (-100.0, 100.0),
-    "mark": (-100.0, 60000.0),
-    "clear": (0.0, 30000.0),
-    "run": (300.0, 60000.0),
-    "floor": (-500.0, 500.0),
-    "ceiling": (300.0, 8000.0),
-    "thickness": (30.0, 800.0),
-    "face": (-50.0, 50.0),
-}
-"""What each kind of reading may be, mm; outside it asks rather than guesses."""
-
 _OVER = (200.0, 15000.0)
-_NEEDS_OVER = frozenset({"plumb", "face"})
-_NEEDS_AT = frozenset({"floor", "ceiling", "thickness"})
 
 
 def screen(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
@@ -55,7 +36,7 @@ def screen(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], tuple[Find
         if trouble is not None:
             findings.append(Finding(Severity.STOP, f"measure.{reading.id}", *trouble, SOURCE))
             continue
-        placed = replace(reading, place="") if PLACES[reading.kind] == ("",) else reading
+        placed = replace(reading, place="") if KINDS[reading.kind].words == ("",) else reading
         mended, notes = _sigma(placed)
         findings += notes
         sound.append(mended)
@@ -68,28 +49,28 @@ def _number(value: object) -> bool:
 
 def _trouble(reading: Reading) -> tuple[str, str] | None:
     """What is wrong with the reading and its mend, or None."""
-    places = PLACES.get(reading.kind)
-    if places is None:
-        near = get_close_matches(str(reading.kind), PLACES, n=1)
+    kind = KINDS.get(reading.kind)
+    if kind is None:
+        near = get_close_matches(str(reading.kind), KINDS, n=1)
         hint = f"did you mean {near[0]}? " if near else ""
-        return f"{reading.kind!r} is not a kind of reading", f"{hint}kinds: {', '.join(PLACES)}"
-    if reading.place not in places and places != ("",):
+        return f"{reading.kind!r} is not a kind of reading", f"{hint}kinds: {', '.join(KINDS)}"
+    if reading.place not in kind.words and kind.words != ("",):
         return (
             f"a {reading.kind} can't be read at {reading.place!r}",
-            f"say where: {', '.join(places)}",
+            f"say where: {', '.join(kind.words)}",
         )
     if not _number(reading.value):
         mend = f"give a number, or a length like {said(900)}"
         return f"{reading.kind} reads {reading.value!r}", mend
     for name, needed, low, high in (
-        ("over", reading.kind in _NEEDS_OVER, *_OVER),
-        ("at", reading.kind in _NEEDS_AT, -60000.0, 60000.0),
+        ("over", kind.tool is not None and kind.tool.needed, *_OVER),
+        ("at", kind.station != "" and kind.tool is None, -60000.0, 60000.0),
     ):
         given = getattr(reading, name)
         if given is None and needed:
             return (
                 f"the {reading.kind} reading has no `{name}`",
-                "say how long the level or straightedge is"
+                "say how long the level, straightedge or blade is"
                 if name == "over"
                 else "say where along the run it was read, from the datum",
             )
@@ -98,11 +79,10 @@ def _trouble(reading: Reading) -> tuple[str, str] | None:
                 f"`{name}` is {given!r}",
                 f"give it between {said(low)} and {said(high)}",
             )
-    return _size(reading)
+    return _size(reading, kind.least, kind.most)
 
 
-def _size(reading: Reading) -> tuple[str, str] | None:
-    low, high = LIMITS[reading.kind]
+def _size(reading: Reading, low: float, high: float) -> tuple[str, str] | None:
     if low <= reading.value <= high:
         return None
     what = f"{reading.kind} reads {reading.value:g}; it can be {said(low)} to {said(high)}"

@@ -20,8 +20,6 @@ from truehang.findings import Finding
 from truehang.lengths import said
 from truehang.measure.blame import likeliest, log_weights
 from truehang.measure.chance import POWER_SHIFT
-from truehang.measure.network import label_of, sigma_of
-from truehang.measure.readings import Reading
 from truehang.measure.results import (
     Advice,
     FaceBow,
@@ -31,6 +29,7 @@ from truehang.measure.results import (
     Thickness,
 )
 from truehang.measure.solver import Matrix, Vector
+from truehang.reading import Reading, label_of, sigma_of
 
 ROUGH = 3.0
 """How far a floor's or a ceiling's middle is off a 2 m straightedge, mm: half of the 5 that a

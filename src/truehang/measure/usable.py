@@ -17,9 +17,9 @@ import numpy as np
 
 from truehang.lengths import said
 from truehang.measure.chance import SURE, normals
-from truehang.measure.network import COLUMN, NAMES
 from truehang.measure.results import Adjustment, Usable
 from truehang.measure.solver import Matrix, Vector
+from truehang.reading.figure import COLUMN, NAMES
 
 SAMPLES = 2048
 Station = tuple[float, float, float]

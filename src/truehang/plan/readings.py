@@ -21,10 +21,7 @@ def measure(job: Job) -> Measured:
 def readings(job: Job) -> tuple[Reading, ...]:
     """Every take of every reading of the job, floor stations too. Where the run or the ceiling
     was given but not read, the given figure counts as one tape reading."""
-    given = [
-        Reading(r.id, r.kind, r.value, r.place, r.at, r.over, r.sigma, r.instrument)
-        for r in job.readings()
-    ]
+    given = list(job.readings())
     kinds = {reading.kind for reading in given}
     if "run" not in kinds:
         given.append(Reading("wall-run", "run", job.wall.run, instrument="tape"))

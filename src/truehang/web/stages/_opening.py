@@ -6,17 +6,18 @@ and large enough for a gloved thumb. Sketch units are CSS pixels at 360 px of sc
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from truehang.job import Job
-from truehang.job.models import Reading
-from truehang.measure import PLACES, Measured
+from truehang.job import Job, TakenReading
+from truehang.measure import Measured
 from truehang.measure.advice import WEAK
 from truehang.measure.results import ReadingCheck
 from truehang.measure.stations import KINDS as ALONG
 from truehang.measure.stations import is_loose
+from truehang.reading import KINDS
+from truehang.reading.kinds import Tap
 
 State = Literal["ok", "stop", "warn", "note", "blank"]
 
@@ -25,54 +26,25 @@ BOX = (88, 52)
 OPENING = (88, 60, 256, 298)
 """Left, top, right, bottom of the opening in the sketch."""
 GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "size": ("Size", ("width", "height", "diagonal")),
-    "shape": ("Plumb, level, bow", ("plumb", "level", "bow")),
-    "place": ("Along the run", ("mark", "clear", "run")),
-    "wall": ("Thickness and faces", ("thickness", "face")),
-    "ceiling": ("Ceiling", ("ceiling",)),
+    group: (title, tuple(kind.name for kind in KINDS.values() if kind.group == group))
+    for group, title in (
+        ("size", "Size"),
+        ("shape", "Plumb, level, bow"),
+        ("place", "Along the run"),
+        ("wall", "Thickness and faces"),
+        ("ceiling", "Ceiling"),
+    )
 }
 GROUP_OF = {kind: name for name, (_, kinds) in GROUPS.items() for kind in kinds}
-STATIONS = frozenset({"thickness", "face", "ceiling"})
+STATIONS = frozenset(name for name, kind in KINDS.items() if kind.station and kind.group)
 """Kinds that are read at any number of places along the wall."""
 
 __all__ = [
-    "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "PLACES", "STATIONS", "WEAK", "WIDE", "WORDS",
+    "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "STATIONS", "WEAK", "WIDE", "WORDS",
     "State", "Target", "groups", "is_weak", "label", "onward", "pad",
-    "place_of", "states", "targets",
+    "states", "targets",
 ]  # fmt: skip
 
-_MID_X, _LEFT, _RIGHT = 172, 44, 300
-_PLACES: dict[tuple[str, str], tuple[int, int]] = {
-    ("width", "top"): (_MID_X, 28),
-    ("width", "middle"): (_MID_X, 214),
-    ("width", "bottom"): (_MID_X, 328),
-    ("height", "left"): (_LEFT, 178),
-    ("height", "middle"): (_MID_X, 100),
-    ("height", "right"): (_RIGHT, 178),
-    ("diagonal", "falling"): (126, 157),
-    ("diagonal", "rising"): (218, 157),
-    ("plumb", "left"): (_LEFT, 120),
-    ("plumb", "right"): (_RIGHT, 120),
-    ("bow", "left"): (_LEFT, 220),
-    ("bow", "right"): (_RIGHT, 220),
-    ("level", "head"): (_MID_X, 28),
-    ("bow", "head"): (_MID_X, 92),
-    ("bow", "base"): (_MID_X, 266),
-    ("level", "base"): (_MID_X, 328),
-    ("mark", "top-left"): (_LEFT, 60),
-    ("mark", "top-right"): (_RIGHT, 60),
-    ("mark", "bottom-left"): (_LEFT, 270),
-    ("mark", "bottom-right"): (_RIGHT, 270),
-    ("clear", "left"): (_LEFT, 165),
-    ("clear", "right"): (_RIGHT, 165),
-    ("run", ""): (_MID_X, 328),
-}
-_SAY = {
-    "width": "{at} width", "height": "{at} height", "diagonal": "{at} diagonal",
-    "plumb": "{at} plumb", "level": "{at} level", "bow": "{at} bow", "mark": "{at}",
-    "clear": "{at} clear", "run": "whole run", "thickness": "thickness", "face": "face {at}",
-    "ceiling": "ceiling",
-}  # fmt: skip
 WORDS: dict[State, str] = {
     "ok": "agrees", "stop": "take again", "warn": "unchecked", "note": "read", "blank": "to read",
 }  # fmt: skip
@@ -111,19 +83,13 @@ class Target:
 
 def label(kind: str, place: str) -> str:
     """What a reading is, in a few words: "bottom width"."""
-    # Both may come out of a request: what is not one of ours is shown as it is, never as a pattern.
-    pattern = _SAY.get(kind)
-    return kind if pattern is None else pattern.replace("{at}", place.replace("-", " "))
+    known = KINDS.get(kind)  # it may come out of a request
+    return kind if known is None else known.shortly(place)
 
 
 def pad(kind: str, place: str, id: str) -> str:
     """The id of the form that enters a reading; of a new one where `id` is empty."""
     return "pad-" + (id.replace(".", "-") or "-".join(filter(None, ("new", kind, place))))
-
-
-def place_of(reading: Reading) -> str:
-    """The word for a reading's place; "" where its kind has none."""
-    return str(getattr(reading, "at", getattr(reading, "face", "")))
 
 
 def groups(job: Job) -> dict[str, str]:
@@ -149,7 +115,7 @@ def states(job: Job, measured: Measured) -> dict[str, State]:
         name = reading.id
         found[name] = (
             "stop" if name in suspects
-            else "warn" if name in weak and len(getattr(reading, "again", ())) == 0
+            else "warn" if name in weak and len(reading.again) == 0
             else "ok" if name in checked
             else "note"
         )  # fmt: skip
@@ -175,26 +141,31 @@ def targets(job: Job, measured: Measured, group: str) -> tuple[Target, ...]:
                                                                     t.along or 0.0)))  # fmt: skip
     only = kinds if job.wall.has_old else ("run",)
     found: list[Target] = []
-    for (kind, place), (x, y) in _PLACES.items():
-        if kind not in only:
-            continue
-        here = [r for r in taken if r.kind == kind and place_of(r) == place]
+    for kind, place, tap in _taps(only):
+        here = [r for r in taken if r.kind == kind and r.place == place]
         first = here[0] if here else None
         found.append(
             Target(
                 kind, place, first.id if first else "", first.value if first else None,
                 stand[first.id] if first else "blank",
-                len(here) + sum(len(r.again) for r in here), None, x, y,
+                len(here) + sum(len(r.again) for r in here), None, tap.x, tap.y,
             )
         )  # fmt: skip
     return tuple(found)
 
 
-def _stations(taken: Iterable[Reading], stand: dict[str, State]) -> Iterable[Target]:
+def _taps(kinds: Sequence[str]) -> list[tuple[str, str, Tap]]:
+    """Every place of these kinds in the sketch, in the order in which they are asked for."""
+    places = [(kind, each) for kind in kinds for each in KINDS[kind].places]
+    taps = [(kind, each.word, each.tap) for kind, each in places if each.tap is not None]
+    return sorted(taps, key=lambda tap: tap[2].turn)
+
+
+def _stations(taken: Iterable[TakenReading], stand: dict[str, State]) -> Iterable[Target]:
     for reading in taken:
         yield Target(
-            reading.kind, place_of(reading), reading.id, reading.value, stand[reading.id],
-            1 + len(reading.again), getattr(reading, "x", None),
+            reading.kind, reading.place, reading.id, reading.value, stand[reading.id],
+            1 + len(reading.again), reading.along,
         )  # fmt: skip
 
 
@@ -220,9 +191,9 @@ def _forms(job: Job, measured: Measured, group: str) -> tuple[list[str], set[str
     """The forms of a group in their order, and those of places where nothing was read."""
     kinds = GROUPS[group][1]
     if group in ("wall", "ceiling"):
-        places = [(kind, place) for kind in kinds for place in PLACES[kind]]
-        read = {(r.kind, place_of(r)) for r in job.measure.readings}
+        places = [(kind, place) for kind in kinds for place in KINDS[kind].words]
+        read = {(r.kind, r.place) for r in job.measure.readings}
         blank = {pad(kind, place, "") for kind, place in places if (kind, place) not in read}
         return [pad(kind, place, "") for kind, place in places], blank
     found = targets(job, measured, group)
-    return [t.pad for t in found], {t.pad for t in found if not t.id}
+    return [t.pad for t in found], {t.pad for t in found if not t.id and KINDS[t.kind].asked}

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from pydantic import BaseModel, ValidationError
 from starlette.responses import Response
 
-from truehang.job import Job, Problem
+from truehang.job import READINGS, Job, Problem
 from truehang.job import models as m
-from truehang.job.fields import Millimetres
 from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.plan.readings import measure as measure_of
+from truehang.reading import KINDS
 from truehang.store import FileRefused, NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
@@ -27,11 +27,6 @@ from truehang.web.stages import _opening as opening
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
-KINDS: dict[str, type[BaseModel]] = {
-    get_args(model.model_fields["kind"].annotation)[0]: model
-    for model in get_args(get_args(m.Reading)[0])
-}
-"""The model of each kind of reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +96,7 @@ class Entry:
     value: str
     main: tuple[Field, ...]
     more: tuple[Field, ...]
-    signed: bool
+    sign: str
     open: bool
     most: float | None
     onward: str
@@ -123,7 +118,7 @@ def _routes(desk: Desk) -> APIRouter:
             request, "stages/measure.html", status, view=view, group=group, groups=there,
             parts=PARTS, part="", targets=found, state=state,
             entries=_entries(view, group, asked), words=opening.WORDS,
-            sketch=opening, label=opening.label, place_of=opening.place_of,
+            sketch=opening, label=opening.label,
             verdict=_verdict(view, measured, asked.get("after", "")),
             base=asked.get("base", ""), **more,
         )  # fmt: skip
@@ -280,7 +275,7 @@ def _entries(view: View, group: str, asked: Mapping[str, str]) -> tuple[Entry, .
     }
     for kind in kinds:
         if view.job.wall.has_old or kind in (*opening.STATIONS, "run"):
-            for place in opening.PLACES[kind]:
+            for place in KINDS[kind].words:
                 wanted[opening.pad(kind, place, "")] = (kind, place, None)
     kind, place = asked.get("kind", ""), asked.get("place", "")
     mine = opening.pad(kind, place, asked.get("was", ""))
@@ -298,7 +293,7 @@ def _onward(view: View, group: str, form: str, *, skip: bool = False) -> str:
     """The page with the form that comes after one that was saved, or skipped; "" after the last.
     A kind that is read at many stations is asked for again until it is skipped."""
     if not skip and form in {opening.pad(kind, place, "") for kind in opening.STATIONS
-                             for place in opening.PLACES[kind]}:  # fmt: skip
+                             for place in KINDS[kind].words}:  # fmt: skip
         following = (group, form)
     else:
         following = opening.onward(view.job, view.plan.measured, group, form, back=not skip)
@@ -314,7 +309,7 @@ def _after(view: View, sent: Mapping[str, str]) -> str:
     saved = next((r for r in view.job.measure.readings if r.id == name), None)
     form = opening.pad("", "", name)
     if saved is not None and saved.kind in opening.STATIONS:
-        form = opening.pad(saved.kind, opening.place_of(saved), "")
+        form = opening.pad(saved.kind, saved.place, "")
     page, _, opened = _onward(view, group, form).partition("#")
     page = page or f"/jobs/{view.id}/measure?group={group}"
     return f"{page}&after={quote(name)}" + (f"#{opened}" if opened else "")
@@ -324,11 +319,12 @@ def _entry(
     view: View, key: str, kind: str, place: str, there: Mapping[str, Any] | None,
     asked: Mapping[str, str],
 ) -> Entry:  # fmt: skip
-    model, taken = KINDS[kind], {r.id for r in view.job.measure.readings}
+    model, taken = READINGS[kind], {r.id for r in view.job.measure.readings}
     values: dict[str, Any] = dict(there or {})
     if there is None:
         values["id"] = _free("-".join(filter(None, (kind, place.lower()))), taken)
-    needs_length = "over" in model.model_fields and model.model_fields["over"].is_required()
+    known = KINDS[kind]
+    needs_length = known.tool is not None and known.tool.needed
     if there is None and needs_length:
         alike = [r for r in view.job.measure.readings if r.kind == kind]
         values["over"] = getattr(alike[-1], "over", None) if alike else None
@@ -345,16 +341,10 @@ def _entry(
         tuple(view.form.text("length", take) for take in takes), asked.get("value", ""),
         tuple(item for item in shown if item.last in main),
         tuple(item for item in shown if item.last not in main),
-        kind in ("plumb", "level", "bow", "face"), bool(asked),
-        _most(model) if view.plan.style == "mm" else None,
+        known.sign, bool(asked),
+        known.most if view.plan.style == "mm" else None,
         _onward(view, opening.GROUP_OF[kind], key, skip=True),
     )  # fmt: skip
-
-
-def _most(model: type[BaseModel]) -> float | None:
-    """The largest value, in mm, that a kind of reading can have."""
-    known = model.model_fields["value"].metadata
-    return next((item.most for item in known if isinstance(item, Millimetres)), None)
 
 
 def _typed(item: Field, typed: Mapping[str, str]) -> Field:
@@ -365,9 +355,9 @@ def _with_reading(view: View, sent: Mapping[str, str]) -> Callable[[Document], D
     """The change that puts the reading of a form into a document."""
     kind, place, name = sent.get("kind", ""), sent.get("place", ""), sent.get("id", "").strip()
     was = sent.get("was", "")
-    if kind not in KINDS:
+    if kind not in READINGS:
         raise Refused(f"kind: {kind[:20]!r} is no kind of reading; choose a place on the drawing")
-    model = KINDS[kind]
+    model = READINGS[kind]
 
     def change(document: Document) -> Document:
         measure = document.get("measure", {})
