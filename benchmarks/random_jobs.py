@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from random import Random
 from typing import Any, TypeVar, get_args
 
@@ -118,7 +119,9 @@ class JobMaker:
         return [self.layer() for _ in range(self.one((1, 1, 1, 2, 3)))]
 
     def wall(self) -> Values:
-        self.situation = self.one(("fill-opening", "fill-opening", "new-opening", "new-wall"))
+        self.situation = self.one(
+            ("fill-opening", "fill-opening", "beside-opening", "new-opening", "new-wall")
+        )
         self.stud = self.one((70, 90, 90, 90, 92, 92, 140, self.length(35, 240)))
         face_a, face_b = self.layers(), self.layers()
         self.thickness = self.stud + sum(layer["thickness"] for layer in (*face_a, *face_b))
@@ -152,7 +155,31 @@ class JobMaker:
             "escape_route": self.unsure(),
             "over": self.over(),
             "evidence": self.evidence(),
+            "old": {
+                "read": self.one(("studs", "linings", None)),
+                "lining": self.one((None, self.length(12, 40))),
+            },
+            "framing": self.framing() if self.likely(0.4) else {},
         }
+
+    def framing(self) -> Values:
+        """Studs that were found about every spacing, a noggin or two and perhaps a plate."""
+        usual, found, x = self.length(30, 60), list[Values](), self.length(0, 400)
+        while x + usual < self.run and len(found) < 40:
+            found.append({
+                "id": f"stud-{len(found)}", "x": x, "width": self.one((None, usual)),
+                "sure": self.likely(0.6), "stays": self.likely(0.05),
+                "to_z": self.one((None, None, self.length(1500, self.ceiling))),
+            })  # fmt: skip
+            x += usual + self.length(100, 600)
+        ends = [(a["x"] + usual, b["x"] - usual) for a, b in pairwise(found)]
+        nogs = [
+            {"id": f"nog-{n}", "from_x": a, "to_x": b, "z": self.length(300, 2200)}
+            for n, (a, b) in enumerate(ends[:2])
+            if b - a > 20
+        ]
+        plates = [{"at": self.one(("top", "bottom")), "depth": self.length(35, 95)}]
+        return {"studs": found, "nogs": nogs, "plates": self.one(((), plates))}
 
     def service(self, number: int) -> Values:
         return {
@@ -232,7 +259,8 @@ class JobMaker:
 
     def measure(self) -> Values:
         self.number = 0
-        readings = self.opening() if self.situation == "fill-opening" or self.likely(0.1) else []
+        old = self.situation in ("fill-opening", "beside-opening")
+        readings = self.opening() if old or self.likely(0.1) else []
         readings += self.beside()
         own = {"old-tape": {"sigma": 2.5}, "tape": {"sigma": round(self.chance.uniform(0.3, 4), 1)}}
         if self.likely(0.1):

@@ -66,8 +66,15 @@ def assert_nothing_over_the_limit(job: Job, made: Plan) -> None:
         limit = made.measured.usable.head
     else:
         read = [z for _, z, _ in made.measured.ceiling.stations] if made.measured.ceiling else []
-        limit = min(read or [job.wall.ceiling]) - PLATE
-    if job.wall.over.kind != "nothing":
+        tops = [plate.depth for plate in job.wall.framing.plates if plate.at == "top"]
+        limit = min(read or [job.wall.ceiling]) - max(
+            tops if tops and job.wall.situation != "new-wall" else [PLATE]
+        )
+    old_head = job.wall.situation == "beside-opening" and job.wall.over.kind not in (
+        "beam",
+        "steel",
+    )
+    if job.wall.over.kind != "nothing" and not old_head:
         limit = min([limit, *(one.z for one in job.wall.over.underside)])
     for part in solids(made):
         if part.kind == "frame" or part.name.startswith("head over"):

@@ -7,7 +7,7 @@ how wide a hanger is) is drawn at a size that shows it, named below.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -87,7 +87,8 @@ def solids(plan: Plan) -> tuple[Solid, ...]:
 
 def extent(plan: Plan, made: Arrangement) -> tuple[float, float]:
     """From where to where the wall is shown, x in mm: some wall beside every piece of it."""
-    spans = (made.rough, *made.infill, *(member.x for member in standing(plan.members)))
+    new = (member.x for member in standing(plan.members) if member.origin == "new")
+    spans = (made.rough, *made.infill, *new)
     run = run_of(plan.job, plan.measured)
     low = max(min(span.low for span in spans) - BESIDE, min(0.0, made.rough.low))
     return low, min(max(span.high for span in spans) + BESIDE, max(run, made.rough.high))
@@ -129,8 +130,14 @@ def _floor(plan: Plan, made: Arrangement) -> Iterator[Solid]:
 
 def _members(plan: Plan) -> Iterator[Solid]:
     """Every piece that is there when the work is done; one whose depth nobody knows is left out."""
+    made = plan.arrangement
+    assert made is not None
+    low, high = extent(plan, made)
     for member in standing(plan.members):
         solid = tuple(b for b in member.blocks if max(b.top) - min(b.bottom) > LEAST)
+        if member.origin == "there already":
+            shown = (replace(b, x0=max(b.x0, low), x1=min(b.x1, high)) for b in solid)
+            solid = tuple(b for b in shown if b.x1 - b.x0 > LEAST)
         yield Solid(member.name, *_kind(member), solid, role=member.role)
 
 

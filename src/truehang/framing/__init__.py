@@ -1,8 +1,10 @@
 """Where does every piece of framing stand, and what is it cut from? Each is made once, here."""
 
+from truehang.framing.found import overlapping
 from truehang.framing.frame import frame_members
 from truehang.framing.head import LEAST_PACKING
 from truehang.framing.model import (
+    Found,
     FrameSetOut,
     Groove,
     Ground,
@@ -16,6 +18,7 @@ from truehang.framing.opening import opening_members
 
 __all__ = [
     "LEAST_PACKING",
+    "Found",
     "FrameSetOut",
     "Groove",
     "Ground",
@@ -26,4 +29,5 @@ __all__ = [
     "There",
     "frame_members",
     "opening_members",
+    "overlapping",
 ]

@@ -123,6 +123,22 @@ class There:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A piece that stands in the wall already, as it was found: what it is, its `x`, and from
+    `foot` (None: the floor) to `top` (z, mm). `sure`: somebody saw or drilled for it. `stays`: it
+    may not come out."""
+
+    id: str
+    what: Literal["stud", "noggin", "plate", "head"]
+    label: str
+    x: Span
+    foot: float | None
+    top: float
+    sure: bool
+    stays: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OpeningSetOut:
     """The rough opening and what it is cut into, filled into or built in.
 
@@ -151,6 +167,14 @@ class OpeningSetOut:
     """The track hangs from what is there: the studs run up to it."""
     packed: tuple[float, float] | None
     infill: tuple[Span, ...]
+    found: tuple[Found, ...] = ()
+    """What stands in the wall already."""
+    old: Span | None = None
+    """The old opening that the rough opening stands beside, from stud to stud."""
+    stretches: tuple[tuple[str, Span], ...] = ()
+    """Pockets and clear opening by their names, to say where a piece stands."""
+    plate_there: float = 0.0
+    """Depth of the plate on the floor that is cut out between the marks; 0: that of a stud."""
 
     @property
     def cut(self) -> bool:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from typing import Literal
 
+from truehang.framing.found import with_found
 from truehang.framing.head import (
     LEAST_PACKING,
     head_members,
@@ -34,7 +35,8 @@ def opening_members(at: OpeningSetOut) -> tuple[Member, ...]:
     sides = [_Side(at, "left"), _Side(at, "right")]
     beside = [member for one in sides for member in one.members()]
     whole = _top_plate(at) if at.situation == "divide" else ()
-    return (*beside, *head_members(at), *whole, *over_members(at), *_there(at))
+    new = (*beside, *head_members(at), *whole, *over_members(at))
+    return (*with_found(at, new), *_there(at))
 
 
 def jamb_studs(at: OpeningSetOut, room: float) -> int:
@@ -251,10 +253,23 @@ def _there(at: OpeningSetOut) -> Iterator[Member]:
             blocks=(box(x.low, x.high, y.low, y.high, under, under + at.there.depth),),
         )  # fmt: skip
     if at.cut:
-        low = at.ground.highest(rough)
+        yield from _plate_between(at)
+
+
+def _plate_between(at: OpeningSetOut) -> Iterator[Member]:
+    """The plate on the floor that is cut out between the marks; an old opening has none."""
+    depth = at.plate_there or at.stud.breadth
+    rough, old = at.rough, at.old
+    parts = [rough]
+    if old is not None and old.low < rough.high and old.high > rough.low:
+        parts = [Span(rough.low, old.low), Span(old.high, rough.high)]
+    parts = [x for x in parts if x.length > LEAST_PACKING]
+    for number, x in enumerate(parts, 1):
+        low = at.ground.highest(x)
+        which = f" {number}" if len(parts) > 1 else ""
         yield Member(
-            key="there.plate", name="plate between the marks", role="plate", lies="x",
+            key="there.plate", name=f"plate between the marks{which}", role="plate", lies="x",
             origin="comes out", label=f"{word('bottom-plate')} between the marks",
             where="on the floor, in the rough opening",
-            blocks=(box(rough.low, rough.high, y.low, y.high, low, low + at.stud.breadth),),
+            blocks=(box(x.low, x.high, at.y.low, at.y.high, low, low + depth),),
         )  # fmt: skip

@@ -239,6 +239,8 @@ def _repeated_ids(tree: Tree) -> Iterator[Problem]:
         ("measure", "readings"),
         ("wall", "services"),
         ("wall", "obstacles"),
+        ("wall", "framing", "studs"),
+        ("wall", "framing", "nogs"),
         ("wall", "evidence", "loads"),
         ("offcuts",),
     ):
@@ -362,6 +364,12 @@ def _misplaced(tree: Tree) -> Iterator[Problem]:
         *((*path, "x") for path, _ in tree.items("floor", "stations")),
         *((*path, "x") for path, _ in tree.items("wall", "over", "underside")),
         *((*path, key) for path, _ in tree.items("wall", "obstacles") for key in ("from_x",)),
+        *((*path, "x") for path, _ in tree.items("wall", "framing", "studs")),
+        *(
+            (*path, key)
+            for path, _ in tree.items("wall", "framing", "nogs")
+            for key in ("from_x", "to_x")
+        ),
         ("wishes", "place", "from_x"),
         ("wishes", "place", "to_x"),
     ]
@@ -377,6 +385,10 @@ def _misplaced(tree: Tree) -> Iterator[Problem]:
     for path, _ in tree.items("wall", "obstacles"):
         yield from _backwards(tree, path, "from_x", "to_x")
         yield from _backwards(tree, path, "from_z", "to_z")
+    for path, _ in tree.items("wall", "framing", "studs"):
+        yield from _backwards(tree, path, "from_z", "to_z")
+    for path, _ in tree.items("wall", "framing", "nogs"):
+        yield from _backwards(tree, path, "from_x", "to_x")
     yield from _backwards(tree, ("wishes", "place"), "from_x", "to_x")
     drag = tree.at("wishes", "seals", "drag")
     low, high = (drag.get("low"), drag.get("high")) if isinstance(drag, dict) else (None, None)

@@ -275,6 +275,64 @@ class OldOpening(Section):
     note: Note = Field(default="", description="how the door hangs, what was seen")
 
 
+_SURE = "true where it was seen or drilled for, not only knocked for or detected"
+
+
+class FoundStud(Section):
+    """A stud that was found in the wall."""
+
+    id: Id = Field(description="short name, written on the wall: s3")
+    x: Along = Field(description="its middle along the wall from the datum, mm")
+    width: FaceWidth | None = Field(
+        default=None, description="side seen on the face, mm; absent = that of the make-up"
+    )
+    sure: bool = Field(default=False, description=_SURE)
+    from_z: Up | None = Field(default=None, description="its foot, mm; absent = on the floor")
+    to_z: Up | None = Field(
+        default=None, description="its top, mm; absent = the plate under the ceiling"
+    )
+    stays: bool = Field(
+        default=False, description="true where it may not come out: a post, a tie-down"
+    )
+    note: Note = Field(default="", description="what was seen")
+
+
+class FoundNog(Section):
+    """A short piece between two studs that was found in the wall."""
+
+    id: Id = Field(description="short name: n1")
+    from_x: Along = Field(description="its left end along the wall, mm")
+    to_x: Along = Field(description="its right end along the wall, mm")
+    z: Up = Field(description="its middle above the level datum, mm")
+    depth: FaceWidth | None = Field(
+        default=None, description="its height, mm; absent = the width of a stud"
+    )
+    sure: bool = Field(default=False, description=_SURE)
+    note: Note = Field(default="", description="what was seen")
+
+
+class FoundPlate(Section):
+    """A plate of the wall whose depth was read: of two on each other, both together."""
+
+    at: Literal["top", "bottom"] = Field(description="under the ceiling, or on the floor")
+    depth: FaceWidth = Field(description="its depth, mm: 45, or 90 for two")
+
+
+class FoundFraming(Section):
+    """The framing that stands in the wall already, as it was found."""
+
+    studs: tuple[FoundStud, ...] | None = Field(
+        default=None,
+        description="studs, found from end to end of what is opened; [] for none, after a look; "
+        "absent = nobody looked",
+    )
+    nogs: tuple[FoundNog, ...] = Field(default=(), description="short pieces between studs")
+    plates: tuple[FoundPlate, ...] = Field(default=(), description="plates whose depth was read")
+    how: Note = Field(
+        default="", description="how it was found: knocking, detector, pilot holes, opened up"
+    )
+
+
 class Wall(Section):
     """The wall run, its make-up, what is in it, and what it carries."""
 
@@ -307,6 +365,9 @@ class Wall(Section):
     over: Over = Field(default=Over(), description="what is over the opening already")
     old: OldOpening = Field(
         default=OldOpening(), description="the old opening, where a pocket goes in beside it"
+    )
+    framing: FoundFraming = Field(
+        default=FoundFraming(), description="the framing found in the wall"
     )
     evidence: Evidence = Field(default=Evidence(), description="what the wall carries")
     note: Note = Field(default="", description="what else was seen")

@@ -31,6 +31,7 @@ from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import About, fix
+from truehang.plan.found import found_figures, found_findings
 from truehang.plan.furniture import furniture, has_keep, keep_place
 from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import hear, seals_cost
@@ -84,6 +85,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *load.findings,
         *built.findings,
         *unknown(job, measured, fit),
+        *found_findings(job, measured, fit, built.members),
         *furniture(job, catalogue, fit),
         *doubt(job),
     )
@@ -280,6 +282,7 @@ def _build(
             *(heard.result.figures if heard.result else ()),
             *taken.figures,
             *on_site(job, fit, kit, framed, props=head is not None and head.props),
+            *found_figures(framed),
             *lined_figures(lined_span(job, measured, fit, framed)),
         ),
     )

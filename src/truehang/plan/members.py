@@ -21,6 +21,7 @@ from truehang.framing import (
 from truehang.job import Job
 from truehang.measure import Measured
 from truehang.members import Member
+from truehang.plan.found import found
 from truehang.plan.frame import frame_set_out, stud_space
 from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
@@ -68,6 +69,15 @@ def members(
         hung_there=held is not None and held.way == "existing",
         packed=_packed(fit, held),
         infill=fit.infill,
+        found=found(job, measured),
+        old=fit.old.hole if fit.old is not None else None,
+        stretches=(
+            *((f"{pocket.side} pocket", pocket.inside) for pocket in fit.pockets),
+            ("clear opening", fit.opening),
+        ),
+        plate_there=max(
+            (plate.depth for plate in job.wall.framing.plates if plate.at == "bottom"), default=0.0
+        ),
     )
     sold = _sold(catalogue, region, fit)
     return (*opening_members(opening), *frame_members(frame_set_out(fit, sold)))

@@ -87,7 +87,7 @@ def ask(
     under = [one.z for one in job.wall.over.underside if stays_over(job)]
     if under and min(under) < head:
         head, inputs = min(under), (inputs[0], ("job:wall.over.underside",))
-    space, findings = _free(job, whole, head, old)
+    space, findings = _free(job, whole, head, beside, old)
     if space is None:
         return None
     wishes = _wishes(job)
@@ -268,7 +268,7 @@ def access_not_wished(job: Job, catalogue: Catalogue, region: Region) -> tuple[F
 
 
 def _free(
-    job: Job, whole: Span, head: float, old: OldOpening | None
+    job: Job, whole: Span, head: float, beside: float, old: OldOpening | None
 ) -> tuple[Span | None, tuple[Finding, ...]]:
     """The part of the run that no obstacle takes: the one wished for, else the longest."""
     cuts = sorted(
@@ -276,6 +276,7 @@ def _free(
         for o in job.wall.obstacles or ()
         if o.to_x > whole.low and o.from_x < whole.high and o.from_z < head and o.to_z > 0
     )
+    cuts = sorted([*cuts, *_staying(job, whole, beside)])
     gaps, at = [], whole.low
     for low, high, _ in cuts:
         if low > at:
@@ -303,6 +304,16 @@ def _free(
             PRACTICE,
         ),
     )
+
+
+def _staying(job: Job, whole: Span, beside: float) -> Iterator[tuple[float, float, str]]:
+    """Studs that may not come out, nor be cut: no frame goes where they stand, and no new stud."""
+    usual = job.wall.make_up.studs.width
+    for stud in job.wall.framing.studs or ():
+        half = (stud.width or usual) / 2 + beside
+        low, high = stud.x - half, stud.x + half
+        if stud.stays and high > whole.low and low < whole.high:
+            yield max(low, whole.low), min(high, whole.high), stud.id
 
 
 def _floor(job: Job, measured: Measured) -> Floor:

@@ -21,7 +21,10 @@ def ceiling_of(job: Job, measured: Measured) -> float:
 
 
 def plate_of(job: Job) -> float:
-    """Depth (mm) of the plate under the ceiling: what is kept for one that is there, and no less
-    than that of a new one, which is cut from what the studs are cut from."""
+    """Depth (mm) of the plate under the ceiling: what was read or is kept for one that is there,
+    and no less than that of a new one, which is cut from what the studs are cut from."""
     new = job.wall.situation == "new-wall"
+    read = [plate.depth for plate in job.wall.framing.plates if plate.at == "top"]
+    if read and not new:
+        return max(read)
     return max(PLATE, job.wall.make_up.studs.width) if new else PLATE

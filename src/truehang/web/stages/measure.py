@@ -56,6 +56,11 @@ PARTS = {
         ("situation", "old", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
          "acoustic_rated", "escape_route", "note"),
     ),
+    "framing": Part(
+        "Framing in the wall", "What was found of it, by knocking, detector, pilot holes or with "
+        "one lining off. What nobody is sure of is not counted on.",
+        ("wall", "framing"), m.FoundFraming,
+    ),
     "over": Part(
         "Over the opening", "What is there that the track might hang from. What nobody has seen "
         "is not counted on: leave it unknown.", ("wall", "over"), m.Over,
