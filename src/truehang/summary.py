@@ -243,7 +243,7 @@ def _print_packers(plan: Plan, fit: Arrangement, console: Console) -> None:
                 f"when the floor to come ({format_fine(gap.to_come, plan.style)}) is down: "
                 f"{length(gap.least)} to {length(gap.most)}"
             )
-        console.print(text, highlight=False)
+        console.print(f"{text}; {gap.on_stacks}" if gap.on_stacks else text, highlight=False)
 
 
 def print_options(plan: Plan, console: Console) -> None:

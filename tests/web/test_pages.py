@@ -398,6 +398,18 @@ def test_nothing_is_signed_while_a_stop_stands(desk: Desk) -> None:
     assert desk.store.entries(job.rpartition("/")[2]) == ()
 
 
+def test_the_gap_on_the_stacks_stands_on_the_page_of_hanging(desk: Desk) -> None:
+    """7 less the 0.4 that a stack is thinner than its pack; sums: tests/plan/test_gap_on_stacks."""
+    text = SOUND.replace("packers: [1, 1.5, 2, 3, 5, 6, 10]", "packers: [1, 2, 3, 5, 10]")
+    job = f"/jobs/{desk.store.create(load(text), 'a test').job}"
+    page = html.unescape(desk.get(f"{job}/build/hang"))
+    row = re.search(
+        r"least floor gap, on the stacks as they are made, left leaf.*?</dd>", page, re.S
+    )
+    assert row is not None
+    assert "6.5" in re.sub(r"<[^>]*>", " ", row[0])
+
+
 def test_a_hold_point_stands_in_the_way_until_it_is_recorded(desk: Desk, job: str) -> None:
     assert "Hold: not recorded" in desk.get(f"{job}/build/services")
     later = desk.get(f"{job}/build/trim")

@@ -7,8 +7,9 @@ that least and most lie evenly about the design gap, but never under 5 at the le
 
 from __future__ import annotations
 
-from truehang.fit.model import Floor, Span
+from truehang.fit.model import Floor, FloorGap, Span
 from truehang.fit.packers import floor_at
+from truehang.lengths import said
 
 GAP_TARGET = Span(8.0, 12.0)
 GAP_NEVER_UNDER = 5.0
@@ -40,3 +41,16 @@ def leaf_bottom(
     least = max(never, design_gap - (high - low) / 2)
     moved = bottom + round(high + least - bottom)
     return moved if moved - high >= never - 1e-9 else moved + 1
+
+
+def on_stacks(gap: FloorGap) -> str:
+    """What the gap comes out at on the stacks as they are made, said once for every page; "" where
+    they make the packs that are wanted, or as near as a tape shows."""
+    if not gap.off:
+        return ""
+    least, most = gap.least_built, gap.most_built
+    down = f"{said(least)} to {said(most)}"
+    if gap.to_come:
+        now = f"{said(least + gap.to_come)} to {said(most + gap.to_come)}"
+        down = f"{now} now, {down} when the floor is down"
+    return f"on the stacks as they are made {down}, until the hanger bolts are turned"

@@ -490,11 +490,23 @@ class FloorGap:
     """How much less (mm) the gap may come out because stacks are thinner than the packs wanted."""
     high: float = 0.0
     """How much more (mm) it may come out because they are thicker."""
+    on_stacks: str = ""
+    """Least and most on the stacks as they are made, in words; "" where they make the packs."""
 
     @property
     def least_built(self) -> float:
         """The least gap over the finished floor, on the stacks as they are made, mm."""
         return self.least - self.low
+
+    @property
+    def most_built(self) -> float:
+        """The most gap over the finished floor, on the stacks as they are made, mm."""
+        return self.most + self.high
+
+    @property
+    def off(self) -> bool:
+        """True where the stacks change the gap, as a person must be told."""
+        return max(self.low, self.high) >= SEEN_OFF
 
     @property
     def least_now(self) -> float:

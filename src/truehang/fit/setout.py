@@ -13,7 +13,7 @@ from truehang.fit.access import access_findings, handle_over_floor
 from truehang.fit.beside import left_over, place_findings
 from truehang.fit.choose import access_checks, too_narrow
 from truehang.fit.footing import floor_here
-from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, SEEN, extremes
+from truehang.fit.gaps import GAP_NEVER_UNDER, GAP_TARGET, SEEN, extremes, on_stacks
 from truehang.fit.model import (
     Arrangement,
     Clash,
@@ -281,7 +281,7 @@ class _Builder:
         floor = self.request.floor
         high, high_at, low, low_at = extremes(floor, travel)
         guide_gap = leaf.bottom - floor_at(floor, pocket.mouth) - floor.build_up
-        return FloorGap(
+        made = FloorGap(
             leaf.name,
             leaf.bottom - high,
             high_at,
@@ -293,6 +293,7 @@ class _Builder:
             max(0.0, *(pack.error for pack in under)),
             max(0.0, *(-pack.error for pack in under)),
         )
+        return replace(made, on_stacks=on_stacks(made))
 
     def _passage_findings(self) -> list[Finding]:
         """A door that nobody walks through is never planned in silence."""

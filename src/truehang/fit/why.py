@@ -397,6 +397,20 @@ def _gap_figures(gaps: tuple[FloorGap, ...]) -> tuple[Figure, ...]:
             )
             for which, value in (("least", gap.least), ("most", gap.most))
         ]
+        if gap.off:
+            made += [
+                _mm(
+                    f"floor_gap.{at}.{which}_on_stacks",
+                    f"{which} floor gap{down}, on the stacks as they are made, {gap.leaf}",
+                    value,
+                    f"{which} floor gap {sign} what a stack is {than} than its pack",
+                    (f"fit.floor_gap.{at}.{which}", "job:packers"),
+                )
+                for which, value, sign, than in (
+                    ("least", gap.least_built, "-", "thinner"),
+                    ("most", gap.most_built, "+", "thicker"),
+                )
+            ]
         if gap.to_come:
             made += [
                 _mm(

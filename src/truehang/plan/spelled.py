@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 from truehang.cutting import CuttingPlan
 from truehang.figures import Figure, Ledger
 from truehang.findings import Finding
-from truehang.fit import AccessCheck, Arrangement, Option, Options, Refusal
+from truehang.fit import AccessCheck, Arrangement, FloorGap, Option, Options, Refusal
 from truehang.fixings import Choice, Fixings, Row
 from truehang.hardware import (
     BoltTurn,
@@ -64,7 +64,8 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Refusal: ("what", "mend"),
     AccessCheck: ("limit", "shown"),
     WeighedOption: ("option", "arrangement", "hardware"),
-    Arrangement: ("option", "access", "findings", "figures"),
+    Arrangement: ("option", "access", "floor_gaps", "findings", "figures"),
+    FloorGap: ("on_stacks",),
     Bearing: ("reasons", "contradictions", *_FOUND),
     HeadMovement: _FOUND,
     OverOpening: ("ways",),

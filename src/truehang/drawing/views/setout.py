@@ -99,6 +99,9 @@ def packers(arrangement: Arrangement, sheet: Sheet, *, site: Site | None = None)
         draft.running("above", _gap_marks(arrangement, sheet))
         title = f"{word('Packers and floor gap')} ({word('heights drawn')} {STEEPER:g} x)"
         notes = [word("z is from the level datum. Packs go from the floor up to the level line.")]
+        notes += [
+            word(f"{gap.leaf}: {gap.on_stacks}.") for gap in arrangement.floor_gaps if gap.on_stacks
+        ]
         return draft.close(
             "packers", title, notes=notes, bar=sheet.bar(scale), to_scale=False, page=sheet
         )

@@ -45,6 +45,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
         *_in_all(made, printing),
         _from_the_floor(made, printing),
         _gaps(made, printing),
+        *_on_stacks(made),
         Text(
             "Pack solid before any fixing is tightened, and check the base against the level line "
             "again after tightening.",
@@ -76,6 +77,11 @@ def _in_all(made: Arrangement, printing: Printing) -> tuple[Text, ...]:
         return ()
     each = (f"{pieces.count(piece)} × {printing.piece(piece)}" for piece in sorted(set(pieces)))
     return (Text(f"In all, under the frame: {', '.join(each)}."),)
+
+
+def _on_stacks(made: Arrangement) -> tuple[Text, ...]:
+    """What the stacks make of the gaps above, where they are not the packs that are wanted."""
+    return tuple(Text(f"{gap.leaf}: {gap.on_stacks}.") for gap in made.floor_gaps if gap.on_stacks)
 
 
 def _stacks(made: Arrangement, printing: Printing) -> Table:
