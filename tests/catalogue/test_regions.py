@@ -41,7 +41,8 @@ def test_money_tax_and_units(id: str, currency: str, rate: str, lengths: str) ->
     assert profile.currency == currency
     assert profile.tax.rate == Decimal(rate)
     assert profile.lengths == lengths
-    assert profile.paper == "A4"
+    assert profile.paper == ("Letter" if id == "us" else "A4")
+    assert profile.language == {"au": "en-AU", "nz": "en-NZ", "uk": "en-GB", "us": "en-US"}[id]
 
 
 @pytest.mark.parametrize(

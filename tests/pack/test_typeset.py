@@ -23,6 +23,7 @@ from truehang.pack.content import (
     Section,
     SignOff,
     Step,
+    StepCheck,
     Table,
     Text,
 )
@@ -68,9 +69,9 @@ def _table(rows: int, extra: str) -> Table:
 
 
 def _steps(extra: str) -> list[Step]:
-    facts = (("Pack", "9 = 6 + 3"),)
+    facts, checks = (("Pack", "9 = 6 + 3"),), (StepCheck("1 per m"),)
     return [
-        Step(str(i), f"Level {extra}", extra, facts, (extra,), ("Set it",), (extra,), ("1 per m",))
+        Step(str(i), f"Level {extra}", extra, facts, (extra,), ("Set it",), (extra,), checks)
         for i in range(1, 4)
     ]
 
@@ -205,6 +206,16 @@ def test_same_document_same_bytes_in_any_process_zone_and_folder(tmp_path: Path)
         cwd=tmp_path, env=env, capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert done.stdout.strip() == here
+
+
+def test_a_document_is_accessible_unless_a_sign_is_missing() -> None:
+    """ISO 14289-1 asks for the title to be shown and the part to be named in the metadata (from
+    memory: clauses 5 and 7.1; the typesetter checks the rest of it while it writes)."""
+    plain, strange = pdf(_document()), pdf(_document(title="a 😀 door"))
+    assert b"pdfuaid:part" in plain
+    assert b"DisplayDocTitle" in plain
+    assert b"pdfuaid:part" not in strange
+    assert len(_texts(strange)) == len(_texts(plain))
 
 
 def test_no_date_is_written_into_the_pdf() -> None:

@@ -101,7 +101,7 @@ def printed(region: str) -> str:
     scenes: tuple[Scene, ...] = (*album.scenes.values(), *album.pictures.values(), *rods)
     texts = [
         *out.getvalue().splitlines(),
-        *strings(assemble.document(made, printing, album)),
+        *strings(assemble.documents(made, printing, album)),
         *(text for scene in scenes for text in (scene.title, *strings(scene.items))),
     ]
     return "\n".join(_without(text, _as_given(region)) for text in texts)

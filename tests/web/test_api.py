@@ -56,12 +56,12 @@ def test_a_job_from_nothing_to_its_issued_papers(phone: httpx.Client) -> None:
     assert len(said) > 1  # told on the way, not only at the end
     again = phone.post(f"/api/jobs/{job}/pack", json={}).json()
     assert again == far  # made once
-    paper = phone.get(f"/jobs/{job}/packs/{far['digest']}/pack.pdf")
+    paper = phone.get(f"/jobs/{job}/packs/{far['digest']}/site.pdf")
     assert paper.content.startswith(b"%PDF")
     issued = phone.post(f"/api/jobs/{job}/issued", json={"revision": 1})
     assert issued.status_code == 201
     assert sorted(row["name"] for row in issued.json()) == far["documents"]
-    kept = phone.get(f"/jobs/{job}/issued/1/pack.pdf")
+    kept = phone.get(f"/jobs/{job}/issued/1/site.pdf")
     assert kept.content == paper.content
     assert "immutable" in kept.headers["cache-control"]
     zipped = phone.get(f"/jobs/{job}/issued/1.zip").content

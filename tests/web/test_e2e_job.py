@@ -349,8 +349,10 @@ def order(hand: Hand, expected: Plan) -> None:
     page.locator("#agreed").check()
     hand.save("main", "Sign the sizes")
     expect(page.get_by_role("heading", name="Sizes signed")).to_be_visible()
-    link = page.get_by_role("link", name="pack.pdf", exact=True)
+    link = page.locator(".files a").first
     expect(link).to_be_visible(timeout=50_000)
+    expect(link).to_have_text("On site: set-out, build sheets, checks")
+    expect(page.get_by_text("elevation-a.svg")).to_be_hidden()  # folded away
     href = link.get_attribute("href")
     assert href is not None
     answer = page.request.get(hand.url + href)

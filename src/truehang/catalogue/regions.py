@@ -42,6 +42,7 @@ WORDS = (
 class Region(Entry):
     """One place's profile.
 
+    `paper` is the sheet that a printer here holds, `language` that of its pages, as in "en-AU".
     `access_rules`, `timber_code` and `board_rule` name its accessibility rule set, the design code
     of the preliminary sizing and the rule for screwing board to studs; timber, mouldings and boards
     are sold in it where they are priced in its `currency`. `hazard_year` is the year before which
@@ -53,7 +54,8 @@ class Region(Entry):
     name: str
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
     lengths: LengthStyle
-    paper: Literal["A4"]
+    paper: Literal["A4", "Letter"]
+    language: Annotated[str, Field(pattern=r"^[a-z]{2}-[A-Z]{2}$")]
     date_style: Literal["day-month-year", "month-day-year"]
     access_rules: str
     timber_code: str

@@ -12,12 +12,14 @@ from truehang.drawing.every import (
 from truehang.drawing.gltf import glb
 from truehang.drawing.pdf import TitleBlock, pdf
 from truehang.drawing.scene import Layer, Scene
-from truehang.drawing.sheet import Sheet
+from truehang.drawing.sheet import PAPERS, Sheet
 from truehang.drawing.solid import solids
+from truehang.drawing.stamp import stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.svg import svg
 
 __all__ = [
+    "PAPERS",
     "Layer",
     "Mark",
     "PlanLike",
@@ -33,6 +35,7 @@ __all__ = [
     "rod_strips",
     "scenes",
     "solids",
+    "stamped",
     "step_pictures",
     "svg",
 ]

@@ -87,13 +87,16 @@ def site(plan: PlanLike) -> Site:
     return Site(floor, outline, tuple(plan.services), plan.members)
 
 
-def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
-    """Every drawing of a plan by its key; {} where no arrangement fits."""
+def scenes(plan: PlanLike, sheet: Sheet | None = None, *, stamp: bool = True) -> dict[str, Scene]:
+    """Every drawing of a plan by its key; {} where no arrangement fits.
+
+    That of a draft is stamped so, unless `stamp` is False: for pages that say it themselves.
+    """
     made = plan.arrangement
     if made is None:
         return {}
-    stamp = plan.standing.stamp
-    sheet = room_for(sheet or Sheet(), stamp)
+    told = plan.standing.stamp if stamp else ""
+    sheet = room_for(sheet or Sheet(), told)
     here = site(plan)
     zones = _zones(plan)
     found = [
@@ -111,7 +114,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
         *lining_pictures(plan, sheet),
         *_sound(plan, sheet),
     ]
-    return {scene.key: stamped(scene, stamp) for scene in found}
+    return {scene.key: stamped(scene, told) for scene in found}
 
 
 def _plan_section(made: Arrangement, sheet: Sheet, here: Site, zones: Sequence[Zone]) -> Scene:
@@ -229,12 +232,14 @@ def _sound(plan: PlanLike, sheet: Sheet) -> list[Scene]:
 
 
 def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene]:
-    """The picture of each build step, by its key; none where this job lacks what it would show."""
+    """The picture of each build step, by its key; none where this job lacks what it would show.
+
+    They are shown beside their step, on a page that says itself what stands in the way.
+    """
     made = plan.arrangement
     if made is None:
         return {}
-    stamp = plan.standing.stamp
-    sheet = room_for(sheet or Sheet(), stamp)
+    sheet = sheet or Sheet()
     here = site(plan)
     found: dict[str, Scene] = {}
     for step in plan.steps:
@@ -251,7 +256,7 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
             site=here,
         )
         if any(item.layer is Layer.MARKED for item in scene.items):
-            found[step.key] = stamped(scene, stamp)
+            found[step.key] = scene
     return found
 
 

@@ -13,7 +13,7 @@ from typing import Any, cast
 
 from truehang.drawing import metrics
 from truehang.drawing.scene import Scene
-from truehang.drawing.strip import PAGE
+from truehang.drawing.sheet import PAPERS
 from truehang.drawing.svg import svg
 
 _FACES = ("SourceSansPro-Regular.ttf", "SourceSansPro-Bold.ttf")
@@ -69,7 +69,8 @@ def font_folder() -> Iterator[Path]:
 
 
 def pdf(scenes: Sequence[Scene], block: TitleBlock) -> bytes:
-    """One A4 page for each scene, turned to suit it; no date in it, so the same bytes each time.
+    """One page for each scene, A4 or its own paper, turned to suit it; no date in it, so
+    the same bytes each time.
 
     A scene as large as the page (a rod strip) is printed without title block. Raises ValueError
     where there is no scene, or one that is larger than A4.
@@ -114,9 +115,10 @@ def pdf(scenes: Sequence[Scene], block: TitleBlock) -> bytes:
 def _place(scene: Scene) -> tuple[tuple[float, float], tuple[float, float], bool]:
     """Page size, the drawing's upper left corner on it, and whether a title block goes round."""
     wide, tall = scene.paper
-    long, short = PAGE
-    if (round(wide, 3), round(tall, 3)) == PAGE:
-        return PAGE, (0.0, 0.0), False
+    for paper in PAPERS.values():
+        if (round(wide, 3), round(tall, 3)) == paper:
+            return paper, (0.0, 0.0), False
+    long, short = PAPERS["A4"]
     for page in ((long, short), (short, long)):
         if wide <= page[0] - 20.0 + 1e-6 and tall <= page[1] - 30.0 + 1e-6:
             return page, ((page[0] - wide) / 2, 15.0), True

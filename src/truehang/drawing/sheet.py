@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from truehang.drawing.scene import Point, Scene
 from truehang.lengths import (
@@ -19,14 +20,22 @@ SCALES: tuple[float, ...] = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 """Scales a rule or a scale stick reads: ISO 5455's, with the building trade's 1:25."""
 
 
+Paper = Literal["A4", "Letter"]
+PAPERS: Mapping[Paper, Point] = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
+"""Sheets by name, lying on their side: width by height, mm (ISO 216; ANSI/ASME Y14.1, from memory:
+8 1/2 by 11 inches)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """What every view needs to know. Paper sizes are usable mm on A4, width by height."""
+    """What every view needs to know. `landscape` and `portrait` are the usable mm of the paper,
+    width by height."""
 
     style: LengthStyle = "mm"
     words: Mapping[str, str] = field(default_factory=dict)
     landscape: Point = (277.0, 170.0)
     portrait: Point = (180.0, 267.0)
+    paper: Paper = "A4"
 
     def upright(self, share: int = 1) -> Sheet:
         """The same sheet for drawings that stand upright, so that `share` of them go on a page."""

@@ -1,4 +1,4 @@
-"""How does the rod come off the printer at full size? A4 pages of strips to cut and join.
+"""How does the rod come off the printer at full size? Pages of strips to cut and join.
 
 Each strip is laid with its lower edge on the plate or the stud; its first match line lies on the
 last match line of the strip before. Every page has a proving scale: if 100 mm isn't 100 mm on a
@@ -26,10 +26,11 @@ from truehang.drawing.scene import (
     Scene,
     Text,
 )
-from truehang.drawing.sheet import Sheet
+from truehang.drawing.sheet import PAPERS, Sheet
 from truehang.lengths import format_length
 
-PAGE = (297.0, 210.0)
+PAGE = PAPERS["A4"]
+"""Where everything is placed; on other paper the same strips stand in the middle."""
 USEFUL = 260.0
 """Length of rod on one strip, mm, overlap included."""
 OVERLAP = 20.0
@@ -61,7 +62,7 @@ _WAYS = {
 def rod_strips(
     marks: Sequence[Mark], axis: Literal["x", "z"], sheet: Sheet, *, job: str = "", stamp: str = ""
 ) -> tuple[Scene, ...]:
-    """The pages of one rod, along the wall ("x") or up it ("z"), at 1:1 on A4 landscape.
+    """The pages of one rod, along the wall ("x") or up it ("z"), at 1:1 on the sheet on its side.
 
     The rod begins at the lowest mark, or at the datum where that is lower, rounded down to 10 mm.
     No marks give no pages.
@@ -128,7 +129,11 @@ def _page(
         foot = FIRST - DEEP - place * (DEEP + APART)
         items += _strip(strip, count, start, foot, marks, axis, sheet)
     items += _proof(sheet)
-    return Scene(f"rod-{axis}-{page + 1}", title, 1.0, tuple(items), (0.0, 0.0), PAGE)
+    wide, high = PAPERS[sheet.paper]
+    left = (PAGE[0] - wide) / 2
+    return Scene(
+        f"rod-{axis}-{page + 1}", title, 1.0, tuple(items), (left, 0.0), (left + wide, high)
+    )
 
 
 def _strip(

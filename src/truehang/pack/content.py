@@ -51,7 +51,8 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under columns. Rows whose index is in `strong` are bold; `large` prints for site use.
+    """Rows under columns. Rows whose index is in `strong` are bold; `large` prints for site use,
+    `small` packs many columns close.
 
     Raises ValueError if a row does not have one cell per column.
     """
@@ -61,6 +62,7 @@ class Table:
     title: str = ""
     strong: tuple[int, ...] = ()
     large: bool = False
+    small: bool = False
     kind: Literal["table"] = field(default="table", init=False)
 
     def __post_init__(self) -> None:
@@ -78,6 +80,8 @@ class Notice:
     what: str
     mend: str
     source: str
+    brief: bool = False
+    """Printed close, without its rule, where findings are carried to site."""
     kind: Literal["notice"] = field(default="notice", init=False)
 
 
@@ -114,6 +118,24 @@ class SignOff:
 
 
 @dataclass(frozen=True, slots=True)
+class Lines:
+    """Lines to write on: each label with room after it. `columns` of them stand side by side."""
+
+    labels: tuple[str, ...]
+    columns: int = 2
+    kind: Literal["lines"] = field(default="lines", init=False)
+
+
+@dataclass(frozen=True, slots=True)
+class StepCheck:
+    """What is proved at a step: a box to tick, or a `limit` and room to write what was read."""
+
+    label: str
+    limit: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One numbered step of the order of work, with a box to tick."""
 
@@ -124,16 +146,18 @@ class Step:
     pouch: tuple[str, ...]
     doing: tuple[str, ...]
     cautions: tuple[str, ...]
-    checks: tuple[str, ...]
+    checks: tuple[StepCheck, ...]
     people: int = 1
     picture: Drawing | None = None
     sheets: tuple[str, ...] = ()
-    """Which sections of this document the step is built from; their numbers go before them once
-    all are there."""
+    """Which other sheets the step is built from; their numbers, and the part where they are in the
+    other one, go before them once all are there."""
+    pieces: tuple[Block, ...] = ()
+    """Its pieces, packers, fixings and marks, as tables and drawings."""
     kind: Literal["step"] = field(default="step", init=False)
 
 
-Block = Text | Bullets | Facts | Table | Notice | Banner | Drawing | SignOff | Step
+Block = Text | Bullets | Facts | Table | Notice | Banner | Drawing | SignOff | Lines | Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +173,11 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A whole printed document. `stamp` is the short hash that every page carries."""
+    """A whole printed document. `stamp` is the short hash that every page carries.
+
+    `part` is the part of the pack that it is ("on site") and `label` begins its page labels.
+    `language` and `country` are those of its texts, `paper` the sheet it is printed on.
+    """
 
     title: str
     subtitle: str
@@ -159,4 +187,8 @@ class Document:
     remark: str
     cover: tuple[Block, ...]
     sections: tuple[Section, ...]
+    part: str = ""
+    label: str = ""
     language: str = "en"
+    country: str = ""
+    paper: str = "A4"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing import (
+    PAPERS,
     Scene,
     Sheet,
     TitleBlock,
@@ -14,6 +15,7 @@ from truehang.drawing import (
     pdf,
     rod_pages,
     scenes,
+    stamped,
     step_pictures,
     svg,
 )
@@ -23,12 +25,12 @@ from truehang.pack.printing import Printing
 if TYPE_CHECKING:
     from truehang.plan import Plan
 
-LANDSCAPE = (277.0, 175.0)
-PORTRAIT = (180.0, 236.0)
-"""Room for a drawing (mm, width by height) on a page on its side or upright, under its title."""
-UPRIGHT_MOST = 190.0
+AROUND_LANDSCAPE = (20.0, 35.0)
+AROUND_PORTRAIT = (30.0, 61.0)
+"""What of a page (mm, width and height) margins and title take, on its side and upright."""
+UPRIGHT_MOST = 192.0
 """A drawing up to this width (mm) still stands on an upright page, a little into the margins."""
-PICTURE = (78.0, 60.0)
+PICTURE = (54.0, 31.0)
 """Room for a picture beside a build step."""
 
 
@@ -45,6 +47,10 @@ class Album:
             _printed(scene) for key, scene in self.scenes.items() if key.startswith(starts)
         )
 
+    def only(self, *keys: str) -> tuple[Drawing, ...]:
+        """The drawings of just these keys, where they are there."""
+        return tuple(_printed(self.scenes[key]) for key in keys if key in self.scenes)
+
     def picture(self, step: str) -> Drawing | None:
         """The picture of a build step, if it has one."""
         scene = self.pictures.get(step)
@@ -52,10 +58,15 @@ class Album:
 
 
 def album(plan: Plan, printing: Printing) -> Album:
-    """All drawings that this plan has, sized for the pack's pages."""
-    pages = Sheet(printing.style, printing.words, LANDSCAPE, PORTRAIT)
+    """All drawings that this plan has, sized for the pack's pages, which say themselves at head
+    and foot what stands in the way."""
+    paper = plan.region.paper
+    long, short = PAPERS[paper]
+    landscape = (long - AROUND_LANDSCAPE[0], short - AROUND_LANDSCAPE[1])
+    portrait = (short - AROUND_PORTRAIT[0], long - AROUND_PORTRAIT[1])
+    pages = Sheet(printing.style, printing.words, landscape, portrait, paper)
     small = Sheet(printing.style, printing.words, PICTURE, PICTURE)
-    return Album(scenes(plan, pages), step_pictures(plan, small))
+    return Album(scenes(plan, pages, stamp=False), step_pictures(plan, small))
 
 
 def _printed(scene: Scene) -> Drawing:
@@ -74,14 +85,16 @@ def rod_strip(plan: Plan, printing: Printing) -> bytes | None:
     """Both rods at full size as a PDF, along the wall and then up it; None without a rod."""
     about = plan.job.job
     job = f"{about.title}, revision {about.revision}, hash {plan.stamp}"
-    pages = rod_pages(plan, Sheet(printing.style, printing.words), job=job)
+    sheet = Sheet(printing.style, printing.words, paper=plan.region.paper)
+    pages = rod_pages(plan, sheet, job=job)
     return pdf(pages, TitleBlock(about.title, str(about.revision))) if pages else None
 
 
-def files(drawn: Iterable[Scene]) -> dict[str, bytes]:
-    """Every drawing by itself, as SVG and DXF."""
+def files(drawn: Iterable[Scene], stamp: str = "") -> dict[str, bytes]:
+    """Every drawing by itself, as SVG and DXF, with what is stamped on a draft."""
     out: dict[str, bytes] = {}
-    for scene in drawn:
+    for one in drawn:
+        scene = stamped(one, stamp)
         out[f"drawings/{scene.key}.svg"] = svg(scene).encode()
         out[f"drawings/{scene.key}.dxf"] = dxf(scene)
     return out

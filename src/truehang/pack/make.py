@@ -30,12 +30,13 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
     progress("drawing")
     album = drawings.album(plan, printing)
     progress("setting the pages")
-    files = {"pack.pdf": typeset.pdf(assemble.document(plan, printing, album))}
+    documents = assemble.documents(plan, printing, album)
+    files = {name: typeset.pdf(document) for name, document in documents.items()}
     progress("printing the rod at full size")
     if (strip := drawings.rod_strip(plan, printing)) is not None:
         files["rod-strip.pdf"] = strip
     progress("writing drawings for other programs")
-    files |= drawings.files(album.scenes.values())
+    files |= drawings.files(album.scenes.values(), plan.standing.stamp)
     progress("writing the spreadsheet")
     files |= {"takeoff-and-rod.xlsx": sheets.workbook(plan, printing)}
     if plan.arrangement is not None:

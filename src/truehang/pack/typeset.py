@@ -34,18 +34,37 @@ def font_folder() -> Iterator[Path]:
 
 
 def pdf(document: Document) -> bytes:
-    """The document as PDF: tagged, with the title set and no date in it."""
+    """The document as PDF/UA-1 (ISO 14289-1): tagged, with title, language, bookmarks and page
+    labels, and no date in it.
+
+    Where a text has a sign that the typeface lacks, it is printed as a box, and the file is tagged
+    all the same but can't be called PDF/UA.
+    """
     import typst
 
+    data = held(to_json(document))
     templates = resources.files(__package__) / "templates"
     with font_folder() as fonts, resources.as_file(templates) as folder:
-        compiled: bytes = typst.compile(
+        compiler = typst.Compiler(
             folder / "pack.typ",
             root=folder,
             font_paths=typst.Fonts(
                 include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
             ),
-            sys_inputs={"document": held(to_json(document))},
-            format="pdf",
+            sys_inputs={"document": data},
         )
+        try:
+            return _one(compiler.compile(format="pdf", pdf_standards="ua-1"))
+        except typst.TypstError as broken:
+            if _NO_SIGN not in str(broken):
+                raise
+            return _one(compiler.compile(format="pdf"))
+
+
+_NO_SIGN = "could not be displayed with font"
+
+
+def _one(compiled: object) -> bytes:
+    """A PDF is one file, though other formats would be several."""
+    assert isinstance(compiled, bytes)
     return compiled

@@ -21,6 +21,7 @@ from truehang.cutting import (
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job
+from truehang.plan.by_hand import TurnTable, turn_tables
 from truehang.plan.model import Plan
 from truehang.plan.spelled import spelled
 
@@ -145,7 +146,7 @@ def _wanted(plans: Sequence[Plan], pieces: Sequence[Offcut]) -> list[Offcut]:
 
 
 def complete(plan: Plan, catalogue: Catalogue) -> Plan:
-    """The plan with its cutting plan as well, which takes longer than the rest.
+    """The plan with its cutting plan and turn tables as well, which take longer than the rest.
     `catalogue` is the one that it was planned with."""
     if plan.takeoff is None or plan.cutting is not None:
         return plan
@@ -153,10 +154,17 @@ def complete(plan: Plan, catalogue: Catalogue) -> Plan:
     whole = replace(
         plan,
         cutting=cutting,
+        turn_tables=_turn_tables(plan, catalogue),
         findings=worst_first((*plan.findings, *cutting.findings)),
         figures=Ledger((*plan.figures.values(), *cutting.figures)),
     )
     return spelled(whole)
+
+
+def _turn_tables(plan: Plan, catalogue: Catalogue) -> tuple[TurnTable, ...]:
+    fit, floor = plan.arrangement, plan.measured.floor
+    kit = next((kit for kit in catalogue.kits if fit and kit.id == fit.kit_id), None)
+    return turn_tables(fit, kit, floor, plan.style) if fit and kit and floor else ()
 
 
 def _can_come_in(one: StockLength, longest: float, parts: Sequence[Part]) -> bool:

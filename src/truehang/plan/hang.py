@@ -59,7 +59,7 @@ def hang(
     by_key = {seal.key: seal for seal in seals}
     answers = []
     for number, leaf in enumerate(arrangement.leaves):
-        hangers = _hangers(kit, leaf.width)
+        hangers = hangers_of(kit, leaf.width)
         given = Leaf(
             name=leaf.name,
             width=leaf.width,
@@ -170,7 +170,8 @@ def unknown_seals(job: Job, catalogue: Catalogue) -> tuple[Finding, ...]:
     )
 
 
-def _hangers(kit: Kit, width: float, raised: tuple[float, float] = (0.0, 0.0)) -> Hangers:
+def hangers_of(kit: Kit, width: float, raised: tuple[float, float] = (0.0, 0.0)) -> Hangers:
+    """A leaf's two hangers, with what their bolts have left once it has been raised (mm)."""
     half = kit.hanging_range / 2
     return Hangers(
         leading=kit.hanger_inset,
@@ -212,22 +213,26 @@ def turns(
             raise HardwareError(f"leaf {name!r}: there is none; write one of {', '.join(names)}")
     hung = []
     for leaf in arrangement.leaves:
-        leftward = leaf.pocket == "left"
-        ends = (leaf.closed.high, leaf.closed.low) if leftward else (
-            leaf.closed.low, leaf.closed.high
-        )  # fmt: skip
         read = gaps.get(leaf.name)
         laid = arrangement.floor_to_come - to_come
-        want = [leaf.bottom - floor.z(x) - laid for x in ends]
+        want = [gap - laid for gap in wanted_gaps(leaf, floor)]
         hung.append(
             LeafAsHung(
                 name=leaf.name,
                 width=leaf.width,
                 height=leaf.height,
-                hangers=_hangers(kit, leaf.width),
+                hangers=hangers_of(kit, leaf.width),
                 gaps=EdgeGaps(read[0], read[1], want[0], want[1], floor_to_come=to_come)
                 if read
                 else EdgeGaps(),
             )
         )
     return hang_true(hung, meeting)
+
+
+def wanted_gaps(leaf: FitLeaf, floor: Profile) -> tuple[float, float]:
+    """The gap (mm) under the leading and the trailing bottom corner of a closed leaf that hangs
+    true, over the floor as it was read."""
+    leftward = leaf.pocket == "left"
+    ends = (leaf.closed.high, leaf.closed.low) if leftward else (leaf.closed.low, leaf.closed.high)
+    return leaf.bottom - floor.z(ends[0]), leaf.bottom - floor.z(ends[1])

@@ -18,6 +18,7 @@ from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.members import Member
+from truehang.plan.by_hand import TurnTable
 from truehang.plan.over_model import OverOpening
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
@@ -69,6 +70,8 @@ class Plan:
     """Which board goes where, one layout for each kind of board; () where nothing fits."""
     cutting: CuttingPlan | None = None
     """What is cut from which length; only after `complete`."""
+    turn_tables: tuple[TurnTable, ...] = ()
+    """Which hanger bolts to turn, to be read off by hand; only after `complete`."""
     access: AccessLimits | None = None
     """The accessibility figures that the job asks for, in its building; None: none is asked."""
 

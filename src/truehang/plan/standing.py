@@ -28,6 +28,11 @@ class Standing:
         """What is printed over a drawing or a page of a draft; empty where it is none."""
         return self.headline if self.draft else ""
 
+    @property
+    def counted(self) -> str:
+        """How much stands, without what that means: for a page that says it elsewhere."""
+        return self.headline.partition(". ")[0]
+
 
 DRAFT = "Cut, order and build nothing from this until that is mended"
 

@@ -33,6 +33,7 @@ from truehang.pack.printing import Printing
 from truehang.rule import behind, worked
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
+from truehang.web.papers import offered
 from truehang.web.wording import told_on_page
 from truehang.web.words import saying
 
@@ -255,10 +256,11 @@ def _environment() -> Environment:
         "figure": _figure, "worked": _worked, "spoken": _spoken, "asid": _as_id,
         "cutout": _cut_out,
     }  # fmt: skip
-    env.globals |= {"count": _count, "drawing": _drawing}
+    env.globals |= {"count": _count, "drawing": _drawing, "offered": offered}
     parts = env.get_template("parts.html").module
     env.globals |= {
-        name: getattr(parts, name) for name in ("why", "fig", "hidden", "findings", "standing")
+        name: getattr(parts, name)
+        for name in ("why", "fig", "hidden", "findings", "standing", "papers")
     }
     # These depend on nothing but what they are given, and look the same on many pages.
     for name in ("sign", "field", "finding", "keys"):

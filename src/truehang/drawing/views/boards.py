@@ -86,9 +86,13 @@ def board_layout(
         draft.running("below", _marks((x for board in boards for x, _ in board.outline), sheet))
         draft.running("left", _marks((z for board in boards for _, z in board.outline), sheet))
         more = [*notes, *([sheet.word("Sizes: ") + ";  ".join(told)] if told else [])]
-        return draft.close(key, title, notes=more, bar=sheet.bar(scale))
+        return draft.close(key, title, notes=more, bar=sheet.bar(scale), least_width=BESIDE)
 
     return largest(build, sheet, (max(xs) - min(xs), max(ys) - min(ys)), finest=10)
+
+
+BESIDE = 90.0
+"""Words under a drawing may be this wide (mm on paper), so that two stand side by side."""
 
 
 def _marks(places: Iterable[float], sheet: Sheet) -> list[tuple[float, str]]:

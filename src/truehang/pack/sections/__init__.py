@@ -1,4 +1,5 @@
-"""What stands in the pack, and in what order? One module per section; each is one line here.
+"""What stands in each part of the pack, and in what order? One module per section; each is one
+line here.
 
 A section is a function of (plan, printing, album) that returns its Sections: none where the plan
 has nothing of the kind.
@@ -19,13 +20,11 @@ from truehang.pack.sections import (
     drawings,
     findings,
     fixings,
-    framing,
     hardware,
     lining,
     measure,
     options,
     order,
-    packers,
     rod,
     sound,
     structure,
@@ -37,10 +36,18 @@ if TYPE_CHECKING:
 
     Maker = Callable[[Plan, Printing, Album], tuple[Section, ...]]
 
-SECTIONS: tuple[Maker, ...] = (
+SITE: tuple[Maker, ...] = (
+    findings.on_site,
+    rod.section,
+    build.section,
+    drawings.on_site,
+)
+"""What is taken to the wall: what stands, the marks, the order of work with all its pieces, and the
+drawings to pin up."""
+
+OFFICE: tuple[Maker, ...] = (
     findings.section,
     measure.section,
-    options.section,
     structure.section,
     hardware.section,
     access.section,
@@ -49,11 +56,10 @@ SECTIONS: tuple[Maker, ...] = (
     takeoff.section,
     cutting.section,
     lining.section,
-    drawings.section,
-    framing.section,
-    rod.section,
-    packers.section,
     fixings.section,
-    build.section,
+    drawings.details,
+    options.section,
+    drawings.on_their_side,
 )
-"""In the order of the job: what to know, measure, choose, order, and last what goes to site."""
+"""What is decided, ordered and proved from. Sheets on their side come last, so that no page before
+them is left short."""

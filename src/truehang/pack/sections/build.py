@@ -2,59 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
-from truehang.pack.content import Section, Step
+from truehang.pack.content import Block, Section, Step, StepCheck
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing, number
+from truehang.pack.sections import cutting, fixings, framing, lining, packers, turns
 
 if TYPE_CHECKING:
     from truehang import steps
     from truehang.plan import Plan
 
+    Maker = Callable[[Plan, Printing, Album], tuple[Block, ...]]
+
 _LEAD = (
-    "Tick the box when every check of a step is passed. A hold point stands until the person "
-    "named has recorded what it asks for."
+    "Tick the box of a step when every check of it is passed, and write what was read on its line. "
+    "A hold point stands until the person named has recorded what it asks for. x is along the wall "
+    "from the datum, as seen from side A."
 )
 
+Pieces = tuple[tuple[Block, ...], tuple[str, ...]]
+"""What stands under a step, and which of its figures are told there (* for anything)."""
+
+
+def _of(*makers: Maker, told: tuple[str, ...] = ()) -> Callable[[Plan, Printing, Album], Pieces]:
+    def made(plan: Plan, printing: Printing, album: Album) -> Pieces:
+        return tuple(block for maker in makers for block in maker(plan, printing, album)), told
+
+    return made
+
+
+def _fixed(*patterns: str) -> Maker:
+    """The fixings whose row's key fits, each where it goes."""
+
+    def made(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+        return fixings.rows(fixings.used(plan, *patterns), plan, printing)
+
+    return made
+
+
+def _zones(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    return fixings.zones(plan, printing)
+
+
+_FRAME = ("head", "back-stud*", "closing-jamb", "base*")
+_TRIM = ("trim-*", "skirting-*")
+_PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
+    "frame-up": _of(framing.about, cutting.framing, _fixed("framing*")),
+    "level-base": _of(packers.levels, told=("fit.pack.*", "fit.level_line", "site.pack*")),
+    "assemble": _of(framing.frame, told=("takeoff.frame.*.length",)),
+    "fix-frame": _of(_fixed(*_FRAME)),
+    "hang": _of(packers.gaps, turns.table),
+    "line": _of(_zones, lining.pieces, _fixed("lining-*"), told=("fixings.longest.*",)),
+    "trim": _of(cutting.finishing, _fixed(*_TRIM), told=("takeoff.*.length",)),
+    "skirting": _of(cutting.finishing, _fixed(*_TRIM), told=("takeoff.*.length",)),
+}
+"""What each step is built from, under the step itself: nothing is looked up elsewhere."""
 
 _SHEETS: dict[str, tuple[str, ...]] = {
-    "services": ("Elevations",),
-    "open-one": ("Lining", "Elevations"),
+    "protect": ("Drawings",),
+    "services": ("Drawings",),
+    "open-one": ("Rod", "Drawings"),
     "engineer": ("Structure",),
     "prop": ("Structure",),
-    "studs-out": ("Lining",),
-    "frame-up": ("Framing", "Takeoff of parts", "Cutting plan", "Rod", "Packers and floor gap"),
-    "level-base": ("Packers and floor gap",),
-    "assemble": ("Frame set-out", "Framing", "Takeoff of parts"),
-    "fix-frame": ("Rod", "Fixings", "Packers and floor gap"),
-    "hang": ("Order sheet", "Packers and floor gap"),
-    "stops": ("Leaf and hardware", "Plan section"),
-    "line": ("Lining", "Fixings"),
-    "trim": ("Takeoff of parts", "Cutting plan", "Fixings"),
-    "skirting": ("Takeoff of parts", "Cutting plan", "Fixings"),
-    "furniture": ("Order sheet", "Vertical section"),
-    "hand-over": ("Fixings",),
+    "studs-out": ("Rod", "Drawings"),
+    "frame-up": ("Rod", "Drawings"),
+    "level-base": ("Rod",),
+    "assemble": ("Rod", "Drawings"),
+    "fix-frame": ("Rod", "Drawings"),
+    "furniture": ("Rod",),
+    "hand-over": ("Care sheet",),
 }
-"""Which sections a step is built from, by how their headings begin."""
+"""Which other sheets a step is built from, by how their headings begin."""
 
 
 def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Every step that applies to this job."""
     if not plan.steps:
         return ()
-    blocks = tuple(_step(step, printing, album) for step in plan.steps)
-    return (Section("Build sheets", blocks, lead=_LEAD, fresh=True),)
+    blocks = tuple(_step(step, plan, printing, album) for step in plan.steps)
+    return (Section("Build sheets", blocks, lead=_LEAD),)
 
 
-def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
+def _step(step: steps.Step, plan: Plan, printing: Printing, album: Album) -> Step:
+    maker = _PIECES.get(step.key)
+    pieces, told = maker(plan, printing, album) if maker else ((), ())
+    if pieces:
+        used = (choice.row.key for choice in fixings.used(plan, *_FRAME, *_TRIM, "lining-*"))
+        told += tuple(f"fixings.{key}.use" for key in used)
     return Step(
         number=str(step.number),
         title=step.title,
         hold=step.hold,
-        facts=tuple((item.label, _value(item, printing)) for item in step.numbers),
+        facts=tuple(
+            (item.label, _value(item, printing))
+            for item in step.numbers
+            if not any(fnmatchcase(item.key, one) for one in (told if pieces else ()))
+        ),
         pouch=step.pouch,
         doing=step.do,
         cautions=(step.caution,) if step.caution else (),
@@ -62,19 +109,21 @@ def _step(step: steps.Step, printing: Printing, album: Album) -> Step:
         people=step.people,
         picture=album.picture(step.key),
         sheets=_SHEETS.get(step.key, ()),
+        pieces=pieces,
     )
 
 
-def numbered(sections: Sequence[Section]) -> tuple[Section, ...]:
-    """The sections, with those that a step is built from named by number and heading; a sheet that
-    this document has not got is not named."""
+def numbered(
+    sections: Sequence[Section], elsewhere: Mapping[str, str] | None = None
+) -> tuple[Section, ...]:
+    """The sections, with those that a step is built from named by number and heading. `elsewhere`
+    says how the sheets of the pack's other papers are named; one that is nowhere is not named."""
+    here = {one.heading: f"{at} {one.heading}" for at, one in enumerate(sections, start=1)}
+    known = here | dict(elsewhere or {})
 
     def named(starts: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(
-            f"{at} {one.heading}"
-            for start in starts
-            for at, one in enumerate(sections, start=1)
-            if one.heading.startswith(start)
+            told for start in starts for heading, told in known.items() if heading.startswith(start)
         )
 
     return tuple(
@@ -95,16 +144,17 @@ def _value(item: steps.Number, printing: Printing) -> str:
     return printing.figure(item.key, item.value, item.unit, item.ends)
 
 
-def _check(check: steps.Check, printing: Printing) -> str:
+def _check(check: steps.Check, printing: Printing) -> StepCheck:
     if check.low is None or check.high is None:
-        return check.label
+        return StepCheck(check.label)
     if check.unit == "mm":
         low, high = printing.fine(check.low), printing.fine(check.high)
     else:
         low, high = number(check.low, 1), number(check.high, 1)
-    unit = "" if check.unit == "mm" and printing.style != "mm" else f" {check.unit}"
+    unit = "" if check.unit == "mm" and printing.style != "mm" else check.unit
+    told = f" {unit}" if unit else ""
     if check.low == -check.high:
-        return f"{check.label}: within ±{high}{unit}"
+        return StepCheck(check.label, f"within ±{high}{told}", unit)
     if check.low == 0:
-        return f"{check.label}: at most {high}{unit}"
-    return f"{check.label}: {low} to {high}{unit}"
+        return StepCheck(check.label, f"at most {high}{told}", unit)
+    return StepCheck(check.label, f"{low} to {high}{told}", unit)

@@ -60,7 +60,7 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
     """The cover under the title: stop banner, key sizes, what was found, cautions."""
     out: list[Block] = []
     if plan.standing.draft:
-        out.append(Banner(f"{plan.standing.headline}. See Findings, next page."))
+        out.append(Banner(f"{plan.standing.headline}. See Findings."))
     if plan.arrangement is not None:
         out.append(_sizes(plan.arrangement, printing))
     found = tally(plan.findings)

@@ -1,4 +1,8 @@
-"""How will it look, and where is every size? The drawings, true to scale."""
+"""How will it look, and where is every size? The drawings, true to scale.
+
+The sheets that are worked from go to site; what they are cut through and the other face stay in the
+office, unless something on that face must move.
+"""
 
 from __future__ import annotations
 
@@ -12,15 +16,30 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
-_GROUPS = (
-    ("Elevations", ("elevation-",)),
-    ("Plan section", ("plan-",)),
-    ("Vertical section", ("vertical-", "section-")),
-    ("Frame set-out", ("frame-",)),
-)
+def details(_plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
+    """Plan and vertical section, with what is too small to read on them."""
+    upright = [one for one in album.printed(*_DETAILS) if not one.wide]
+    return (Section("Sections and details", tuple(upright)),) if upright else ()
 
 
-def section(_plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
-    """Elevations, plan section, vertical section and frame set-out, each with its details."""
-    groups = ((heading, album.printed(*starts)) for heading, starts in _GROUPS)
-    return tuple(Section(heading, drawn, fresh=True) for heading, drawn in groups if drawn)
+def on_site(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
+    """The sheets to pin up beside the opening: the faces that are worked on, and the set-out."""
+    pinned = album.only(*(f"elevation-{side}" for side in _worked(plan)), "frame-set-out")
+    return (Section("Drawings", pinned),) if pinned else ()
+
+
+def on_their_side(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
+    """What is wider than the page: the face that is not pinned up, and a long plan section."""
+    wide = [one for one in album.printed(*_DETAILS) if one.wide]
+    left = album.only(*(f"elevation-{side}" for side in "ab" if side not in _worked(plan)))
+    drawn = (*left, *wide)
+    return (Section("Drawings on their side", drawn),) if drawn else ()
+
+
+_DETAILS = ("plan-", "vertical-", "section-", "packers")
+
+
+def _worked(plan: Plan) -> str:
+    """Side A, which the job is set out from, and B where something to be moved shows on it."""
+    clashes = plan.arrangement.clashes if plan.arrangement else ()
+    return "ab" if any(clash.service.face == "B" for clash in clashes) else "a"

@@ -13,14 +13,15 @@ from truehang.pack.printing import Printing
 if TYPE_CHECKING:
     from truehang.plan import Plan
 
+HEADING = "Findings"
 _MEANING = (
     "STOP: nothing may be ordered or built until it is mended. HOLD: stands in the way of one "
     "step until a person records something. WARN: look before you go on. NOTE: worth knowing."
 )
 
 
-def notices(findings: Iterable[Finding]) -> tuple[Notice, ...]:
-    """Findings as printed, worst first, repeats dropped."""
+def notices(findings: Iterable[Finding], *, brief: bool = False) -> tuple[Notice, ...]:
+    """Findings as printed, worst first, repeats dropped; `brief` for the site."""
     return tuple(
         Notice(
             severity=cast(SeverityWord, finding.severity.word),
@@ -28,6 +29,7 @@ def notices(findings: Iterable[Finding]) -> tuple[Notice, ...]:
             what=finding.what,
             mend=finding.mend,
             source=finding.source,
+            brief=brief,
         )
         for finding in worst_first(tuple(findings))
     )
@@ -45,4 +47,16 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
     blocks: tuple[Block, ...] = notices(plan.findings)
     if not blocks:
         blocks = (Text("Nothing was found that stops, holds or warns."),)
-    return (Section("Findings", blocks, lead=_MEANING, fresh=True),)
+    return (Section(HEADING, blocks, lead=_MEANING),)
+
+
+def on_site(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """What stops, holds or warns, close together. What is only worth knowing stays in the office,
+    and how much of it there is is said."""
+    carried = [finding for finding in plan.findings if finding.severity >= Severity.WARN]
+    left = tally(finding for finding in plan.findings if finding.severity < Severity.WARN)
+    blocks: tuple[Block, ...] = notices(carried, brief=True)
+    if not blocks:
+        blocks = (Text("Nothing was found that stops, holds or warns."),)
+    more = f" {left} more in the office part." if left else ""
+    return (Section(HEADING, blocks, lead=_MEANING + more),)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
 from truehang.money import Money
@@ -21,9 +22,7 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
     if given is None or not given.choices:
         return ()
     blocks: list[Block] = []
-    if given.no_go:
-        blocks.append(Banner("Nothing longer than this goes into the wall over a pocket."))
-        blocks.append(_zones(given.no_go, printing))
+    blocks += [*zones(plan, printing), *album.printed("no-go-")]
     blocks.append(_choices(given.choices, printing))
     blocks.append(
         Text(
@@ -32,7 +31,6 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
             tone="small",
         )
     )
-    blocks.append(_places(given.choices, plan, printing))
     if given.boxes:
         currency = plan.region.currency
         blocks.append(
@@ -57,12 +55,64 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
                 title="Boxes to buy",
             )
         )
-    blocks += album.printed("no-go-")
-    return (Section("Fixings", tuple(blocks), fresh=True),)
+    return (Section("Fixings", tuple(blocks)),)
 
 
-def _places(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> Table:
-    """Where each fixing goes: those that share their heights are told together."""
+def used(plan: Plan, *patterns: str) -> tuple[Choice, ...]:
+    """The fixings that are chosen, of the rows whose key fits one of `patterns`."""
+    return tuple(
+        choice
+        for choice in (plan.fixings.choices if plan.fixings else ())
+        if choice.fastener and any(fnmatchcase(choice.row.key, one) for one in patterns)
+    )
+
+
+def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[Block, ...]:
+    """These fixings and where each one goes, in one table for the step that drives them."""
+    if not choices:
+        return ()
+
+    def told(choice: Choice) -> Iterator[tuple[str, ...]]:
+        first = (choice.row.label, number(choice.count), use(choice))
+        for where in _where(choice, plan, printing):
+            yield (*first, *where)
+            first = ("", "", "")
+
+    columns = (
+        Column("Where", share=1.1),
+        Column("Count", "right"),
+        Column("Use", share=1.1, strong=True),
+        Column(f"x from the datum, {printing.unit}", share=1.3),
+        Column("Up from the level line", share=1.7),
+        Column("In from face A"),
+    )
+    every = [row for choice in choices for row in told(choice)]
+    used = [x for x in range(len(columns)) if any(row[x] for row in every)]
+    table = Table(
+        columns=tuple(columns[x] for x in used),
+        rows=tuple(tuple(row[x] for x in used) for row in every),
+        title="Fixings of this step",
+        small=True,
+    )
+    notes = list(
+        dict.fromkeys(
+            f"{choice.row.label}: {note}" for choice in choices if (note := _note(choice))
+        )
+    )
+    return (table, *([Text(f"{'. '.join(notes)}.", "small")] if notes else []))
+
+
+def zones(plan: Plan, printing: Printing) -> tuple[Block, ...]:
+    """Where nothing longer may go; none where no pocket is."""
+    given = plan.fixings.no_go if plan.fixings else ()
+    return (Banner(_NOTHING_LONGER), _zones(given, printing)) if given else ()
+
+
+_NOTHING_LONGER = "Nothing longer than this goes into the wall over a pocket."
+
+
+def _where(choice: Choice, plan: Plan, printing: Printing) -> Iterator[tuple[str, str, str]]:
+    """Where a fixing goes, along, up and in: those that share their heights are told together."""
     made = plan.arrangement
     line = made.heights.level_line if made else 0.0
 
@@ -72,26 +122,14 @@ def _places(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> Tabl
     def up(values: tuple[float, ...]) -> str:
         return ", ".join(printing.between(line, value) for value in values)
 
-    def rows(choice: Choice) -> Iterator[tuple[str, ...]]:
-        row = choice.row
-        for first, second in _alike(row.places):
-            if row.axis[1] == "y":
-                yield row.label, along(first), up(second), ""
-            elif row.axis[1] == "x":
-                yield row.label, along((row.surface,)), up(second), along(first)
-            else:
-                yield row.label, along(first), up((row.surface,)), along(second)
-
-    return Table(
-        columns=(
-            Column("Where", share=1.2),
-            Column(f"x from the datum, {printing.unit}", share=1.4),
-            Column("Up from the level line", share=1.6),
-            Column("In from face A"),
-        ),
-        rows=tuple(told for choice in choices for told in rows(choice)),
-        title="Where each one goes",
-    )
+    row = choice.row
+    for first, second in _alike(row.places):
+        if row.axis[1] == "y":
+            yield along(first), up(second), ""
+        elif row.axis[1] == "x":
+            yield along((row.surface,)), up(second), along(first)
+        else:
+            yield along(first), up((row.surface,)), along(second)
 
 
 def _alike(
@@ -127,16 +165,21 @@ def _zones(zones: tuple[NoGo, ...], printing: Printing) -> Table:
             for zone in zones
         ),
         title="Longest fixing from the finished face",
-        large=True,
     )
 
 
-def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
-    def use(choice: Choice) -> str:
-        if choice.fastener is None:
-            return "NONE FITS"
-        return choice.fastener.name + (", and glue" if choice.glued else "")
+def use(choice: Choice) -> str:
+    """The fastener by name, and whether the piece is glued as well."""
+    if choice.fastener is None:
+        return "NONE FITS"
+    return choice.fastener.name + (", and glue" if choice.glued else "")
 
+
+def _note(choice: Choice) -> str:
+    return "; ".join(choice.offers) or choice.row.note
+
+
+def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
     def clear(choice: Choice) -> str:
         return printing.fine(choice.spare) if choice.fastener and choice.row.cavity else "solid"
 
@@ -158,7 +201,7 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
                 f"{printing.fine(choice.shortest)} – {printing.most(choice.longest)}",
                 printing.fine(choice.holds) if choice.fastener else "",
                 clear(choice),
-                "; ".join(choice.offers) or choice.row.note,
+                _note(choice),
             )
             for choice in choices
         ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.members import standing
-from truehang.pack.content import Column, Section, Table, Text
+from truehang.pack.content import Block, Column, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import DASH, Printing
 
@@ -13,32 +13,36 @@ if TYPE_CHECKING:
     from truehang.members import Member
     from truehang.plan import Plan
 
-_LEAD = (
+_KEY = (
     "x is from the datum, as seen from side A: the left and the right edge of each piece. Heights "
-    "are up from the level line, with a minus under it."
+    "are up from the level line, with a minus under it. Lengths are as each piece stands: of alike "
+    "pieces the longest is sawn, to be trimmed where it goes."
+)
+_KIT = (
+    "What comes with a kit is cut by its maker: hold its lengths against these. x is from the "
+    "datum, heights are up from the level line."
 )
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
-    """All that goes in new, what is about the frame first."""
-    pieces = [m for m in standing(plan.members) if m.origin == "new" and m.role != "packers"]
+def about(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    """What goes in new about the frame, a row for each piece."""
+    return _pieces(plan, printing, frame=False)
+
+
+def frame(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    """The pieces of the frame itself, with the x from its own left end too."""
+    return _pieces(plan, printing, frame=True)
+
+
+def _pieces(plan: Plan, printing: Printing, *, frame: bool) -> tuple[Block, ...]:
+    new = [m for m in standing(plan.members) if m.origin == "new" and m.role != "packers"]
+    pieces = [m for m in new if m.key.startswith("frame.") is frame]
     if not pieces or plan.arrangement is None:
         return ()
-    frame = [m for m in pieces if m.key.startswith("frame.")]
-    about = [m for m in pieces if not m.key.startswith("frame.")]
-    line, left = plan.arrangement.heights.level_line, plan.arrangement.frame.low
-    tables = (
-        _table("About the frame", about, line, None, printing),
-        _table("The frame itself", frame, line, left, printing),
-    )
-    note = Text(
-        "Lengths are as each piece stands. Of alike pieces the cutting plan saws the longest, to "
-        "be trimmed where it goes. What comes with a kit is cut by its maker: hold its lengths "
-        "against these.",
-        tone="small",
-    )
-    blocks = [table for table in tables if table.rows]
-    return (Section("Framing: where each piece stands", (*blocks, note), lead=_LEAD, fresh=True),)
+    line = plan.arrangement.heights.level_line
+    left = plan.arrangement.frame.low if frame else None
+    title = "Pieces of the frame" if frame else "Pieces about the frame"
+    return (_table(title, pieces, line, left, printing), Text(_KIT if frame else _KEY, "small"))
 
 
 def _table(
@@ -67,4 +71,5 @@ def _table(
             for m in sorted(pieces, key=lambda m: (m.x.low, m.z.low, m.name))
         ),
         title=title,
+        small=True,
     )

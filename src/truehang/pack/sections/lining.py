@@ -22,7 +22,19 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
     if not blocks:
         return ()
     heading = f"Lining: {printing.word('plasterboard')}"
-    return (Section(heading, (*blocks, *album.printed("lining-")), fresh=True),)
+    return (Section(heading, (*blocks, *album.printed("lining-"))),)
+
+
+def pieces(plan: Plan, printing: Printing, album: Album) -> tuple[Block, ...]:
+    """Each piece of each face, what is cut out of it and from which board, with the faces drawn."""
+    stay = _stay(plan)
+    blocks: list[Block] = []
+    for at, made in enumerate(plan.lining, start=1):
+        blocks += [_face(face, stay, printing) for face in made.faces]
+        blocks += album.only(*(f"lining-{at}-{face.face.id.lower()}" for face in made.faces))
+        if made.sheets:
+            blocks += [_cuts(made, printing), Text(_AS_SEEN, tone="small")]
+    return tuple(blocks)
 
 
 def _blocks(given: LiningPlan, stay: tuple[Service, ...], printing: Printing) -> list[Block]:

@@ -44,7 +44,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     blocks += _wall(measured, printing)
     if not blocks:
         return ()
-    return (Section("Measure report", tuple(blocks), fresh=True),)
+    return (Section("Measure report", tuple(blocks)),)
 
 
 def _usable(plan: Plan, printing: Printing) -> Facts:

@@ -1,10 +1,11 @@
-"""What goes under each support, and is the floor gap right along the whole travel?"""
+"""What goes under each support, and is the floor gap right along the whole travel? Parts of build
+steps."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from truehang.pack.content import Block, Column, Facts, Section, Table, Text
+from truehang.pack.content import Block, Column, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
@@ -13,54 +14,33 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
-def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
-    """Level line, packer stacks, floor gaps."""
+def levels(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    """The level line, the stack under each support, and each height from the floor there."""
     made = plan.arrangement
     if made is None:
         return ()
-    heights = made.heights
-    blocks: list[Block] = [
-        *album.printed("packers"),
-        Facts(
-            (
-                (
-                    "Level line (top of all packs)",
-                    f"{printing.length(heights.level_line, plus=True)} {_mm(printing)}",
-                    "from the level datum",
-                ),
-                (
-                    "Underside of leaf",
-                    f"{printing.length(heights.leaf_bottom, plus=True)} {_mm(printing)}",
-                    f"from the level datum; {_over_line(made, printing)} from the level line",
-                ),
-                (
-                    "Finished floor, low to high",
-                    f"{printing.length(heights.floor_low, plus=True)} to "
-                    f"{printing.length(heights.floor_high, plus=True)} {_mm(printing)}",
-                    "from the level datum, under the frame",
-                ),
-            )
-        ),
+    return (
         _stacks(made, printing),
         *_in_all(made, printing),
         _from_the_floor(made, printing),
-        _gaps(made, printing),
-        *_on_stacks(made),
         Text(
-            "Pack solid before any fixing is tightened, and check the base against the level line "
+            f"Level line {printing.length(made.heights.level_line, plus=True)} from the level "
+            f"datum; underside of leaf {_over_line(made, printing)} over the level line. Pack "
+            "solid before any fixing is tightened, and check the base against the level line "
             "again after tightening.",
             tone="small",
         ),
-    ]
-    return (Section("Packers and floor gap", tuple(blocks)),)
+    )
+
+
+def gaps(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    """The gap under each leaf along its travel."""
+    made = plan.arrangement
+    return () if made is None else (_gaps(made, printing), *_on_stacks(made))
 
 
 def _over_line(made: Arrangement, printing: Printing) -> str:
     return printing.between(made.heights.level_line, made.heights.leaf_bottom)
-
-
-def _mm(printing: Printing) -> str:
-    return "mm" if printing.style == "mm" else ""
 
 
 def _pieces(pack: Pack, printing: Printing) -> str:
@@ -133,7 +113,6 @@ def _from_the_floor(made: Arrangement, printing: Printing) -> Table:
             for place in made.floor_here
         ),
         title="Heights from the floor here, at each support, stud and jamb",
-        large=True,
     )
 
 

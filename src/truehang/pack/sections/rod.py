@@ -36,7 +36,6 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
                 _up(rod.up, plan.arrangement.heights.level_line, printing),
             ),
             lead=lead,
-            fresh=True,
         ),
     )
 
@@ -65,8 +64,8 @@ def _up(marks: Sequence[RodMark], line: float, printing: Printing) -> Table:
             Column("Struck"),
             Column(f"z from the level datum, {printing.unit}", "right", strong=True),
             Column(f"from the level line, {printing.unit}", "right"),
-            Column("Mark", share=1),
-            Column("What it is", share=1),
+            Column("Mark", share=1.2),
+            Column("What it is", share=1.5),
         ),
         rows=tuple(
             (_BOX, printing.length(m.at), printing.between(line, m.at), m.label, m.what)

@@ -45,7 +45,7 @@ def section(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...
     ]
     blocks += _gains(result)
     blocks += album.printed("sound-")
-    return (Section("Sound", tuple(blocks), fresh=True),)
+    return (Section("Sound", tuple(blocks)),)
 
 
 def _states(states: list[State]) -> Table:

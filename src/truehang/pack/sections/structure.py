@@ -36,7 +36,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         blocks.append(Text(f"Head over the frame: not sized: {plan.unsized}.", tone="strong"))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
-    return (Section("Structure", tuple(blocks), fresh=True),)
+    return (Section("Structure", tuple(blocks)),)
 
 
 _WAYS = {"own": "New head under it", "existing": "What is over the opening"}

@@ -38,7 +38,7 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         for group, items in groupby(plan.takeoff.items, key=lambda item: item.group)
     )
     note = Text("Net: no waste, and not yet rounded up to what is sold, but for boxes.", "small")
-    return (Section("Takeoff of parts", (*tables, note), fresh=True),)
+    return (Section("Takeoff of parts", (*tables, note)),)
 
 
 def row(item: Item, printing: Printing) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from truehang.steps import Check, Picture, Step
 from truehang.store import Entry, NotFound, Refused
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
+from truehang.web.papers import on_site
 from truehang.web.stages import Stage
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
@@ -80,6 +81,10 @@ def _routes(desk: Desk) -> APIRouter:
             request, "stages/build.html", view=view, todo=todo, now=todo[at], at=at,
             blocked=blocked, picture=_drawn(request, view, todo[at].step),
             evidence=todo[at].step.key == EVIDENCE_STEP, today=desk.store.now()[:10],
+            paper=on_site(
+                job, request.app.state.packs.look(view.plan.digest),
+                desk.store.issued(job, view.revision.number),
+            ),
         )  # fmt: skip
 
     @routes.post("/{key}/check")
