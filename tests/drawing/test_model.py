@@ -16,7 +16,7 @@ from pygltflib import GLTF2
 
 from truehang import catalogue, demo
 from truehang.drawing.gltf import COLOURS, OPENING_SECONDS, SLIDE, glb
-from truehang.drawing.solid import KINDS, Solid, solids
+from truehang.drawing.solid import KINDS, Solid, extent, solids
 from truehang.job import Job, load
 from truehang.members import standing
 from truehang.plan import Plan, plan
@@ -25,6 +25,7 @@ from truehang.shapes import Block
 DEMOS = (
     ("fernhollow", "fernhollow"),  # a pair in an old opening
     ("quarry-house", "quarry-house"),  # a single to the left, flooring still to come, load above
+    ("millrace-cottage", "millrace-cottage"),  # beside an old opening, framing found in the wall
     ("tannery-lofts", "tannery-f03"),  # a single to the right
     ("tannery-lofts", "tannery-f07"),  # a pair with hardly any infill
     ("tannery-lofts", "tannery-g06"),  # built on site
@@ -150,16 +151,25 @@ def test_framing_stands_where_the_plan_has_it(plans: dict[str, Plan], name: str)
     """One framing for the takeoff and the model: each piece once, where it is, as long as cut."""
     made = plans[name]
     parts = {part.name: part for part in solids(made)}
-    pieces = [piece for piece in standing(made.members) if piece.z.length > 0.1]
+    assert made.arrangement is not None
+    low, high = extent(made, made.arrangement)
+    pieces = [
+        piece for piece in standing(made.members)
+        if piece.z.length > 0.1 and piece.x.high > low and piece.x.low < high
+    ]  # fmt: skip
     assert [m.name for m in pieces] == [n for n, part in parts.items() if n in
                                         {m.name for m in pieces} and part.role]  # fmt: skip
     for piece in pieces:
-        assert parts[piece.name].blocks == piece.blocks
+        shown = tuple(
+            replace(b, x0=max(b.x0, low), x1=min(b.x1, high)) for b in piece.blocks
+        )  # what is there goes on beyond the wall that is shown
+        assert parts[piece.name].blocks == shown
+        assert shown == piece.blocks or piece.origin != "new"
         assert parts[piece.name].role == piece.role
     assert made.takeoff is not None
     for item in made.takeoff.group("framing"):
-        shown = [parts[m.name] for m in pieces if m.key == item.key]
-        assert len(shown) == item.count, item.key
+        counted = [parts[m.name] for m in pieces if m.key == item.key]
+        assert len(counted) == item.count, item.key
     # "narrow" takes a frame of fixed height, over which there is no room for a new head.
     heads = [part for part in parts.values() if part.name.startswith("head over the frame")]
     assert bool(heads) == (name != "narrow")

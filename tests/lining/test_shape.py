@@ -83,7 +83,13 @@ def planned(file: str, feet: bool = False) -> Plan:
     return complete(plan(job, BOUGHT), BOUGHT)
 
 
-FILES = ["fernhollow.yaml", "quarry-house.yaml", "tannery-f01.yaml", "tannery-s02.yaml"]
+FILES = [
+    "fernhollow.yaml",
+    "quarry-house.yaml",
+    "millrace-cottage.yaml",
+    "tannery-f01.yaml",
+    "tannery-s02.yaml",
+]
 
 
 @pytest.mark.parametrize("feet", [False, True])

@@ -14,6 +14,7 @@ from truehang.plan import Plan, complete, plan
 
 JOBS = [
     ("fernhollow", "fernhollow.yaml"),
+    ("millrace-cottage", "millrace-cottage.yaml"),
     ("quarry-house", "quarry-house.yaml"),
     ("tannery-lofts", "tannery-f06.yaml"),
 ]

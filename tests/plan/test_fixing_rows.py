@@ -14,7 +14,13 @@ from truehang.plan import Plan, plan
 from truehang.plan.fixing_rows import About, fix
 from truehang.plan.frame import frame_of
 
-DEMOS = ["quarry-house.yaml", "fernhollow.yaml", "tannery-g03.yaml", "tannery-s01.yaml"]
+DEMOS = [
+    "quarry-house.yaml",
+    "millrace-cottage.yaml",
+    "fernhollow.yaml",
+    "tannery-g03.yaml",
+    "tannery-s01.yaml",
+]
 
 
 @cache

@@ -35,8 +35,8 @@ def stud(id: str, low: float, sure: bool = True, **more: Any) -> dict[str, Any]:
     return {"id": id, "x": low + 22.5, "sure": sure, **more}
 
 
-def by_name(made: Plan) -> dict[str, Member]:
-    return {member.name: member for member in made.members}
+def found_in(made: Plan) -> dict[str, Member]:
+    return {one.label: one for one in made.members if one.origin != "new"}
 
 
 def test_the_studs_of_a_swap_by_hand() -> None:
@@ -45,7 +45,7 @@ def test_the_studs_of_a_swap_by_hand() -> None:
     pocket at 2200; 5, full height at 3068, becomes the jamb stud on the right; 6 stays."""
     lows = (1265.0, 1600.0, 1900.0, 2155.0, 3068.0, 3400.0)
     made = planned(with_studs(*(stud(f"s{n}", low) for n, low in enumerate(lows, 1))))
-    found = by_name(made)
+    found = found_in(made)
     assert {found[f"stud s{n}"].origin for n in (2, 3, 4)} == {"comes out"}
     assert "left pocket" in found["stud s2"].where
     assert found["stud s6"].origin == "there already"
@@ -62,7 +62,7 @@ def test_the_studs_of_a_swap_by_hand() -> None:
 def test_an_old_trimmer_too_short_for_the_new_head_is_replaced() -> None:
     """It ends under the old head at 2090; the new head is higher."""
     made = planned(with_studs(stud("t", HOLE[1], to_z=2090.0)))
-    assert by_name(made)["stud t"].origin == "comes out"
+    assert found_in(made)["stud t"].origin == "comes out"
     assert made.takeoff is not None
     (item,) = [item for item in made.takeoff.items if item.key == "jamb-stud"]
     assert item.count == 2
@@ -71,7 +71,7 @@ def test_an_old_trimmer_too_short_for_the_new_head_is_replaced() -> None:
 def test_what_nobody_looked_for_is_taken_to_be_there_and_nothing_is_counted_on() -> None:
     """An old opening has a stud on each side and a head; nobody saw them."""
     made = planned(values())
-    old = {m.name: m for m in made.members if m.origin != "new"}
+    old = found_in(made)
     assert old["stud of the old opening, left"].origin == "comes out"
     assert old["stud of the old opening, right"].origin == "comes out"
     assert [one.severity for one in at(made, "wall.framing")] == [Severity.NOTE]
@@ -80,7 +80,7 @@ def test_what_nobody_looked_for_is_taken_to_be_there_and_nothing_is_counted_on()
 def test_an_unsure_stud_is_asked_for_and_not_counted_on() -> None:
     made = planned(with_studs(stud("k", HOLE[1], sure=False)))
     assert [one.severity for one in at(made, "wall.framing.studs")] == [Severity.WARN]
-    assert by_name(made)["stud k"].origin == "comes out"
+    assert found_in(made)["stud k"].origin == "comes out"
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
@@ -95,7 +95,7 @@ def test_a_stud_that_may_not_come_out_moves_the_door(mirrored: bool) -> None:
     assert (rough.high == low - 45.0) if mirrored else (rough.low == low + 90.0)
     (told,) = at(made, "wall.old")
     assert told.severity is Severity.WARN
-    assert by_name(made)["stud post"].origin == "there already"
+    assert found_in(made)["stud post"].origin == "there already"
 
 
 def test_studs_in_one_another_and_in_the_old_opening_are_named() -> None:
@@ -120,10 +120,11 @@ def test_a_head_under_the_heights_that_were_read_is_named() -> None:
 def test_a_plate_that_was_read_takes_its_own_depth_off_the_ceiling() -> None:
     given = with_studs()
     given["wall"]["framing"]["plates"] = [{"at": "top", "depth": 90.0}]
-    found = by_name(planned(given))
-    (plate,) = [m for m in found.values() if m.key == "there.plate" and m.origin == "there already"]
+    made = planned(given)
+    found = found_in(made)
+    (plate,) = [m for m in found.values() if m.key == "there.top-plate"]
     assert (plate.z.low, plate.z.high) == (2610.0, 2700.0)
-    short = [m for m in found.values() if m.role == "short stud"]
+    short = [m for m in made.members if m.role == "short stud"]
     assert short
     assert {m.z.high for m in short} == {2610.0}
 

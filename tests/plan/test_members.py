@@ -150,7 +150,14 @@ def test_another_option_is_looked_at_with_its_own_frame() -> None:
     assert not [m for m in frame if not m.key.startswith("frame.") and m.role != "packers"]
 
 
-MANY = ["fernhollow", "quarry-house", "tannery-g03", "tannery-g06", "tannery-s01"]
+MANY = [
+    "fernhollow",
+    "millrace-cottage",
+    "quarry-house",
+    "tannery-g03",
+    "tannery-g06",
+    "tannery-s01",
+]
 
 
 @pytest.mark.parametrize("name", MANY)

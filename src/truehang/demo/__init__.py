@@ -13,7 +13,7 @@ class UnknownDemo(ValueError):
 
 
 def names() -> tuple[str, ...]:
-    """The demos: fernhollow (one job), quarry-house (one job), tannery-lofts (24 jobs)."""
+    """The demos: one job each, but for the 24 of tannery-lofts."""
     return tuple(sorted(entry.name.removesuffix(".yaml") for entry in _data().iterdir()))
 
 

@@ -22,6 +22,7 @@ from truehang.drawing.views.sections import (
 )
 from truehang.drawing.views.setout import frame_set_out, packers
 from truehang.drawing.views.site import Site
+from truehang.drawing.views.there import framing_there
 from truehang.drawing.views.zones import Zone, no_go
 
 if TYPE_CHECKING:
@@ -107,6 +108,7 @@ def scenes(plan: PlanLike, sheet: Sheet | None = None, *, stamp: bool = True) ->
         vertical_section(made, sheet, site=here, zones=zones),
         *vertical_details(made, sheet, site=here, zones=zones),
         frame_set_out(made, sheet, site=here),
+        *framing_there(made, sheet, site=here),
         packers(made, sheet.upright(), site=here),
         *leaf_orders(made, sheet.upright()),
         *_no_go(made, sheet.upright(share=2), here, zones),

@@ -37,6 +37,10 @@ class Layer(StrEnum):
     """The old opening as measured."""
     ROUGH = "ROUGH"
     """The rough opening and what is filled in beside it."""
+    THERE = "THERE"
+    """Framing that is there and stays."""
+    OUT = "OUT"
+    """What comes out of the wall."""
     FLOOR = "FLOOR"
     MARKED = "MARKED"
     """The part that a step's picture is about."""
@@ -67,6 +71,8 @@ PENS: dict[Layer, Pen] = {
     Layer.NOGO: Pen(0.5, (4.0, 1.0)),
     Layer.OLD: Pen(0.35, (6.0, 1.2, 1.2, 1.2, 1.2, 1.2)),
     Layer.ROUGH: Pen(0.18),
+    Layer.THERE: Pen(0.25, (5.0, 1.0)),
+    Layer.OUT: Pen(0.25, (1.0, 1.0)),
     Layer.FLOOR: Pen(0.5),
     Layer.MARKED: Pen(1.0),
     Layer.FAINT: Pen(0.18),

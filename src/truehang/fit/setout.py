@@ -338,6 +338,7 @@ class _Builder:
         """Fewer services would have to be moved where the frame stands `shift` mm to the right. It
         is stated as a wish only where the floor is as well known there as here."""
         one, floor, wishes = self.one, self.request.floor, self.request.wishes
+        in_old = self.request.old is not None and wishes.centre is None
         unread = [x for _, _, x in one.supports if floor.reaches(x) > floor.reaches(x + shift)]
         mend = f"move the opening {said(abs(shift))} to the {'right' if shift > 0 else 'left'}"
         if unread:
@@ -349,7 +350,7 @@ class _Builder:
         return Finding(
             Severity.WARN,
             "wishes.centre",
-            "the wished place meets services that another place would not",
+            f"the {'old' if in_old else 'wished'} place meets services that another would not",
             f"{mend}, or have them moved",
             "geometry of the arrangement",
             () if unread or wishes.centre is None else tuple(changes),

@@ -28,6 +28,12 @@ _ROLES: dict[str, Role] = {
     "plate": "plate",
     "head": "head",
 }
+_KEYS = {
+    "stud": "there.stud",
+    "noggin": "there.noggin",
+    "plate": "there.top-plate",
+    "head": "there.old-head",
+}
 
 
 def with_found(at: OpeningSetOut, new: tuple[Member, ...]) -> tuple[Member, ...]:
@@ -84,10 +90,9 @@ def _kept(member: Member, stud: Found) -> Member:
     blocks = tuple(replace(block, x0=stud.x.low, x1=stud.x.high) for block in member.blocks)
     return replace(
         member,
-        key="there.stud", name=f"{stud.label}, becomes the {member.label}", blocks=blocks,
+        key="there.stud", name=f"stud {stud.id}, becomes the {member.label}", blocks=blocks,
         origin="there already", label=stud.label, stock="", section=None,
-        where=f"stays as the {member.label}, {member.side}{cut}: look that it is whole, straight "
-        "and plumb",
+        where=f"as the {member.label}, {member.side}{cut}: look that it is sound and plumb",
     )  # fmt: skip
 
 
@@ -96,10 +101,10 @@ def _found(at: OpeningSetOut, one: Found, new: list[Member]) -> Member:
     why = "" if one.stays else _in_the_way(at, one, new)
     sure = "" if one.sure else "; not sure: look before it is counted on"
     return Member(
-        key=f"there.{one.what}", name=one.label, role=_ROLES[one.what],
+        key=_KEYS[one.what], name=f"{one.what} {one.id}", role=_ROLES[one.what],
         lies="z" if one.what == "stud" else "x", label=one.label,
         origin="comes out" if why else "there already",
-        where=(f"comes out: it stands {why}" if why else "stays") + sure,
+        where=(why or "clear of the work") + sure,
         blocks=(_block(at, one),),
     )  # fmt: skip
 

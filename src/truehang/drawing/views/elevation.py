@@ -11,6 +11,7 @@ from truehang.drawing.scene import Box, Layer, Point, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.site import DRAWN_THERE, Site, drawn_as
 from truehang.drawing.views.window import Window
+from truehang.members import Member
 from truehang.shapes import Span, line_between
 
 if TYPE_CHECKING:
@@ -92,8 +93,10 @@ def _elevation(
         (Layer.HIDDEN, word("leaf open, ribs")),
         (Layer.CENTRE, word("level line, centres")),
     ]
+    keys += framing_keys(site, sheet)
     if site.outline:
         keys.append((Layer.OLD, word("old opening as measured")))
+    name_old(draft, site, sheet)
     return draft.close(
         f"elevation-{side.lower()}",
         word(f"Elevation from side {side}"),
@@ -171,21 +174,12 @@ def wall_geometry(
     """The wall as it will stand behind its lining, seen from a side. No sizes, no words."""
     heights = arrangement.heights
     low, high = _ends(arrangement, site)
-    surface = line_between(site.floor, low, high)
-    draft.polyline(Layer.FLOOR, surface, "floor")
-    bottom = min(z for _, z in surface) - FLOOR_DEPTH
-    for (x0, z0), (x1, z1) in pairwise(surface):
-        draft.polygon(
-            Layer.HATCH,
-            ((x0, z0), (x1, z1), (x1, bottom), (x0, bottom)),
-            "diagonal",
-            "floor",
-            edge=False,
-        )
+    bottom = surface(draft, site, Span(low, high))
     if site.outline:
         draft.polygon(Layer.OLD, tuple(site.outline), part="old-opening")
     _opening(draft, arrangement)
-    _pieces(draft, site, Window(x0=low, x1=high, y1=_top(arrangement, site)))
+    window = Window(x0=low, x1=high, y1=_top(arrangement, site))
+    wall_pieces(draft, (*site.pieces(), *site.out), window)
     _frame(draft, arrangement)
     for leaf in arrangement.leaves if leaves else ():
         _leaf(draft, leaf, heights.handle)
@@ -193,6 +187,40 @@ def wall_geometry(
         if low < service.x < high:
             _service(draft, service, (low, bottom, high, heights.rough_head + SERVICE_ABOVE), side)
     draft.line(Layer.CENTRE, (low, heights.level_line), (high, heights.level_line), "level-line")
+
+
+def surface(draft: Draft, site: Site, ends: Span) -> float:
+    """The floor along a stretch, with some of what is under it; gives how far down it is drawn."""
+    line = line_between(site.floor, ends.low, ends.high)
+    draft.polyline(Layer.FLOOR, line, "floor")
+    bottom = min(z for _, z in line) - FLOOR_DEPTH
+    for (x0, z0), (x1, z1) in pairwise(line):
+        corners = ((x0, z0), (x1, z1), (x1, bottom), (x0, bottom))
+        draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
+    return bottom
+
+
+def old_opening(draft: Draft, site: Site, sheet: Sheet) -> None:
+    """The old opening as it was measured, with its name."""
+    if site.outline:
+        draft.polygon(Layer.OLD, tuple(site.outline), part="old-opening")
+    name_old(draft, site, sheet)
+
+
+def name_old(draft: Draft, site: Site, sheet: Sheet) -> None:
+    """The name of the old opening, at its head."""
+    if not site.outline:
+        return
+    xs, zs = [x for x, _ in site.outline], [z for _, z in site.outline]
+    at = ((min(xs) + max(xs)) / 2, max(zs))
+    draft.label(sheet.word("old opening"), at)
+
+
+def framing_keys(site: Site, sheet: Sheet) -> list[tuple[Layer, str]]:
+    """The kinds of line for what is there and what comes out, where there is any."""
+    drawn = {drawn_as(one)[0] for one in site.found}
+    kinds = ((Layer.THERE, "there, stays"), (Layer.OUT, "comes out"))
+    return [(layer, sheet.word(name)) for layer, name in kinds if layer in drawn]
 
 
 def _opening(draft: Draft, arrangement: Arrangement) -> None:
@@ -215,16 +243,20 @@ def _opening(draft: Draft, arrangement: Arrangement) -> None:
         )
 
 
-def _pieces(draft: Draft, site: Site, window: Window) -> None:
+def wall_pieces(
+    draft: Draft, pieces: Sequence[Member], window: Window, *, shaded: bool = False
+) -> None:
     """Every piece of framing as far up as the wall is drawn, each place once: what stands behind
-    another is not drawn again."""
+    another is not drawn again. `shaded`: new timber is, so that it stands out."""
     seen: set[tuple[Layer, Box]] = set()
-    for piece in site.pieces():
+    for piece in pieces:
         layer, hatch, part = drawn_as(piece)
         x, z = piece.x, piece.z
+        if shaded and piece.origin == "new":
+            layer, hatch = Layer.FRAME, "dots"
         if piece.role in ("rib", "base batten"):
             layer = Layer.HIDDEN
-        if piece.origin == "there already" and z.length < DRAWN_THERE:
+        if piece.origin != "new" and piece.role == "head" and z.length < DRAWN_THERE:
             z = Span(z.low, z.low + DRAWN_THERE)
         shape = (x.low, z.low, x.high, z.high)
         if z.length > LEAST and (layer, shape) not in seen:

@@ -24,6 +24,8 @@ PARTS: dict[str, str] = {
     "old-opening": "old opening",
     "rough-opening": "rough opening",
     "studs": "studs",
+    "comes-out": "comes out",
+    "stays": "stays",
     "back-stud": "back stud",
     "closing-jamb": "closing jamb",
     "pockets": "pocket",

@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING
 from truehang.drawing.draft import Draft, Edge
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import level_line_note, made_sizes, up_dimensions
+from truehang.drawing.views.elevation import (
+    framing_keys,
+    level_line_note,
+    made_sizes,
+    up_dimensions,
+)
 from truehang.drawing.views.setout import marks
 from truehang.drawing.views.site import DRAWN_THERE, HeadOver, Site, drawn_as
 from truehang.drawing.views.window import RIM, Window
@@ -73,7 +78,13 @@ def plan_section(
             (Layer.HIDDEN, sheet.word("leaf, open")),
             (Layer.LINING, sheet.word("lining")),
             *_barred_key(zones, sheet),
+            *framing_keys(here, sheet),
         ]
+        if jambs := old_jambs(here):
+            keys.append((Layer.OLD, sheet.word("old opening as measured")))
+            left, right = jambs
+            told, plain = sheet.between(left, right), sheet.style == "mm"
+            draft.dimension("below", left, right, told, sheet.word("old opening"), plain)
         notes = [sheet.word("Side A is at the bottom. Details of this section follow.")]
         title = sheet.word("Plan section")
         return draft.close("plan-section", title, keys=keys, notes=notes, bar=sheet.bar(scale))
@@ -200,9 +211,10 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, site: Site, window: Wi
     for y0, y1 in ((0.0, wall.lining_a), (wall.lining_a + wall.stud, wall.thickness)):
         for x0, x1 in ((ends[0], mouths[0]), (mouths[-1], ends[1])):
             window.rectangle(draft, Layer.LINING, (x0, y0, x1, y1), "diagonal", "lining")
-    for piece in site.pieces():
+    for piece in (*site.pieces(), *site.out):
         if piece.z.low < arrangement.heights.handle < piece.z.high:
             _cut_level(draft, arrangement, piece, window)
+    _old_jambs(draft, arrangement, site, window)
     if "trim" in draft.highlight:
         _trim(draft, arrangement, window)
     y0, y1 = _leaf_depth(arrangement)
@@ -213,11 +225,35 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, site: Site, window: Wi
         window.rectangle(draft, Layer.LEAF, closed, part="leaves")
 
 
+OLD_PAST = 25.0
+"""How far the old opening's jambs are drawn past the faces, mm."""
+
+
+def _old_jambs(draft: Draft, arrangement: Arrangement, site: Site, window: Window) -> None:
+    """Both jambs of the old opening, through the wall and a little past its faces."""
+    for x in old_jambs(site) or ():
+        if window.x0 < x < window.x1:
+            ends = ((x, -OLD_PAST), (x, arrangement.wall.thickness + OLD_PAST))
+            draft.line(Layer.OLD, *ends, "old-opening")
+
+
+def old_jambs(site: Site) -> tuple[float, float] | None:
+    """The x of the old opening's jambs, where they stand furthest in; None where there is none."""
+    if not site.outline:
+        return None
+    xs = [x for x, _ in site.outline]
+    quarter = (max(xs) - min(xs)) / 4  # base and head have points between the jambs
+    left = [x for x in xs if x < min(xs) + quarter]
+    return max(left), min(x for x in xs if x > max(xs) - quarter)
+
+
 def _cut_level(draft: Draft, arrangement: Arrangement, piece: Member, window: Window) -> None:
     """An upright piece as the level cut shows it."""
     layer, _, part = drawn_as(piece)
     shape = (piece.x.low, piece.y.low, piece.x.high, piece.y.high)
-    if piece.role == "closing jamb":
+    if not piece.stands:
+        window.rectangle(draft, layer, shape, part=part)
+    elif piece.role == "closing jamb":
         window.rectangle(draft, layer, shape, part=part)
         _groove(draft, arrangement, window)
     else:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
-from truehang.drawing.views.elevation import wall_geometry, wall_size
+from truehang.drawing.views.elevation import framing_keys, name_old, wall_geometry, wall_size
 from truehang.drawing.views.site import Site
 from truehang.shapes import line_between
 
@@ -36,11 +37,15 @@ def _of_frame(rows: Sequence[RodMark]) -> list[RodMark]:
 
 def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, site: Site | None = None) -> Scene:
     """The bare frame from side A with running marks along and up from the datum."""
-    word, bare = sheet.word, (site or Site()).bare
+    word, here = sheet.word, replace(site or Site(), services=())
+    keys = framing_keys(here, sheet)
+    if here.outline:
+        keys.append((Layer.OLD, word("old opening as measured")))
 
     def build(scale: float) -> Scene:
         draft = Draft(scale)
-        wall_geometry(draft, arrangement, "A", bare, leaves=False)
+        wall_geometry(draft, arrangement, "A", here, leaves=False)
+        name_old(draft, here, sheet)
         draft.running("below", marks(sheet, _of_frame(arrangement.rod.along)))
         draft.running("left", marks(sheet, _of_frame(arrangement.rod.up)))
         notes = [
@@ -49,12 +54,13 @@ def frame_set_out(arrangement: Arrangement, sheet: Sheet, *, site: Site | None =
         return draft.close(
             "frame-set-out",
             word("Frame set-out from side A"),
+            keys=keys,
             notes=notes,
             bar=sheet.bar(scale),
             page=sheet,
         )
 
-    return largest(build, sheet, wall_size(arrangement, bare), finest=5, around=(40.0, 45.0))
+    return largest(build, sheet, wall_size(arrangement, here), finest=5, around=(40.0, 45.0))
 
 
 def packers(arrangement: Arrangement, sheet: Sheet, *, site: Site | None = None) -> Scene:

@@ -27,6 +27,10 @@ _FRAME: dict[Role, str] = {
 def drawn_as(member: Member) -> tuple[Layer, HatchKind | None, str]:
     """On which layer a piece is drawn, how it is filled, and to which parts of a picture it
     belongs."""
+    if member.origin == "comes out":
+        return Layer.OUT, None, "comes-out"
+    if member.origin == "there already" and member.role != "head":
+        return Layer.THERE, None, "studs stays"
     if member.role in _FRAME:
         return Layer.FRAME, None, _FRAME[member.role]
     if member.role == "packers":
@@ -86,6 +90,16 @@ class Site:
     def bare(self) -> Site:
         """Floor and framing only."""
         return replace(self, outline=(), services=())
+
+    @property
+    def out(self) -> tuple[Member, ...]:
+        """The pieces that come out."""
+        return tuple(one for one in self.members if not one.stands)
+
+    @property
+    def found(self) -> tuple[Member, ...]:
+        """The pieces that are there before anything is done, whatever becomes of them."""
+        return tuple(one for one in self.members if one.origin != "new")
 
     def pieces(self, *roles: Role) -> tuple[Member, ...]:
         """The pieces of these roles (all, where none is named) that stand when it is done."""

@@ -51,6 +51,7 @@ def _zones(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
 _FRAME = ("head", "back-stud*", "closing-jamb", "base*")
 _TRIM = ("trim-*", "skirting-*")
 _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
+    "studs-out": _of(framing.there, told=("framing.*",)),
     "frame-up": _of(framing.about, cutting.framing, _fixed("framing*")),
     "level-base": _of(packers.levels, told=("fit.pack.*", "fit.level_line", "site.pack*")),
     "assemble": _of(framing.frame, told=("takeoff.frame.*.length",)),

@@ -36,7 +36,7 @@ _LOAD = {
 }
 _BUILT = {
     "fill-opening": "in the old opening",
-    "beside-opening": "with its pocket beside the old opening",
+    "beside-opening": "beside the old opening, in the place of the old door",
     "new-opening": "in a new opening",
     "new-wall": "in a new wall",
 }

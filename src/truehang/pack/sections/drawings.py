@@ -24,7 +24,8 @@ def details(_plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ..
 
 def on_site(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
     """The sheets to pin up beside the opening: the faces that are worked on, and the set-out."""
-    pinned = album.only(*(f"elevation-{side}" for side in _worked(plan)), "frame-set-out")
+    faces = (f"elevation-{side}" for side in _worked(plan))
+    pinned = album.only(*faces, "frame-set-out", "framing-there")
     return (Section("Drawings", pinned),) if pinned else ()
 
 

@@ -24,6 +24,37 @@ _KIT = (
 )
 
 
+_THERE = (
+    "What was found in the wall, or an old opening always has, from left to right. What is not "
+    "sure is looked at before it is counted on; if it is not where it is written, stop: the plan "
+    "is made again."
+)
+
+
+def there(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
+    """What stands in the wall already, and what becomes of each piece."""
+    found = [m for m in plan.members if m.origin != "new" and m.key != "there.head"]
+    if not any(m.role in ("wall stud", "jamb stud", "king stud") for m in found):
+        return ()
+    table = Table(
+        columns=(
+            Column("Piece", share=0.8),
+            Column(f"x from – to, {printing.unit}", "right", strong=True),
+            Column("What becomes of it", share=2.0),
+        ),
+        rows=tuple(
+            (
+                m.label,
+                f"{printing.length(m.x.low)} – {printing.length(m.x.high)}",
+                f"{'Stays' if m.stands else 'Comes out'}: {m.where}",
+            )
+            for m in sorted(found, key=lambda m: (m.x.low, m.z.low, m.name))
+        ),
+        title="Framing that is there",
+    )
+    return (table, Text(_THERE, "small"))
+
+
 def about(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
     """What goes in new about the frame, a row for each piece."""
     return _pieces(plan, printing, frame=False)
