@@ -148,13 +148,26 @@ def _write(path: Path, content: str | bytes) -> None:
 def new(
     path: Annotated[Path, typer.Argument(help="The job file to write.")] = Path("job.yaml"),
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    situation: Annotated[
+        str,
+        typer.Option(
+            help="What is done to the wall: fill-opening, beside-opening, new-opening or new-wall."
+        ),
+    ] = "",
 ) -> None:
-    """Write a commented job file to fill in."""
+    """Write a commented job file to fill in, for what is done to the wall."""
     from truehang.job import starter
+    from truehang.situations import SITUATIONS
 
+    ways = [f"  {one.key:<15} {one.name}. {one.words}" for one in SITUATIONS]
+    if situation and situation not in {one.key for one in SITUATIONS}:
+        _fail(2, "\n".join([f"--situation {situation!r}: there is none; choose one of", *ways]))
     if path.exists() and not force:
         _fail(NOT_WRITTEN, f"{path} is there already; choose another name, or add --force")
-    _write(path, starter())
+    _write(path, starter(situation))
+    if not situation:
+        typer.echo("\n".join(["What is done to the wall? Set wall.situation to", *ways]))
+        typer.echo("The file begins with the first of them as its example.")
     typer.echo(f"{path} written. Fill in the readings, then: truehang check {path}")
 
 

@@ -96,7 +96,11 @@ class Hand:
 
     def _one(self, scope: str, name: str, value: Any) -> None:
         field = self.page.locator(f'{scope} [name="{name}"]')
-        kind = field.evaluate("e => e.type")
+        kind = field.first.evaluate("e => e.type")
+        if kind == "radio":
+            assert self.page.locator(f'{scope} [name="{name}"]:checked').count() in (0, 1)
+            self.page.locator(f'{scope} [name="{name}"][value="{value}"]').check()
+            return
         if kind == "checkbox":
             field.set_checked(bool(value))
         elif kind == "select-one":

@@ -16,6 +16,7 @@ from truehang import catalogue, demo
 from truehang.job import load
 from truehang.measure import PLACES
 from truehang.plan import plan
+from truehang.situations import SITUATIONS
 from truehang.store import Store
 
 DEMO = demo.files("fernhollow")[0][1]
@@ -88,12 +89,15 @@ def head(desk: Desk, job: str) -> Any:
 def test_a_new_job_needs_a_title_a_run_and_a_ceiling_only(desk: Desk) -> None:
     fields = desk.form("/jobs/new", "/jobs")
     fields |= {"job.title": "Quiet door, number 3", "wall.run": "4.2 m", "wall.ceiling": "2600"}
-    page = desk.post("/jobs", fields)
+    assert "wall.situation" not in fields  # nothing is ticked before someone chose
+    assert "situation" in desk.post("/jobs", fields, 422)
+    page = desk.post("/jobs", fields | {"wall.situation": "new-opening"})
     assert "<h1>Measure</h1>" in page
     summary = desk.store.jobs()[0]
     made = head(desk, f"/jobs/{summary.id}")
     assert made.job.name == "quiet-door-number-3"
     assert made.wall.run == 4200
+    assert made.wall.situation == "new-opening"
     assert made.wall.make_up.studs.depth == 90
 
 
@@ -107,6 +111,18 @@ def test_what_is_wrong_in_a_new_job_is_said_by_field_and_nothing_typed_is_lost(d
     assert 'value="4.2"' in page
     assert 'value="tall"' in page
     assert desk.store.jobs() == before
+
+
+def test_a_situation_is_chosen_from_pictures_with_words(desk: Desk) -> None:
+    page = html.unescape(desk.get("/jobs/new"))
+    tags = re.findall(r'<input type="radio" name="wall.situation"[^>]*>', page)
+    assert len(tags) == len(SITUATIONS)
+    for one, tag in zip(SITUATIONS, tags, strict=True):
+        assert f'value="{one.key}"' in tag
+        assert " checked" not in tag
+        assert " required" in tag
+        assert f"<title>{one.name}</title><desc>{one.shows}</desc>" in page
+        assert one.words in page
 
 
 def test_a_job_file_is_brought_in_and_comes_out_the_same(desk: Desk) -> None:

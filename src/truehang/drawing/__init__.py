@@ -17,6 +17,7 @@ from truehang.drawing.solid import solids
 from truehang.drawing.stamp import stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.svg import svg
+from truehang.drawing.views.situation import situation_picture
 
 __all__ = [
     "PAPERS",
@@ -34,6 +35,7 @@ __all__ = [
     "rod_pages",
     "rod_strips",
     "scenes",
+    "situation_picture",
     "solids",
     "stamped",
     "step_pictures",

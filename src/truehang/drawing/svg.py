@@ -40,8 +40,9 @@ def number(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def svg(scene: Scene, *, standalone: bool = True) -> str:
-    """The scene as an SVG document; `standalone` False leaves out the XML declaration."""
+def svg(scene: Scene, *, standalone: bool = True, about: str = "") -> str:
+    """The scene as an SVG document; `standalone` False leaves out the XML declaration. `about` says
+    what it shows, for those who can't see it."""
     wide, high = scene.paper
     pen = _Pen(scene)
     body: list[str] = []
@@ -64,6 +65,7 @@ def svg(scene: Scene, *, standalone: bool = True) -> str:
         f'viewBox="0 0 {number(wide)} {number(high)}" role="img" fill="none" '
         f'font-family="{metrics.FAMILY}, sans-serif">'
         f"<title>{_clean(scene.title)}</title>"
+        + (f"<desc>{_clean(about)}</desc>" if about else "")
         + (f"<defs>{patterns}</defs>" if patterns else "")
         + "\n"
         + "\n".join(body)

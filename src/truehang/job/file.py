@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from decimal import Decimal
 from importlib import resources
@@ -74,9 +75,14 @@ def canonical(job: Job) -> bytes:
     ).encode()
 
 
-def starter() -> str:
-    """A commented job file to begin from; it is complete and checks clean."""
-    return (resources.files(__package__) / "starter.yaml").read_text(encoding="utf-8")
+def starter(situation: str = "") -> str:
+    """A commented job file to begin from; it is complete and checks clean. `situation` is the key
+    of what is done to the wall, in place of the example's."""
+    text = (resources.files(__package__) / "starter.yaml").read_text(encoding="utf-8")
+    return _SITUATION.sub(rf"\g<1>{situation}", text, count=1) if situation else text
+
+
+_SITUATION = re.compile(r"^(  situation: )\S+", re.M)
 
 
 def plain(value: Any) -> Any:

@@ -31,6 +31,7 @@ from truehang.lengths import format_given
 from truehang.money import Money
 from truehang.pack.printing import Printing
 from truehang.rule import behind, worked
+from truehang.situations import SITUATIONS, Situation
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
 from truehang.web.papers import offered
@@ -256,7 +257,12 @@ def _environment() -> Environment:
         "figure": _figure, "worked": _worked, "spoken": _spoken, "asid": _as_id,
         "cutout": _cut_out,
     }  # fmt: skip
-    env.globals |= {"count": _count, "drawing": _drawing, "offered": offered}
+    env.globals |= {
+        "count": _count,
+        "drawing": _drawing,
+        "offered": offered,
+        "situations": _situations,
+    }
     parts = env.get_template("parts.html").module
     env.globals |= {
         name: getattr(parts, name)
@@ -376,8 +382,20 @@ def drawn(request: Request, key: Hashable, scene: Callable[[], Scene]) -> Markup
     return made
 
 
-def _drawing(scene: Scene) -> Markup:
+def _drawing(scene: Scene, about: str = "") -> Markup:
     """A scene as SVG inside a page, with its title for those who can't see it."""
     from truehang.drawing import svg
 
-    return Markup('<div class="paper">{}</div>').format(Markup(svg(scene, standalone=False)))
+    art = Markup(svg(scene, standalone=False, about=about))
+    return Markup('<div class="paper">{}</div>').format(art)
+
+
+@cache
+def _situations() -> tuple[tuple[Situation, Markup], ...]:
+    """What can be done to a wall, each with its picture."""
+    from truehang.drawing import Sheet, situation_picture
+
+    return tuple(
+        (one, _drawing(situation_picture(one.key, one.name, Sheet()), one.shows))
+        for one in SITUATIONS
+    )

@@ -22,11 +22,24 @@ from truehang.lengths import LengthError, LengthStyle, format_given, parse_lengt
 from truehang.web.wording import on_page
 
 Kind = Literal[
-    "length", "number", "text", "note", "choice", "truth", "yes", "day", "lengths", "rows", "group"
+    "length",
+    "number",
+    "text",
+    "note",
+    "choice",
+    "picture",
+    "truth",
+    "yes",
+    "day",
+    "lengths",
+    "rows",
+    "group",
 ]
 Choices = Mapping[str, tuple[tuple[str, str], ...]]
 """What can be chosen (value, label), by the field's path in the job file."""
 
+_PICTURED = "wall.situation"
+"""What is chosen from pictures, in words of its own (`truehang.situations`)."""
 MOST_ROWS = 80
 TRUTH = (("", "not known"), ("yes", "yes"), ("no", "no"))
 _TRUTHS = {"yes": True, "no": False}
@@ -150,6 +163,8 @@ class Form:
         if shape.kind == "truth":
             text = "" if value is None else "yes" if value else "no"
             return replace(made, value=text, choices=TRUTH)
+        if where == _PICTURED:
+            return replace(made, kind="picture", value="" if value is None else str(value))
         if shape.kind == "choice" or where in self.choices:
             return self._choice(made, shape, value, where)
         return replace(made, value=self.text(shape.kind, value))

@@ -144,13 +144,13 @@ def _new_fields(
 
 
 def _usual() -> Document:
-    """What a new job begins with: a plain stud wall (common practice, no source)."""
+    """What a new job begins with: a plain stud wall (common practice, no source). What is done
+    to it is for the person to say."""
     board = [{"material": "plasterboard", "thickness": 10}]
     return {
         "truehang": 1,
         "job": {"region": "au"},
         "wall": {
-            "situation": "fill-opening",
             "datum": "left end of the run, seen from side A",
             "make_up": {
                 "face_a": board,

@@ -66,7 +66,8 @@ def _routes(desk: Desk) -> APIRouter:
             request, "stages/choose.html", status, view=view, parts=parts, cards=cards,
             fitting=len(plan.weighed), found=plan.options, every=every, narrowed=narrowed,
             kinds=KINDS,
-            chosen=view.plan.arrangement.option.key if view.plan.arrangement else "", **more,
+            chosen=view.plan.arrangement.option.key if view.plan.arrangement else "",
+            picked=wishes.kit != "any", **more,
         )  # fmt: skip
 
     @routes.get("")
