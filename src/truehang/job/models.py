@@ -234,6 +234,19 @@ class UndersideReading(Section):
     z: Tall = Field(description="its underside above the level datum, mm")
 
 
+class Capacity(Section):
+    """What an engineer says may be hung from what is over the opening."""
+
+    load: Number = Field(
+        gt=0,
+        le=1000,
+        description="what may be hung from it in all, spread along it, beside what it carries "
+        "already, kN: 3.5",
+    )
+    who: Line = Field(description="the role and practice number, no personal data")
+    document: Line = Field(description="number of the document or drawing")
+
+
 class Over(Section):
     """What is over the opening already, that the track might hang from."""
 
@@ -257,6 +270,9 @@ class Over(Section):
         gt=0,
         le=1_000_000,
         description="of steel, the second moment of area on its strong axis, cm4: 1320",
+    )
+    capacity: Capacity | None = Field(
+        default=None, description="what may be hung from it, where an engineer gave it"
     )
     note: Note = Field(default="", description="what was seen, and who looked")
 

@@ -164,10 +164,12 @@ def lightest(
     hardware: tuple[LeafHardware, ...],
     span: tuple[float, float],
     room: float = math.inf,
+    breadth: float | None = None,
 ) -> Lightest | None:
-    """The lightest sawn section no deeper than `room` (mm) that holds the track from support to
-    support (x, mm); where none keeps the leaves true in time, the lightest that keeps the limit of
-    deflection. None where none sold does."""
+    """The lightest sawn section no deeper than `room` and no thicker through the wall than
+    `breadth` (mm; None: the studs) that holds the track from support to support (x, mm); where none
+    keeps the leaves true in time, the lightest that keeps the limit of deflection. None where none
+    sold does."""
     if room < LEAST_HEAD:
         return None
     timber = catalogue.timber_in(region)
@@ -178,7 +180,7 @@ def lightest(
         timber,
         lining=LINING_MASS,
         depth_room=room,
-        breadth_room=arrangement.wall.stud + 0.5,
+        breadth_room=arrangement.wall.stud + 0.5 if breadth is None else breadth,
     )
     grade_of = {section.code: timber.grade(section.grade) for section in timber.sawn}
     made = (

@@ -40,6 +40,7 @@ from truehang.plan.faces import (
 from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
 from truehang.plan.open_fixings import open_fixings
+from truehang.plan.over_packs import head_places
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -245,10 +246,10 @@ def _frame_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:
         side: Side = "right" if fit.closing_jamb.low >= fit.opening.high - 1e-6 else "left"
         most = spacing.get("closing jamb", 600.0)
         yield _jamb_row(fit, kit, fit.closing_jamb, most, side, _behind(fit, about, side))
-    yield _head_row(fit, kit, spacing.get("head", 400.0), about)
+    yield _head_row(fit, kit, about)
 
 
-def _head_row(fit: Arrangement, kit: Kit, most: float, about: About) -> Row:
+def _head_row(fit: Arrangement, kit: Kit, about: About) -> Row:
     """Up into the timber over the frame: into the middle of a ply, never between two."""
     heights, middle = fit.heights, fit.wall.thickness / 2
     clearance = heights.rough_head - heights.head_top
@@ -260,7 +261,7 @@ def _head_row(fit: Arrangement, kit: Kit, most: float, about: About) -> Row:
         label="head of the frame to the head over it",
         axis="+z",
         surface=heights.head_underside,
-        places=tuple((x, y) for x in spread(fit.frame.low, fit.frame.high, most, 100)),
+        places=tuple((x, y) for x in head_places(fit, kit)),
         through=(
             Sheet("head member", kit.head_depth),
             over,

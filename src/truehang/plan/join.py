@@ -43,6 +43,7 @@ from truehang.plan.model import Plan
 from truehang.plan.on_site import on_site
 from truehang.plan.over import Settled, Try, settle
 from truehang.plan.over_model import OverOpening, head_packing
+from truehang.plan.over_told import nothing_under
 from truehang.plan.readings import disagreements, measure
 from truehang.plan.space import Ask, access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
@@ -78,6 +79,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *measured.findings,
         *disagreements(job, measured),
         *(() if asked else (_nowhere(job, measured),)),
+        *(() if chosen else nothing_under(job, measured)),
         *(asked.findings if asked else ()),
         *found.findings,
         *access_not_wished(job, catalogue, where),

@@ -25,12 +25,11 @@ from truehang.plan.found import found
 from truehang.plan.frame import frame_set_out, stud_space
 from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
+from truehang.plan.over_packs import PACKERS_REACH
 from truehang.plan.space import stays_over
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.shapes import Span
 
-PACKERS_REACH = 20.0
-"""What packers alone make up over a frame's head, mm (common practice, no source)."""
 THERE = {
     "head": "head",
     "lintel": "lintel",

@@ -24,6 +24,7 @@ from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import (
     LEAST_HEAD,
+    LINING_MASS,
     HungHead,
     bare_head,
     framing,
@@ -34,8 +35,19 @@ from truehang.plan.carry import (
     track_head_of,
 )
 from truehang.plan.hang import hang
-from truehang.plan.over_model import HeadWay, OverOpening, There, Verdict, Way, stiffness
-from truehang.plan.over_told import PACK_MOST, figures_of, findings_of
+from truehang.plan.over_model import (
+    PACK_MOST,
+    HeadPack,
+    HeadWay,
+    OverOpening,
+    There,
+    Verdict,
+    Way,
+    stiffness,
+)
+from truehang.plan.over_packs import head_packs, packs_figure, sag_over
+from truehang.plan.over_told import figures_of, findings_of
+from truehang.plan.over_ways import Fitted, OtherWays, hung_clashes
 from truehang.plan.space import Ask, stays_over
 from truehang.plan.weigh import WeighedOption
 from truehang.structure import HeadMember, HeadSizing
@@ -47,6 +59,7 @@ G = E/2(1 + 0.3); from memory, to be checked against those standards."""
 ALREADY_DOWN = 1e-3
 """What is there has gone down under its own weight already, so it is given next to none, kg/m3."""
 CM4 = 1e4
+GRAVITY = 9.81
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,11 +226,15 @@ class _Settler:
         )
 
     def _under(
-        self, chosen: WeighedOption, keep: float, clear_height: float | None = None
+        self,
+        chosen: WeighedOption,
+        keep: float,
+        clear_height: float | None = None,
+        asked: Ask | None = None,
     ) -> _Case | None:
         """The same arrangement, kit and leaf with so much room kept, and under a lower clear height
-        where one is given; None where it then can't be built."""
-        asked, option = self.first.asked, chosen.option
+        or for another request where one is given; None where it then can't be built."""
+        asked, option = asked or self.first.asked, chosen.option
         wishes = replace(
             asked.request.wishes,
             arrangements=(option.arrangement,),
@@ -237,7 +254,7 @@ class _Settler:
         kit = next(kit for kit in asked.kits if kit.id == fit.kit_id)
         leaf = next(leaf for leaf in self.catalogue.leaves if leaf.id == fit.leaf_id)
         hung = hang(self.job, fit, kit, leaf, self.catalogue.seals)
-        room = self.first.head_limit - fit.heights.rough_head
+        room = asked.request.head_limit - fit.heights.rough_head
         head = track_head(fit, self.catalogue, self.region, hung, room)
         return _Case(keep, same[0], fit, hung, head)
 
@@ -300,6 +317,9 @@ class _Settler:
         verdict: Verdict = "unknown"
         if movement is not None:
             verdict = "holds" if keeps_true(movement) else "too soft"
+        load = self._hung_load(hung, ends)
+        if over.capacity is not None and over.capacity.load < load:
+            verdict = "too weak"
         option = self.chosen.option
         shown = member or (need.choice.member if need else None)
         way = HeadWay(
@@ -318,7 +338,41 @@ class _Settler:
             stiffness=stiffness(shown) if shown else None,
         )
         depth = over.depth or (need.choice.member.depth if need else LEAST_HEAD)
-        return There(way, need, depth, movement, member, timber, ends)
+        way = replace(way, clashes=hung_clashes(job, way, self.bears))
+        return There(way, need, depth, movement, member, timber, ends, load)
+
+    def _hung_load(self, hung: tuple[LeafHardware, ...], ends: tuple[float, float]) -> float:
+        """What leaves, lining and track weigh on what they hang from, kN."""
+        leaves = sum(sum(one.standing) for one in hung)
+        return (leaves + LINING_MASS * GRAVITY * (ends[1] - ends[0]) / 1000.0) / 1000.0
+
+    def _others(self, there: There | None) -> tuple[HeadWay, ...]:
+        """What else could be done about what is there."""
+        if there is None:
+            return ()
+        fit = self.chosen.arrangement
+        return OtherWays(
+            job=self.job,
+            catalogue=self.catalogue,
+            region=self.region,
+            there=there,
+            fit=fit,
+            option=self.chosen.option,
+            hung=self.chosen.hardware,
+            limit=self.first.head_limit,
+            jambs=self._jambs(fit),
+            bears=self.bears,
+            refit=self._anew,
+        ).ways()
+
+    def _anew(self, limit: float, keep: float, highest: bool) -> Fitted | None:
+        """The same kit and leaf under this z (mm), with so much (mm) kept for a head."""
+        asked = self.first.asked
+        wishes = asked.request.wishes
+        wishes = replace(wishes, clear_height=None) if highest else wishes
+        other = replace(asked, request=replace(asked.request, head_limit=limit, wishes=wishes))
+        one = self._under(self.chosen, keep, asked=other)
+        return None if one is None else Fitted(one.option, one.fit, one.hung)
 
     def _ends(self, fit: Arrangement) -> tuple[float, float]:
         """What is there is reckoned from mouth to mouth where it can be packed tight onto the ribs;
@@ -374,7 +428,7 @@ class _Settler:
         near = (there.way.packing or 0.0) <= PACK_MOST
         if there.way.verdict == "holds" and near:
             return "existing"
-        if not case.keep or there.way.verdict == "too soft":
+        if not case.keep or there.way.verdict in ("too soft", "too weak"):
             return "own"
         return "existing"
 
@@ -389,23 +443,33 @@ class _Settler:
             head, ends = self._hung_there(there), there.ends
         else:
             head = case.head if case is not None else self._head(fit, chosen, room)
-        read = [one.z for one in self.job.wall.over.underside if stays_over(self.job)]
+        there_still = stays_over(self.job)
+        packs: tuple[HeadPack, ...] = ()
+        if way == "existing":
+            kit = next(kit for kit in self.catalogue.kits if kit.id == fit.kit_id)
+            packs = head_packs(self.job, fit, kit, tried.asked.request.packers, limit)
         over = OverOpening(
             kind=self.job.wall.over.kind,
             way=way,
             limit=limit,
             room=room,
             top=fit.heights.rough_head + (head.choice.member.depth if head.choice else 0.0),
-            sag=max(read) - min(read) if read else 0.0,
-            ways=(_own_way(case, why_not, chosen), *([there.way] if there else [])),
+            sag=sag_over(self.job, self._jambs(fit)) if there_still else 0.0,
+            ways=(
+                _own_way(case, why_not, chosen),
+                *([there.way] if there else []),
+                *self._others(there),
+            ),
             ends=ends,
             free=way == "existing" and self.bears,
+            packs=packs,
         )
         told = findings_of(self.job, self.measured, self.bears, over, there, self.lower)
         unsized = ""
         if way == "own" and head.choice is None:
             unsized = f"no {word('timber')} sold here that goes in keeps the leaves true"
-        return Settled(tried, head, over, tuple(told), figures_of(over, there), unsized=unsized)
+        figures = (*figures_of(over, there), *packs_figure(packs))
+        return Settled(tried, head, over, tuple(told), figures, unsized=unsized)
 
     def _hung_there(self, there: There) -> HungHead:
         """What is there as the head that the track hangs from; where it is not known, it is taken

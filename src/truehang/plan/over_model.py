@@ -10,8 +10,13 @@ from truehang.fit import Arrangement
 from truehang.plan.carry import Lightest
 from truehang.structure import HeadMember, HeadMovement
 
-Way = Literal["own", "existing"]
-Verdict = Literal["holds", "too soft", "unknown"]
+Way = Literal["own", "existing", "higher", "replace", "beside"]
+"""A new head under what is there; what is there; the same with a higher leaf close under it; a new
+head in its place; a new head beside it, at the same height."""
+Verdict = Literal["holds", "too soft", "too weak", "unknown"]
+PACK_MOST = 45.0
+"""How far a frame is packed down from what is over it before a new head is the better way: one
+piece of framing on the flat, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,38 @@ class HeadWay:
     verdict: Verdict = "holds"
     stiffness: float | None = None
     """E x I that it has, or must at least have, kN m2."""
+    clashes: tuple[str, ...] = ()
+    """What is in the way of it, or has to be done for it, beside the frame."""
+
+    @property
+    def name(self) -> str:
+        """What a carpenter calls it."""
+        if self.way == "existing" and (self.packing or 0.0) > PACK_MOST:
+            return PACKED
+        return NAMES[self.way]
+
+
+PACKED = "pack down from what is over the opening"
+NAMES: dict[Way, str] = {
+    "own": "a new head under it",
+    "existing": "hang off what is over the opening",
+    "higher": "hang off what is over the opening, with a higher leaf",
+    "replace": "replace it by a new head in its place",
+    "beside": "a new head beside it, at the same height",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class HeadPack:
+    """What is packed over the frame's head at one of its fixings (mm): the underside there, the gap
+    down to the frame, a strip of timber that lies over the whole head (0: none), and the packers on
+    it, thickest first; None where no stack makes it."""
+
+    x: float
+    underside: float
+    gap: float
+    strip: float
+    pieces: tuple[float, ...] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +91,15 @@ class OverOpening:
     """Between the rough head and the limit, mm."""
     top: float
     sag: float
-    """How much the underside that was read is out of level over the frame, mm."""
+    """How much the underside that was read is out of level from jamb to jamb, mm."""
     ways: tuple[HeadWay, ...]
     ends: tuple[float, float]
     """The x (mm) from where to where the member that holds the track spans."""
     free: bool
     """It carries load: nothing may be packed tight between it and the ribs."""
+    packs: tuple[HeadPack, ...] = ()
+    """What is packed at each head fixing, where the frame is fixed up to an underside that was
+    read."""
 
     @property
     def planned(self) -> HeadWay:
@@ -78,6 +118,8 @@ class There:
     member: HeadMember | None
     timber: Grade | None
     ends: tuple[float, float]
+    load: float
+    """What leaves, lining and track weigh on it, kN."""
 
 
 def head_packing(fit: Arrangement, over: OverOpening | None) -> tuple[float, float]:

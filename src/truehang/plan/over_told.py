@@ -11,16 +11,13 @@ from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan.carry import LEAST_HEAD, PRACTICE, Lightest
-from truehang.plan.over_model import HeadWay, OverOpening, There, stiffness
+from truehang.plan.over_model import PACK_MOST, HeadWay, OverOpening, There, stiffness
 
 GEOMETRY = "geometry of the arrangement"
-PACK_MOST = 45.0
-"""How far a frame is packed down from what is over it before a new head is the better way: one
-piece of framing on the flat, mm (common practice, no source)."""
 DISAGREE = 10.0
 """How far the underside that was read may be off the measured head, mm (common practice, no
 source)."""
-NAMES = {"own": "a new head of its own", "existing": "what is over the opening"}
+HELD_BY = {"own": "a new head of its own", "existing": "what is over the opening"}
 
 
 def findings_of(
@@ -43,7 +40,9 @@ def findings_of(
     if over.way == "existing" and there is not None:
         yield from _of_what_is_there(job, there, own, lower)
         yield from _cautions(job, bears, there, own)
-    yield from _readings(job, measured, over)
+        yield from _capacity(job, there)
+    yield from underside_lower(job, measured)
+    yield from _sags(over)
 
 
 def _no_room(job: Job, own: HeadWay, lower: float | None) -> Finding:
@@ -64,16 +63,27 @@ def _no_room(job: Job, own: HeadWay, lower: float | None) -> Finding:
 
 
 def _both_ways(over: OverOpening) -> Finding:
-    """Which way is planned, and what the other would come to."""
+    """Which way is planned, and what each other would come to."""
     plan, others = over.planned, [one for one in over.ways if one.way != over.way]
-    parts = [f"the track hangs from {NAMES[over.way]}{_sizes(plan, plan.option)}"]
+    parts = [f"the track hangs from {HELD_BY[over.way]}{_sizes(plan, plan.option)}"]
     for one in others:
-        parts.append(
-            f"from {NAMES[one.way]} it would be{_sizes(one, plan.option)}"
-            if one.possible
-            else f"{NAMES[one.way]} is not possible: {one.why_not}"
-        )
+        held = HELD_BY.get(one.way)
+        if held is None:
+            parts.append(
+                f"{one.name}{_sizes(one, plan.option)}"
+                if one.possible
+                else f"{one.name} is not possible: {one.why_not}"
+            )
+        elif one.possible:
+            parts.append(f"from {held} it would be{_sizes(one, plan.option)}")
+        else:
+            parts.append(f"{held} is not possible: {one.why_not}")
     mend = "wishes.head chooses: own, existing or any"
+    if any(one.possible and one.way in ("replace", "beside") for one in others):
+        mend += (
+            "; a head in its place or beside it is the engineer's to draw where the wall carries "
+            "load: once it is in, write wall.over as it then is, and its own readings"
+        )
     return Finding(Severity.NOTE, "wishes.head", "; ".join(parts), mend, PRACTICE)
 
 
@@ -115,6 +125,35 @@ def _of_what_is_there(
         )
 
 
+def _capacity(job: Job, there: There) -> Iterator[Finding]:
+    """What an engineer gave that may be hung from it, against what hangs there."""
+    given = job.wall.over.capacity
+    if given is None:
+        return
+    weighs = f"leaves, lining and track weigh {there.load:.2f} kN"
+    source = f"{given.who}, {given.document}"
+    if there.load > given.load:
+        yield Finding(
+            Severity.HOLD,
+            "wall.over.capacity",
+            f"{weighs}, and what is over the opening may take {given.load:g} kN beside what it "
+            f"carries already: {there.load - given.load:.2f} kN too much",
+            "take lighter leaves, set wishes.head to own, or ask the engineer again with this "
+            "weight",
+            source,
+            before="order",
+        )
+        return
+    yield Finding(
+        Severity.NOTE,
+        "wall.over.capacity",
+        f"{weighs}, {100 * there.load / given.load:.0f} % of the {given.load:g} kN that what is "
+        "over the opening may take beside what it carries already",
+        "show the engineer this weight, and how the frame is fixed, before it is hung",
+        source,
+    )
+
+
 def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Finding]:
     given = job.wall.over
     if there.member is not None and there.timber and there.timber.code != given.grade:
@@ -132,8 +171,10 @@ def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Fin
             "wall.over",
             "what is over the opening counts as carrying load: it goes on moving with that "
             "load, and the floor gap with it; only the leaves' share is reckoned",
-            "have an engineer say that it may carry the leaves too; pack nothing tight between "
-            "it and the ribs",
+            "pack nothing tight between it and the ribs"
+            if given.capacity is not None
+            else "have an engineer say that it may carry the leaves too, and give what it may take "
+            "as wall.over.capacity; pack nothing tight between it and the ribs",
             PRACTICE,
         )
     if given.kind == "steel":
@@ -156,28 +197,59 @@ def _cautions(job: Job, bears: bool, there: There, own: HeadWay) -> Iterator[Fin
         )
 
 
-def _readings(job: Job, measured: Measured, over: OverOpening) -> Iterator[Finding]:
-    """Do the readings of its underside agree with the rest?"""
-    read = [one.z for one in job.wall.over.underside]
-    usable = measured.usable
+def underside_lower(job: Job, measured: Measured) -> Iterator[Finding]:
+    """Do the readings of its underside agree with the head that was measured?"""
+    read, usable = job.wall.over.underside, measured.usable
     if not read or usable is None or job.wall.situation != "fill-opening":
         return
-    if abs(min(read) - usable.head) > DISAGREE:
+    lowest = min(read, key=lambda one: one.z)
+    off = lowest.z - usable.head
+    if abs(off) > DISAGREE:
         yield Finding(
             Severity.WARN,
             "wall.over.underside",
-            f"its underside reads {said(min(read), 1)} at its lowest, the measured opening "
-            f"ends at {said(usable.head, 1)}: the lower of the two was kept to",
-            "read the heights of the opening and wall.over.underside again",
+            f"its underside reads {said(lowest.z, 1)} at its lowest, at x {said(lowest.x)}; the "
+            f"heights of the opening end at {said(usable.head, 1)}, {said(abs(off), 1)} "
+            f"{'over it' if off < 0 else 'under it'}: the lower of the two was kept to",
+            "read both again, the underside up from the level datum and not from the floor, and "
+            "the heights to what is really in the way: heights of the opening and "
+            "wall.over.underside",
             PRACTICE,
         )
+
+
+def nothing_under(job: Job, measured: Measured) -> Iterator[Finding]:
+    """Nothing fits, and it is what is over the opening that is in the way."""
+    read, usable = job.wall.over.underside, measured.usable
+    if not read:
+        return
+    yield from underside_lower(job, measured)
+    lowest = min(read, key=lambda one: one.z)
+    if usable is not None and lowest.z > usable.head - DISAGREE:
+        return
+    kind = job.wall.over.kind
+    yield Finding(
+        Severity.STOP,
+        "wall.over.underside",
+        f"no leaf goes in under the {kind if kind != 'unknown' else 'head'} over the opening: its "
+        f"underside reads {said(lowest.z, 1)} at x {said(lowest.x)}",
+        "read it again, up from the level datum; if it is right, it has to be replaced by a "
+        "higher one before a door goes in",
+        GEOMETRY,
+    )
+
+
+def _sags(over: OverOpening) -> Iterator[Finding]:
     if over.sag > 0.5:
         yield Finding(
             Severity.NOTE,
             "wall.over.underside",
             f"its underside is {said(over.sag, 1)} out of level: the frame's head stays level, and "
             "the packing over it takes up the difference",
-            "measure the packing at each fixing on site",
+            "read the underside at each fixing on site: the packing told for each runs straight "
+            "from reading to reading"
+            if over.packs
+            else "measure the packing at each fixing on site",
             PRACTICE,
         )
 
@@ -219,15 +291,22 @@ def figures_of(over: OverOpening, there: There | None) -> tuple[Figure, ...]:
     for one in over.ways:
         if one.leaf_height is None or one.price_minor is None:
             continue
-        name = NAMES[one.way]
+        name = HELD_BY.get(one.way)
+        name = one.name if name is None else f"hung from {name}"
         made += [
-            Figure(f"over.{one.way}.leaf_height", f"leaf height, hung from {name}",
+            Figure(f"over.{one.way}.leaf_height", f"leaf height, {name}",
                    one.leaf_height, "mm", "room over the leaf, less the head that goes in",
                    inputs, GEOMETRY),
-            Figure(f"over.{one.way}.price_minor", f"frame, leaves and head, hung from {name}",
+            Figure(f"over.{one.way}.price_minor", f"frame, leaves and head, {name}",
                    one.price_minor, f"minor units of {one.currency}",
                    "frame + leaves + the head that goes in", inputs, "the catalogue"),
         ]  # fmt: skip
+    if there is not None:
+        made.append(
+            Figure("over.load", "what leaves, lining and track weigh on what they hang from",
+                   round(there.load, 3), "kN", "(leaves + 12 kg per metre of span) x 9.81",
+                   ("fit.opening", "job:wall.over"), PRACTICE)
+        )  # fmt: skip
     if over.way == "existing" and there is not None and there.need is not None:
         made += _needed(there, there.need)
     return tuple(made)

@@ -69,7 +69,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Bearing: ("reasons", "contradictions", *_FOUND),
     HeadMovement: _FOUND,
     OverOpening: ("ways",),
-    HeadWay: ("why_not", "member"),
+    HeadWay: ("why_not", "member", "clashes"),
     HeadSizing: ("candidates", "lightest", "cheapest", "shallowest", "props", *_FOUND),
     CheckedHead: ("why_not",),
     Props: ("cautions",),

@@ -12,6 +12,7 @@ from truehang.pack.printing import Printing
 if TYPE_CHECKING:
     from truehang.fit import Arrangement, Pack
     from truehang.plan import Plan
+    from truehang.plan.over_model import HeadPack
 
 
 def levels(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
@@ -22,6 +23,7 @@ def levels(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
     return (
         _stacks(made, printing),
         *_in_all(made, printing),
+        *_over_the_head(plan, printing),
         _from_the_floor(made, printing),
         Text(
             f"Level line {printing.length(made.heights.level_line, plus=True)} from the level "
@@ -57,6 +59,41 @@ def _in_all(made: Arrangement, printing: Printing) -> tuple[Text, ...]:
         return ()
     each = (f"{pieces.count(piece)} × {printing.piece(piece)}" for piece in sorted(set(pieces)))
     return (Text(f"In all, under the frame: {', '.join(each)}."),)
+
+
+def _over_the_head(plan: Plan, printing: Printing) -> tuple[Table, ...]:
+    """What is packed at each head fixing, where the underside over it was read."""
+    packs = plan.over.packs if plan.over else ()
+    if not packs:
+        return ()
+
+    def pieces(one: HeadPack) -> str:
+        if one.pieces is None:
+            return "measure there, and plane a strip to it"
+        strip = [f"strip {printing.length(one.strip)}"] if one.strip else []
+        return " + ".join([*strip, *map(printing.piece, one.pieces)]) or "none"
+
+    return (
+        Table(
+            columns=(
+                Column(f"Head fixing at x from the datum, {printing.unit}", "right"),
+                Column("Underside there, from the level datum", "right"),
+                Column("Gap down to the frame", "right", strong=True),
+                Column("Pieces", strong=True, share=1),
+            ),
+            rows=tuple(
+                (
+                    printing.length(one.x),
+                    printing.length(one.underside, plus=True),
+                    printing.fine(one.gap),
+                    pieces(one),
+                )
+                for one in packs
+            ),
+            title="Packing over the frame's head, straight between the readings of the underside",
+            large=True,
+        ),
+    )
 
 
 def _on_stacks(made: Arrangement) -> tuple[Text, ...]:

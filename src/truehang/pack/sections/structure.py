@@ -39,10 +39,10 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
     return (Section("Structure", tuple(blocks)),)
 
 
-_WAYS = {"own": "New head under it", "existing": "What is over the opening"}
 _VERDICTS = {
     "holds": "enough to hold the leaves, as far as the job file says what it is",
     "too soft": "too soft for the leaves",
+    "too weak": "not given enough by the engineer for what hangs from it",
     "unknown": "not known: HOLD until somebody has looked",
 }
 
@@ -52,11 +52,12 @@ def _ways(over: OverOpening, printing: Printing) -> list[Block]:
 
     def row(way: HeadWay) -> tuple[str, ...]:
         planned = "planned" if way.way == over.way else ""
+        name = way.name[:1].upper() + way.name[1:]
         if way.leaf_height is None or way.price_minor is None:
-            return (_WAYS[way.way], planned, "not possible", "", "", "")
+            return (name, planned, "not possible", "", "", "")
         least = "at least " if way.verdict == "unknown" else ""
         return (
-            _WAYS[way.way],
+            name,
             planned,
             f"{least}{way.member}",
             printing.length(way.span),
@@ -78,6 +79,10 @@ def _ways(over: OverOpening, printing: Printing) -> list[Block]:
             title="What the track hangs from",
         )
     ]
+    told = [(f"{one.name[:1].upper()}{one.name[1:]}:", line) for one in over.ways
+            for line in (*([one.why_not] if one.why_not else []), *one.clashes)]  # fmt: skip
+    if told:
+        blocks.append(Bullets(tuple(told)))
     if over.way == "existing":
         verdict = _VERDICTS[over.planned.verdict]
         blocks.append(Text(f"What is there is {verdict}. {_PRELIMINARY}", tone="strong"))
