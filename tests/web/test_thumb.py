@@ -23,7 +23,7 @@ from truehang.job import starter
 SIZES = ((360, 640, "light"), (390, 664, "dark"), (412, 732, "light"), (390, 844, "dark"))
 FORMS = {
     "size": ("new-width-middle", "width-bottom", "height-left", "new-diagonal-rising"),
-    "shape": ("new-plumb-left", "new-level-head", "new-bow-base"),
+    "shape": ("new-plumb-left", "new-level-head", "new-bow-base", "new-square-top-left"),
     "place": ("new-mark-top-left", "new-clear-left", "new-run"),
     "wall": ("new-thickness", "new-face-A"),
     "ceiling": ("new-ceiling",),
