@@ -400,18 +400,9 @@ class _Case:
         if isinstance(height, Refusal):
             return height
         mass = self.leaf.mass(leaf_width, height)
-        if mass > self.kit.leaf_mass_most + 1e-9:
-            return self.refuse(
-                7,
-                "leaf mass",
-                mass - self.kit.leaf_mass_most,
-                f"a leaf of {said(leaf_width)} x {said(height)} in {self.leaf.id} weighs "
-                f"{mass:.1f} kg; "
-                f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
-                "take a lighter leaf, a pair, or a kit for heavier leaves",
-                "kg",
-            )
-        refused = self._soft_close_refusal(leaf_width, mass)
+        refused = self._too_heavy(leaf_width, height, mass) or self._soft_close_refusal(
+            leaf_width, mass
+        )
         if refused is not None:
             return refused
         rough_top = (
@@ -444,6 +435,19 @@ class _Case:
             height,
             mass,
             self.shelf,
+        )
+
+    def _too_heavy(self, width: float, height: float, mass: float) -> Refusal | None:
+        if mass <= self.kit.leaf_mass_most + 1e-9:
+            return None
+        return self.refuse(
+            7,
+            "leaf mass",
+            mass - self.kit.leaf_mass_most,
+            f"a leaf of {said(width)} x {said(height)} in {self.leaf.id} weighs {mass:.1f} kg; "
+            f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
+            "take a lighter leaf, a pair, or a kit for heavier leaves",
+            "kg",
         )
 
     def _soft_close_refusal(self, leaf_width: float, mass: float) -> Refusal | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 from truehang.reading.figure import POINTS, Bow, Distance, Equation, Linear, Plumb, Slope, Square
@@ -127,7 +128,7 @@ def side_name(side: str) -> str:
 _LENGTH = "the reading, mm"
 
 
-def _kinds() -> Iterator[Kind]:
+def _sizes() -> Iterator[Kind]:
     yield Kind(
         name="width", says="A level width of the old opening between its jambs.",
         label="width at {at}", short="{at} width", group="size", ties="shape",
@@ -158,6 +159,9 @@ def _kinds() -> Iterator[Kind]:
             Place("falling", Distance.between("bottom-right", "top-left"), Tap(126, 157, 7)),
         ),
     )  # fmt: skip
+
+
+def _shapes() -> Iterator[Kind]:
     yield Kind(
         name="plumb", says="How far a jamb leans over a stated level length.",
         label="plumb of {at} jamb", short="{at} plumb", group="shape", ties="shape",
@@ -216,6 +220,9 @@ def _kinds() -> Iterator[Kind]:
             Place("top-right", Square("top-right"), Tap(300, 62, 10)),
         ),
     )  # fmt: skip
+
+
+def _along() -> Iterator[Kind]:
     yield Kind(
         name="mark", says="The running mark of a corner of the old opening, read from the datum.",
         label="running mark {at}", short="{at}", group="place", ties="run",
@@ -245,6 +252,9 @@ def _kinds() -> Iterator[Kind]:
         takes=_LENGTH, least=500, most=30000, advised=8,
         places=(Place("", Linear(_unit("run")), Tap(172, 328, 7)),),
     )  # fmt: skip
+
+
+def _stations() -> Iterator[Kind]:
     yield Kind(
         name="floor", says="The floor at one place along the run.", label="floor", short="floor",
         takes="mm above (+) or below (-) the level datum", least=-200, most=200,
@@ -274,7 +284,9 @@ def _kinds() -> Iterator[Kind]:
     )  # fmt: skip
 
 
-KINDS: dict[str, Kind] = {kind.name: kind for kind in _kinds()}
+KINDS: dict[str, Kind] = {
+    kind.name: kind for kind in chain(_sizes(), _shapes(), _along(), _stations())
+}
 """Every kind of reading by name."""
 PLACES: dict[str, tuple[str, ...]] = {name: kind.words for name, kind in KINDS.items()}
 """The places each kind of reading can be taken at. "" means that the kind needs no place."""

@@ -251,7 +251,8 @@ def router(store: Store, plans: Plans, packs: Packs) -> APIRouter:
     """Every route under /api."""
     routes = APIRouter(prefix="/api", responses=_TROUBLES, route_class=_JsonRoute)
     _session(routes, store)
-    _jobs(routes, store, plans)
+    _read_jobs(routes, store)
+    _write_jobs(routes, store, plans)
     _plans(routes, store, plans)
     _records(routes, store)
     _packs(routes, store, plans, packs)
@@ -277,12 +278,7 @@ def _session(routes: APIRouter, store: Store) -> None:
         revoke(store, device)
 
 
-def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
-    def soon(changed: Revision) -> Revision:
-        """Whoever changes a job looks at it next."""
-        plans.begin(changed)
-        return changed
-
+def _read_jobs(routes: APIRouter, store: Store) -> None:
     @routes.get("/jobs", tags=["jobs"])
     def jobs(
         response: Response, search: Search = "", after: After = "", most: Most = MOST_LISTED
@@ -293,11 +289,6 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
             more = urlencode({"search": search, "after": rows[-1].place, "most": most})
             response.headers["Link"] = f'</api/jobs?{more}>; rel="next"'
         return list(rows)
-
-    @routes.post("/jobs", status_code=201, tags=["jobs"])
-    def create(request: Request, body: NewJob) -> Revision:
-        """Keep a new job."""
-        return soon(store.create(load(body.text), request.state.who, body.op))
 
     @routes.get("/jobs/{job}", tags=["jobs"])
     def head(job: JobId) -> Revision:
@@ -325,6 +316,24 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
         """The revision that a write became."""
         return store.revision_of(job, op.replace("\x00", ""))
 
+    @routes.get("/jobs/{job}/conflicts", tags=["conflicts"])
+    def conflicts(job: JobId) -> list[ConflictRow]:
+        """What waits for a person to settle, oldest first."""
+        store.head(job)
+        return [_conflict(row) for row in store.conflicts(job)]
+
+
+def _write_jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
+    def soon(changed: Revision) -> Revision:
+        """Whoever changes a job looks at it next."""
+        plans.begin(changed)
+        return changed
+
+    @routes.post("/jobs", status_code=201, tags=["jobs"])
+    def create(request: Request, body: NewJob) -> Revision:
+        """Keep a new job."""
+        return soon(store.create(load(body.text), request.state.who, body.op))
+
     @routes.put("/jobs/{job}", tags=["jobs"])
     def save(request: Request, job: JobId, body: Change) -> SavedRow:
         """Keep a changed document, merged with what was saved since its base."""
@@ -345,12 +354,6 @@ def _jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
     def undo(request: Request, job: JobId, body: OnlyOp) -> Revision:
         """Bring back what stood before the newest change, as a new revision."""
         return soon(store.undo(job, request.state.who, body.op))
-
-    @routes.get("/jobs/{job}/conflicts", tags=["conflicts"])
-    def conflicts(job: JobId) -> list[ConflictRow]:
-        """What waits for a person to settle, oldest first."""
-        store.head(job)
-        return [_conflict(row) for row in store.conflicts(job)]
 
     @routes.post("/jobs/{job}/conflicts/{conflict}", tags=["conflicts"])
     def settle(request: Request, job: JobId, conflict: JobId, body: Settlement) -> Revision:

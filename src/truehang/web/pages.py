@@ -195,29 +195,30 @@ def _new(desk: Desk) -> APIRouter:
 # ---------------------------------------------------------------- one job
 
 
+def _show(desk: Desk, request: Request, job: str, status: int = 200, **more: Any) -> Response:
+    view = desk.view(request, job)
+    parts = [
+        (
+            name, part.title,
+            view.form.fields(
+                part.model, inside(view.document, part.path), ".".join(part.path),
+                only=part.only, skip=part.skip,
+            ),
+        )
+        for name, part in PARTS.items()
+    ]  # fmt: skip
+    return d.page(
+        request, "job.html", status, view=view, parts=parts,
+        issued=desk.store.issued(job), photos=desk.store.photos(job), **more,
+    )  # fmt: skip
+
+
 def _job(desk: Desk) -> APIRouter:
     routes = d.routes()
 
-    def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
-        view = desk.view(request, job)
-        parts = [
-            (
-                name, part.title,
-                view.form.fields(
-                    part.model, inside(view.document, part.path), ".".join(part.path),
-                    only=part.only, skip=part.skip,
-                ),
-            )
-            for name, part in PARTS.items()
-        ]  # fmt: skip
-        return d.page(
-            request, "job.html", status, view=view, parts=parts,
-            issued=desk.store.issued(job), photos=desk.store.photos(job), **more,
-        )  # fmt: skip
-
     @routes.get("/jobs/{job}")
     def job(request: Request, job: str) -> Response:
-        return show(request, job)
+        return _show(desk, request, job)
 
     @routes.post("/jobs/{job}/part/{part}")
     def save(request: Request, job: str, part: str, sent: Sent) -> Response:
@@ -235,7 +236,7 @@ def _job(desk: Desk) -> APIRouter:
         try:
             saved = desk.save(request, job, sent, change, this.title.lower())
         except Wrong as wrong:
-            return show(request, job, 422, problems=wrong.problems)
+            return _show(desk, request, job, 422, problems=wrong.problems)
         return d.after(f"/jobs/{job}", saved)
 
     @routes.get("/jobs/{job}/why/{key}")

@@ -59,13 +59,10 @@ class Now:
 def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
 
-    def work(view: View) -> tuple[Now, ...]:
-        return _work(view.plan.steps, desk.store.entries(view.id))
-
     @routes.get("")
     def build(request: Request, job: str) -> Response:
         view = desk.view(request, job)
-        todo = work(view)
+        todo = _work(view.plan.steps, desk.store.entries(view.id))
         if not todo:
             return d.page(request, "stages/build_none.html", view=view)
         at = next((now for now in todo if not now.done), todo[-1])
@@ -74,7 +71,7 @@ def _routes(desk: Desk) -> APIRouter:
     @routes.get("/{key}")
     def step(request: Request, job: str, key: str) -> Response:
         view = desk.view(request, job)
-        todo = work(view)
+        todo = _work(view.plan.steps, desk.store.entries(view.id))
         at = _find(todo, key)
         blocked = next((now for now in todo[:at] if now.held), None)
         return d.page(
@@ -90,7 +87,7 @@ def _routes(desk: Desk) -> APIRouter:
     @routes.post("/{key}/check")
     def check(request: Request, job: str, key: str, sent: Sent) -> Response:
         view = desk.view(request, job)
-        todo = work(view)
+        todo = _work(view.plan.steps, desk.store.entries(view.id))
         now = todo[_find(todo, key)]
         name = sent.get("check", "")
         proof = next((p for p in now.proofs if p.check.key == name), None)
@@ -106,20 +103,25 @@ def _routes(desk: Desk) -> APIRouter:
     @routes.post("/{key}/hold")
     def hold(request: Request, job: str, key: str, sent: Sent) -> Response:
         view = desk.view(request, job)
-        todo = work(view)
+        todo = _work(view.plan.steps, desk.store.entries(view.id))
         now = todo[_find(todo, key)]
         if not now.step.hold:
             raise Refused("this step has no hold point to record")
         if key == EVIDENCE_STEP:
             raise Refused("record what the wall carries with who, when and a photo: see Measure")
-        told = {name: sent.get(name, "").strip()[:200] for name in ("name", "date", "note")}
-        for name, mend in (("name", "who recorded it, and their trade"), ("date", "the day")):
-            if not told[name]:
-                raise Refused(f"{name}: empty; give {mend}")
-        desk.store.record(job, "hold", key, told, True, request.state.who, d.op_of(sent))
+        desk.store.record(job, "hold", key, _told(sent), True, request.state.who, d.op_of(sent))
         return d.to(f"/jobs/{job}/build/{key}")
 
     return routes
+
+
+def _told(sent: dict[str, str]) -> dict[str, str]:
+    """Who lifted a hold, when, and what they noted."""
+    told = {name: sent.get(name, "").strip()[:200] for name in ("name", "date", "note")}
+    for name, mend in (("name", "who recorded it, and their trade"), ("date", "the day")):
+        if not told[name]:
+            raise Refused(f"{name}: empty; give {mend}")
+    return told
 
 
 def _work(steps: tuple[Step, ...], entries: tuple[Entry, ...]) -> tuple[Now, ...]:

@@ -40,39 +40,41 @@ KINDS = {
 PICTURE = (110.0, 80.0)
 
 
+def _look(request: Request, view: View, plan: Plan, one: WeighedOption) -> Markup:
+    key = ("look", view.plan.digest, plan.digest, one.option.key)
+    return d.drawn(request, key, lambda: _picture(view, one.arrangement))
+
+
+def _show(desk: Desk, request: Request, job: str, status: int = 200, **more: Any) -> Response:
+    view = desk.view(request, job)
+    every = request.query_params.get("every") == "yes"
+    plan = _every(request, view) if every else view.plan
+    cards = [(one, _look(request, view, plan, one)) for one in plan.weighed[:MOST_CARDS]]
+    values = more.pop("values", {})
+    parts = [
+        (name, title, view.form.fields(
+            model, values.get(name) or view.document.get(name, {}), name,
+            blank=name == "sound" and not view.document.get("sound"),
+        ))
+        for name, (title, model) in PARTS.items()
+    ]  # fmt: skip
+    wishes = view.job.wishes
+    narrowed = (wishes.arrangement, wishes.kit, wishes.leaf.construction) != ("any",) * 3
+    return d.page(
+        request, "stages/choose.html", status, view=view, parts=parts, cards=cards,
+        fitting=len(plan.weighed), found=plan.options, every=every, narrowed=narrowed,
+        kinds=KINDS,
+        chosen=view.plan.arrangement.option.key if view.plan.arrangement else "",
+        picked=wishes.kit != "any", **more,
+    )  # fmt: skip
+
+
 def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
 
-    def look(request: Request, view: View, plan: Plan, one: WeighedOption) -> Markup:
-        key = ("look", view.plan.digest, plan.digest, one.option.key)
-        return d.drawn(request, key, lambda: _picture(view, one.arrangement))
-
-    def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
-        view = desk.view(request, job)
-        every = request.query_params.get("every") == "yes"
-        plan = _every(request, view) if every else view.plan
-        cards = [(one, look(request, view, plan, one)) for one in plan.weighed[:MOST_CARDS]]
-        values = more.pop("values", {})
-        parts = [
-            (name, title, view.form.fields(
-                model, values.get(name) or view.document.get(name, {}), name,
-                blank=name == "sound" and not view.document.get("sound"),
-            ))
-            for name, (title, model) in PARTS.items()
-        ]  # fmt: skip
-        wishes = view.job.wishes
-        narrowed = (wishes.arrangement, wishes.kit, wishes.leaf.construction) != ("any",) * 3
-        return d.page(
-            request, "stages/choose.html", status, view=view, parts=parts, cards=cards,
-            fitting=len(plan.weighed), found=plan.options, every=every, narrowed=narrowed,
-            kinds=KINDS,
-            chosen=view.plan.arrangement.option.key if view.plan.arrangement else "",
-            picked=wishes.kit != "any", **more,
-        )  # fmt: skip
-
     @routes.get("")
     def choose(request: Request, job: str) -> Response:
-        return show(request, job)
+        return _show(desk, request, job)
 
     @routes.post("")
     def take(request: Request, job: str, sent: Sent) -> Response:
@@ -101,7 +103,7 @@ def _routes(desk: Desk) -> APIRouter:
         try:
             saved = desk.save(request, job, sent, change, title.lower())
         except Wrong as wrong:
-            return show(request, job, 422, problems=wrong.problems, values=seen)
+            return _show(desk, request, job, 422, problems=wrong.problems, values=seen)
         return d.after(f"/jobs/{job}/choose", saved)
 
     return routes

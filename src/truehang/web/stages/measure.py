@@ -109,28 +109,38 @@ class Entry:
 
 def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
+    _typing_routes(routes, desk)
+    _reading_routes(routes, desk)
+    _part_routes(routes, desk)
+    return routes
 
-    def show(
-        request: Request, job: str, asked: Mapping[str, str], status: int = 200, **more: Any
-    ) -> Response:
-        view = desk.view(request, job)
-        measured = view.plan.measured
-        there = opening.groups(view.job)
-        group = asked.get("group", "") if asked.get("group", "") in there else next(iter(there))
-        found = opening.targets(view.job, measured, group)
-        state = opening.states(view.job, measured)
-        return d.page(
-            request, "stages/measure.html", status, view=view, group=group, groups=there,
-            parts=PARTS, part="", targets=found, state=state,
-            entries=_entries(view, group, asked), words=opening.WORDS,
-            sketch=opening, label=opening.label,
-            verdict=_verdict(view, measured, asked.get("after", "")),
-            base=asked.get("base", ""), **more,
-        )  # fmt: skip
+
+def _show(
+    desk: Desk, request: Request, job: str, asked: Mapping[str, str], status: int = 200, **more: Any
+) -> Response:
+    """The sketch with its forms, and what the readings say."""
+    view = desk.view(request, job)
+    measured = view.plan.measured
+    there = opening.groups(view.job)
+    group = asked.get("group", "") if asked.get("group", "") in there else next(iter(there))
+    found = opening.targets(view.job, measured, group)
+    state = opening.states(view.job, measured)
+    return d.page(
+        request, "stages/measure.html", status, view=view, group=group, groups=there,
+        parts=PARTS, part="", targets=found, state=state,
+        entries=_entries(view, group, asked), words=opening.WORDS,
+        sketch=opening, label=opening.label,
+        verdict=_verdict(view, measured, asked.get("after", "")),
+        base=asked.get("base", ""), **more,
+    )  # fmt: skip
+
+
+def _typing_routes(routes: APIRouter, desk: Desk) -> None:
+    """The page, and what is said while a reading is being typed."""
 
     @routes.get("")
     def measure(request: Request, job: str) -> Response:
-        return show(request, job, request.query_params)
+        return _show(desk, request, job, request.query_params)
 
     @routes.post("/live")
     def live(request: Request, job: str, sent: Sent) -> Response:
@@ -151,6 +161,10 @@ def _routes(desk: Desk) -> APIRouter:
             verdict=_verdict(view, measured, sent.get("id", "")),
         )  # fmt: skip
 
+
+def _reading_routes(routes: APIRouter, desk: Desk) -> None:
+    """A reading is saved, or taken out."""
+
     @routes.post("/reading")
     def save(request: Request, job: str, sent: Sent) -> Response:
         view = desk.view(request, job)
@@ -161,7 +175,7 @@ def _routes(desk: Desk) -> APIRouter:
                 request, job, sent, _with_reading(view, sent), f"{name}: {sent.get('value', '')}"
             )
         except Wrong as wrong:
-            return show(request, job, sent, 422, problems=wrong.problems)
+            return _show(desk, request, job, sent, 422, problems=wrong.problems)
         return d.after(_after(desk.view(request, job), sent), saved)
 
     @routes.post("/remove")
@@ -177,25 +191,30 @@ def _routes(desk: Desk) -> APIRouter:
         saved = desk.save(request, job, sent, change, f"{name} taken out")
         return d.after(f"/jobs/{job}/measure?group={sent.get('group', 'size')}", saved)
 
-    def show_part(
-        request: Request, job: str, part: str, status: int = 200, **more: Any
-    ) -> Response:
-        if part not in PARTS:
-            raise NotFound(f"no part {part!r} of the measure")
-        view, this = desk.view(request, job), PARTS[part]
-        values = more.pop("values", None) or inside(view.document, this.path)
-        fields = view.form.fields(
-            this.model, values, ".".join(this.path), only=this.only, skip=this.skip
-        )
-        return d.page(
-            request, "stages/measure_part.html", status, view=view, part=part, this=this,
-            parts=PARTS, groups=opening.groups(view.job), group="", fields=fields,
-            base=more.pop("base", ""), **more,
-        )  # fmt: skip
+
+def _show_part(
+    desk: Desk, request: Request, job: str, part: str, status: int = 200, **more: Any
+) -> Response:
+    if part not in PARTS:
+        raise NotFound(f"no part {part!r} of the measure")
+    view, this = desk.view(request, job), PARTS[part]
+    values = more.pop("values", None) or inside(view.document, this.path)
+    fields = view.form.fields(
+        this.model, values, ".".join(this.path), only=this.only, skip=this.skip
+    )
+    return d.page(
+        request, "stages/measure_part.html", status, view=view, part=part, this=this,
+        parts=PARTS, groups=opening.groups(view.job), group="", fields=fields,
+        base=more.pop("base", ""), **more,
+    )  # fmt: skip
+
+
+def _part_routes(routes: APIRouter, desk: Desk) -> None:
+    """The other parts of the measure, each on a page of its own."""
 
     @routes.get("/{part}")
     def one_part(request: Request, job: str, part: str) -> Response:
-        return show_part(request, job, part)
+        return _show_part(desk, request, job, part)
 
     @routes.post("/{part}")
     def save_part(request: Request, job: str, part: str, sent: Sent, files: Files) -> Response:
@@ -218,13 +237,11 @@ def _routes(desk: Desk) -> APIRouter:
         try:
             saved = desk.save(request, job, sent, change, this.title.lower())
         except Wrong as wrong:
-            return show_part(
-                request, job, part, 422, problems=wrong.problems, values=seen[0],
+            return _show_part(
+                desk, request, job, part, 422, problems=wrong.problems, values=seen[0],
                 base=sent.get("base", ""),
             )  # fmt: skip
         return d.after(f"/jobs/{job}/measure/{part}", saved)
-
-    return routes
 
 
 def _photo(desk: Desk, request: Request, job: str, data: bytes, sent: Mapping[str, str]) -> str:

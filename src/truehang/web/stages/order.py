@@ -23,21 +23,22 @@ STATEMENT = (
 MOST_NAME = 80
 
 
+def _papers(desk: Desk, request: Request, view: View, signed: Entry | None) -> dict[str, Any]:
+    """How far the papers are; issued with the signed revision as soon as they are made."""
+    state, plan = request.app.state, view.plan
+    issued: tuple[Issued, ...] = ()
+    if signed is not None:
+        issued = desk.store.issued(view.id, signed.revision)
+        plan = state.plans.of(desk.store.revision(view.id, signed.revision))
+    making = state.packs.look(plan.digest)
+    if signed is not None and not issued and making.state == "ready":
+        made = state.packs.documents(plan.digest)
+        issued = desk.store.issue(view.id, signed.revision, made, signed.who) if made else ()
+    return {"making": making, "issued": issued, "signed": signed, "digest": plan.digest}
+
+
 def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
-
-    def papers(request: Request, view: View, signed: Entry | None) -> dict[str, Any]:
-        """How far the papers are; issued with the signed revision as soon as they are made."""
-        state, plan = request.app.state, view.plan
-        issued: tuple[Issued, ...] = ()
-        if signed is not None:
-            issued = desk.store.issued(view.id, signed.revision)
-            plan = state.plans.of(desk.store.revision(view.id, signed.revision))
-        making = state.packs.look(plan.digest)
-        if signed is not None and not issued and making.state == "ready":
-            made = state.packs.documents(plan.digest)
-            issued = desk.store.issue(view.id, signed.revision, made, signed.who) if made else ()
-        return {"making": making, "issued": issued, "signed": signed, "digest": plan.digest}
 
     def show(request: Request, job: str, status: int = 200, **more: Any) -> Response:
         view = desk.view(request, job)
@@ -45,7 +46,7 @@ def _routes(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/order.html", status, view=view, statement=STATEMENT,
             today=desk.store.now()[:10], lists=_groups(view),
-            **papers(request, view, signed), **more,
+            **_papers(desk, request, view, signed), **more,
         )  # fmt: skip
 
     @routes.get("")
@@ -57,7 +58,7 @@ def _routes(desk: Desk) -> APIRouter:
         view = desk.view(request, job)
         return d.page(
             request, "stages/order_papers.html", view=view,
-            **papers(request, view, _signed(desk, view)),
+            **_papers(desk, request, view, _signed(desk, view)),
         )  # fmt: skip
 
     @routes.post("/papers")
