@@ -38,8 +38,8 @@ def test_glass_weighs_two_and_a_half_kilograms_a_millimetre() -> None:
 
 def test_usual_packers_are_those_of_the_trade() -> None:
     # Common practice, no source.
-    assert packers().sizes == (1.0, 1.5, 2.0, 3.0, 5.0, 6.0, 10.0)
-    assert (packers().pieces_most, packers().total_most) == (3, 20.0)
+    assert packers()[0].sizes == (1.0, 1.5, 2.0, 3.0, 5.0, 6.0, 10.0)
+    assert (packers()[0].pieces_most, packers()[0].total_most) == (3, 20.0)
 
 
 def test_range_the_wrong_way_round() -> None:

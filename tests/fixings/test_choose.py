@@ -34,6 +34,7 @@ STOCK = tuple(
         f.box_price_minor,
     )
     for f in fasteners()
+    if f.range == "metric"
 )  # fmt: skip
 RIB = Hold(15.9, "GA-216", glued=10.0, source_glued="common practice, no source")
 

@@ -22,6 +22,7 @@ from truehang.framing import (
     HeadIn,
     OpeningSetOut,
     PocketSetOut,
+    Sold,
     StudIn,
     There,
     frame_members,
@@ -214,7 +215,7 @@ FRAME = FrameSetOut(
     ),
     jamb=Span(2355.0, 2390.0), groove=Groove(depth=12.0, y=Span(33.0, 77.0)),
     groove_told="groove", bought_in="", batten=True,
-    packs=(("mouth", 1690.0, 0.0, 6.0),), sold=(((35.0, 90.0), "MGP10 35x90"),),
+    packs=(("mouth", 1690.0, 0.0, 6.0),), sold=(Sold((35.0, 90.0), "MGP10 35x90"),),
 )  # fmt: skip
 
 

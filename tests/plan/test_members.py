@@ -36,22 +36,24 @@ def planned(name: str, width: float | None = None) -> Plan:
     return plan(with_studs(job, width) if width else job, catalogue.load())
 
 
-@pytest.mark.parametrize("width", [38.0, 45.0])
-def test_two_studs_a_side_under_a_load_are_two_studs_everywhere(width: float) -> None:
-    # quarry-house carries load: one stud under each end of the head, one past it
-    made = planned("quarry-house", width)
+@pytest.mark.parametrize(("there", "width", "count"), [(38.0, 35.0, 3), (45.0, 45.0, 2)])
+def test_studs_a_side_under_a_load_are_as_many_everywhere(
+    there: float, width: float, count: int
+) -> None:
+    # quarry-house carries load: one stud under each end of the head, two where they are thin, and
+    # one past it; new studs are of what is sold, whatever the wall's own are
+    made = planned("quarry-house", there)
     fit = made.arrangement
     assert fit is not None
     assert made.takeoff is not None
     beside = standing(made.members, "jamb stud", "king stud")
     places = sorted((m.x.low, m.x.high) for m in beside)
     low, high = fit.rough.low, fit.rough.high
-    assert places == [
-        (low - 2 * width, low - width), (low - width, low),
-        (high, high + width), (high + width, high + 2 * width),
-    ]  # fmt: skip
+    left = [(low - (n + 1) * width, low - n * width) for n in reversed(range(count))]
+    right = [(high + n * width, high + (n + 1) * width) for n in range(count)]
+    assert places == [pytest.approx(place) for place in (*left, *right)]
     counted = {item.key: item.count for item in made.takeoff.items}
-    assert (counted["jamb-stud"], counted["king-stud"]) == (2, 2)
+    assert (counted["jamb-stud"], counted["king-stud"]) == (2 * (count - 1), 2)
 
 
 def test_parts_that_fit_prices_are_the_pieces_that_stand() -> None:
@@ -227,8 +229,8 @@ def test_screws_into_studs_hold_in_as_much_as_stands_there() -> None:
     assert made.fixings is not None
     assert filled.fixings is not None
     into = {c.row.key: c.row.into.thickness for c in made.fixings.choices}
-    assert into["back-stud"] == 2 * 38
-    assert into["closing-jamb"] == 2 * 38
+    assert into["back-stud"] == 3 * 35  # 38 is not sold: three studs of the nearest that is
+    assert into["closing-jamb"] == 3 * 35
     behind = {c.row.key: c.row.into.thickness for c in filled.fixings.choices}
     assert behind["back-stud-left"] == pytest.approx(45 + 24.2, abs=0.1)
 

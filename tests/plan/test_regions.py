@@ -185,10 +185,16 @@ def test_the_proving_scale_stays_in_millimetres_everywhere() -> None:
 
 
 def test_geometry_is_the_same_in_every_region() -> None:
-    """Words and units are print only. (Sections of timber, prices and rules differ by region.)"""
+    """Words and units are print only. (What is sold, prices and rules differ by region.)"""
+    bought = catalogue.load()
+    alike = dataclasses.replace(
+        bought,
+        kits=tuple(kit.model_copy(update={"here": {}}) for kit in bought.kits),
+        leaves=tuple(leaf.model_copy(update={"here": {}}) for leaf in bought.leaves),
+    )
 
     def sizes(region: str) -> dict[str, float | str]:
-        made = planned(region)
+        made = plan(job_in(region), alike)
         assert made.arrangement is not None
         marks = {f"rod.{mark.key}": mark.at for mark in made.arrangement.rod.marks}
         packs = {f"pack.{pack.x}": pack.height for pack in made.arrangement.packs}

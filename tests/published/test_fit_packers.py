@@ -13,7 +13,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from truehang.catalogue.packers import packers
 from truehang.fit import PackerSet, stack
 
-SHIPPED = packers()
+SHIPPED = packers()[0]
 VANS = [
     PackerSet(SHIPPED.sizes, SHIPPED.pieces_most, SHIPPED.total_most, SHIPPED.step),
     PackerSet((1.0, 2.5, 4.0, 7.5), 3, 20.0),

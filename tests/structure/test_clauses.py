@@ -30,7 +30,7 @@ LOADS = (FLOOR, ROOF, SNOW, WALL)
 AS = BearingHead(1500.0, 2400.0, "AS 1720.1", LOADS, "MGP10", 45.0, 90.0, leaf_mass=40.0)
 EN = replace(AS, code="EN 1995-1-1", stud_grade="C16", stud_breadth=47.0, stud_depth=95.0)
 NZ = replace(AS, code="NZS AS 1720.1", stud_grade="SG8")
-US = replace(AS, code="NDS", stud_grade="SPF No.2", stud_breadth=38.0, stud_depth=89.0)
+US = replace(AS, code="NDS", stud_grade="SPF No.2", stud_breadth=38.1, stud_depth=88.9)
 
 Case = tuple[str, float, dict[str, float], float, float]
 """Clause, factor on dead load, factors on live loads, duration factor, factor on uplift."""
@@ -252,7 +252,7 @@ HEADS = {
     "AS 1720.1": (AS, "MGP12 45x190"),
     "NZS AS 1720.1": (NZ, "SG10 45x190"),
     "EN 1995-1-1": (EN, "C24 47x195"),
-    "NDS": (US, "DF-L No.2 38x184"),
+    "NDS": (US, "DF-L No.2 2x8"),
 }
 KINDS: dict[str, tuple[AreaLoad, ...]] = {
     "floor and wall": (FLOOR, WALL),
@@ -340,14 +340,14 @@ def test_share_of_temporary_load_is_the_combinations_own() -> None:
 
 def test_american_heads_and_studs_beyond_fifty_are_refused() -> None:
     """NDS 3.3.3.7 (R_B) and 3.7.1.4 (l_e/d)."""
-    slim = next(s for s in TIMBER.sections if s.code == "DF-L No.2 38x286")
+    slim = next(s for s in TIMBER.sections if s.code == "DF-L No.2 2x12")
     slim = slim.model_copy(update={"breadth": 19.0, "code": "thin"})
     only = replace(TIMBER, sections=(slim,))
     thin = size_head(replace(US, clear_span=3000.0, restrained=False), only)
     assert all("too slender for the code" in c.why_not for c in thin.candidates)
     held = size_head(replace(US, clear_span=3000.0), only)
     assert not any("too slender" in c.why_not for c in held.candidates)
-    tall = size_head(replace(US, height=38.0 * 2 * 50 + 50), TIMBER)
+    tall = size_head(replace(US, height=38.1 * 2 * 50 + 50), TIMBER)
     assert not any(c.passes for c in tall.candidates)
     assert "jamb studs are too slender" in tall.candidates[0].why_not
 

@@ -27,7 +27,9 @@ ROOF = AreaLoad("roof", "roof", 0.9, 0.25, 2500.0)
 WALL = AreaLoad("wall over", "wall", 0.5, 0.0, 2400.0)
 AUSTRALIAN = BearingHead(1200.0, 2400.0, "AS 1720.1", (FLOOR, ROOF, WALL), "MGP10", 45.0, 90.0)
 BRITISH = replace(AUSTRALIAN, code="EN 1995-1-1", stud_grade="C16", stud_breadth=47, stud_depth=95)
-AMERICAN = replace(AUSTRALIAN, code="NDS", stud_grade="SPF No.2", stud_breadth=38, stud_depth=89)
+AMERICAN = replace(
+    AUSTRALIAN, code="NDS", stud_grade="SPF No.2", stud_breadth=38.1, stud_depth=88.9
+)
 
 
 def _row(result, section: str, plies: int):

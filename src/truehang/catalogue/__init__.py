@@ -54,7 +54,7 @@ class Catalogue:
     version: str
     kits: tuple[Kit, ...]
     leaves: tuple[LeafConstruction, ...]
-    packers: Packers
+    packers: tuple[Packers, ...]
     access_rules: tuple[AccessRuleSet, ...]
     timber_grades: tuple[Grade, ...]
     timber_sections: tuple[Section, ...]
@@ -93,6 +93,22 @@ class Catalogue:
     def mouldings_in(self, region: Region) -> tuple[Moulding, ...]:
         """The mouldings and battens that are sold in a region."""
         return tuple(m for m in self.mouldings if m.currency == region.currency)
+
+    def kits_in(self, region: Region) -> tuple[Kit, ...]:
+        """The kits as they are made up in a region."""
+        return tuple(kit.here.get(region.id, kit) for kit in self.kits)
+
+    def leaves_in(self, region: Region) -> tuple[LeafConstruction, ...]:
+        """The leaves as they are sold in a region."""
+        return tuple(leaf.here.get(region.id, leaf) for leaf in self.leaves)
+
+    def fasteners_in(self, region: Region) -> tuple[Fastener, ...]:
+        """The screws and nails that are sold in a region."""
+        return tuple(one for one in self.fasteners if one.range == region.fixings)
+
+    def packers_in(self, region: Region) -> Packers:
+        """The packers that are usual in a region."""
+        return next(one for one in self.packers if one.range == region.fixings)
 
     def boards_in(self, region: Region) -> tuple[Board, ...]:
         """The boards and sheets that are sold in a region."""
@@ -253,7 +269,11 @@ def _name(entry: Kit | LeafConstruction | Seal) -> str:
 
 
 def _lines(error: ValidationError, model: type[Entry]) -> Iterator[str]:
-    for detail in error.errors(include_url=False):
+    details = error.errors(include_url=False)
+    everywhere = {detail["loc"] for detail in details}
+    for detail in details:
+        if detail["loc"][:1] == ("here",) and detail["loc"][2:] in everywhere:
+            continue  # it is said already, and mended once
         field = ".".join(map(str, detail["loc"])) or "the whole entry"
         if detail["type"] == "missing":
             yield f"{field}: missing; add it from the datasheet"

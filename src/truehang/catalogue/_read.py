@@ -22,6 +22,18 @@ class Entry(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
+def at_home(entry: Any) -> Any:
+    """An entry as it is read: under `here` each region's own values, set over all the others."""
+    if not isinstance(entry, dict) or not isinstance(entry.get("here"), dict):
+        return entry
+    plain = {key: value for key, value in entry.items() if key != "here"}
+    own = {
+        id: {**plain, **values} if isinstance(values, dict) else values
+        for id, values in entry["here"].items()
+    }
+    return {**plain, "here": own}
+
+
 @cache
 def text(name: str) -> str:
     """The data file `catalogue/data/<name>.toml` as text."""

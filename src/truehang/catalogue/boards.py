@@ -52,17 +52,22 @@ def boards() -> tuple[Board, ...]:
 
 
 def _expand(group: dict[str, Any]) -> list[Board]:
-    """One group of the data file: widths by lengths share the other fields and a price per m2."""
-    own = ("widths", "lengths", "price_per_m2", "family")
+    """One group of the data file: widths by lengths, or sizes with the name they are asked for by,
+    share the other fields and a price per m2."""
+    own = ("widths", "lengths", "sizes", "price_per_m2", "family")
     shared = {key: value for key, value in group.items() if key not in own}
+    sizes = group.get("sizes") or [
+        (f"{width:g}x{length:g}", width, length)
+        for width in group["widths"]
+        for length in group["lengths"]
+    ]
     return [
         Board(
-            code=f"{group['family']} {width:g}x{length:g}",
+            code=f"{group['family']} {name}",
             width=width,
             length=length,
             price_minor=round(group["price_per_m2"] * width * length / 1e6),
             **shared,
         )
-        for width in group["widths"]
-        for length in group["lengths"]
+        for name, width, length in sizes
     ]

@@ -6,8 +6,9 @@ generic and invented as to box and price; their lengths are common stock lengths
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -17,6 +18,8 @@ FastenerKind = Literal[
     "board-screw", "frame-screw", "base-screw", "track-screw", "trim-nail", "masonry-screw"
 ]
 Substrate = Literal["timber", "steel", "concrete"]
+Sizes = Literal["metric", "inch"]
+"""Which boxes are on the shelf: a region's profile names one of them."""
 
 
 class Fastener(Entry):
@@ -26,6 +29,7 @@ class Fastener(Entry):
     name: str
     kind: FastenerKind
     into: Substrate
+    range: Sizes
     length: Annotated[float, Field(gt=0, le=300)]
     diameter: Annotated[float, Field(gt=0, le=20)]
     head_height: Annotated[float, Field(ge=0, le=15)]
@@ -56,8 +60,21 @@ class BoardRule(Entry):
 @cache
 def fasteners() -> tuple[Fastener, ...]:
     """The shipped fasteners, by kind and then length."""
-    rows = (Fastener.model_validate(entry) for entry in table("fasteners")["fastener"])
+    rows = (one for group in table("fasteners")["fasteners"] for one in _expand(group))
     return tuple(sorted(rows, key=lambda f: (f.kind, f.into, f.length, f.id)))
+
+
+def _expand(group: dict[str, Any]) -> Iterator[Fastener]:
+    """One group of the data file: rows of length, what the box says of it, and price."""
+    shared = {key: value for key, value in group.items() if key not in ("rows", "family", "name")}
+    for length, size, price in group["rows"]:
+        yield Fastener(
+            id=f"{group['family']}-{size.replace(' ', '-').replace('/', '_')}",
+            name=group["name"].format(size),
+            length=length,
+            box_price_minor=price,
+            **shared,
+        )
 
 
 @cache

@@ -6,12 +6,13 @@ minor units of the catalogue's currency. The shipped kits are generic and invent
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from truehang.catalogue._read import Entry, table
+from truehang.catalogue._read import Entry, at_home, table
 
 Length = Annotated[float, Field(ge=0, le=20_000)]
 Positive = Annotated[float, Field(gt=0, le=20_000)]
@@ -122,6 +123,8 @@ class Kit(Entry):
     """Depth of the track, hanging under the head member."""
     head_depth: Positive
     """Depth of the head member."""
+    head_pieces: Annotated[int, Field(ge=1, le=3)] = 1
+    """Of how many pieces laid flat, one on the other, a site-built head member is made."""
     head_cover: Length
     """How far the head trim comes down over the top of the leaf."""
     floor_gap: Positive
@@ -163,6 +166,14 @@ class Kit(Entry):
     """Hours to make or assemble one pocket's frame before it stands, likely value."""
     made_to_size_extra_minor: Annotated[int, Field(ge=0)] = 0
     lead_time_days: Annotated[int, Field(ge=0)]
+    here: Mapping[str, Kit] = Field(default_factory=dict, repr=False)
+    """The kit as it is made up in a region, by the region's id, where that differs: a file gives
+    only what does."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _each_place(cls, entry: Any) -> Any:
+        return at_home(entry)
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:

@@ -6,12 +6,13 @@ surface densities are typical of the construction.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from truehang.catalogue._read import Entry, table
+from truehang.catalogue._read import Entry, at_home, table
 from truehang.catalogue.kits import Range
 from truehang.rule import Rule
 
@@ -75,6 +76,14 @@ class LeafConstruction(Entry):
     stock_lead_time_days: Annotated[int, Field(ge=0)] = 0
     trim_height_most: Annotated[float, Field(ge=0)] = 0.0
     """How much may be planed or sawn off a stock leaf's height."""
+    here: Mapping[str, LeafConstruction] = Field(default_factory=dict, repr=False)
+    """The leaf as it is sold in a region, by the region's id, where that differs: a file gives only
+    what does."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _each_place(cls, entry: Any) -> Any:
+        return at_home(entry)
 
     @model_validator(mode="after")
     def _glazing_fits(self) -> Self:

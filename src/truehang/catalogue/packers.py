@@ -8,11 +8,13 @@ from typing import Annotated
 from pydantic import Field
 
 from truehang.catalogue._read import Entry, table
+from truehang.catalogue.fasteners import Sizes
 
 
 class Packers(Entry):
     """Plastic packers: thicknesses (mm), most pieces in a stack, thickest stack (mm)."""
 
+    range: Sizes
     sizes: Annotated[
         tuple[Annotated[float, Field(gt=0, le=50)], ...], Field(min_length=1, max_length=30)
     ]
@@ -25,6 +27,6 @@ class Packers(Entry):
 
 
 @cache
-def packers() -> Packers:
-    """The usual set on the van: common practice, no source."""
-    return Packers.model_validate(table("packers")["packers"])
+def packers() -> tuple[Packers, ...]:
+    """The usual sets on the van: common practice, no source."""
+    return tuple(Packers.model_validate(entry) for entry in table("packers")["packers"])

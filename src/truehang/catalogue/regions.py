@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationError, field_validator
 
 from truehang.catalogue._read import CatalogueError, Entry
+from truehang.catalogue.fasteners import Sizes
 from truehang.lengths import LengthStyle
 
 
@@ -44,8 +45,9 @@ class Region(Entry):
 
     `paper` is the sheet that a printer here holds, `language` that of its pages, as in "en-AU".
     `access_rules`, `timber_code` and `board_rule` name its accessibility rule set, the design code
-    of the preliminary sizing and the rule for screwing board to studs; timber, mouldings and boards
-    are sold in it where they are priced in its `currency`. `hazard_year` is the year before which
+    of the preliminary sizing and the rule for screwing board to studs; `fixings` says in which
+    sizes screws, nails and packers are sold in it; timber, mouldings and boards are sold in it
+    where they are priced in its `currency`. `hazard_year` is the year before which
     asbestos or lead paint is looked for first (common practice, no source). `words` gives this
     place's word for each of ours.
     """
@@ -60,6 +62,7 @@ class Region(Entry):
     access_rules: str
     timber_code: str
     board_rule: str
+    fixings: Sizes
     hazard_year: int
     licence_note: str
     tax: Tax

@@ -7,10 +7,10 @@ costs its metres times the price per metre, rounded half up to the minor unit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field, NonNegativeInt, PositiveFloat, PositiveInt
 
@@ -20,14 +20,15 @@ from truehang.money import Money
 
 
 class Moulding(Entry):
-    """A moulding or batten sold by the metre: mm, stock lengths mm, minor units per metre."""
+    """A moulding or batten sold by the metre: mm, stock lengths mm, minor units per metre. `code`
+    is what it is asked for by."""
 
     code: str
     name: str
     kind: Literal["architrave", "skirting", "jamb", "stop", "rib", "plate"]
     thickness: PositiveFloat
     width: PositiveFloat
-    stock_lengths: tuple[PositiveInt, ...] = Field(min_length=1)
+    stock_lengths: tuple[PositiveFloat, ...] = Field(min_length=1)
     price_per_metre: PositiveInt
     currency: str
 
@@ -51,18 +52,25 @@ class StockLength(Entry):
 @cache
 def mouldings() -> tuple[Moulding, ...]:
     """Every moulding and batten, in the order of the data file."""
-    return tuple(Moulding.model_validate(row) for row in table("stock")["moulding"])
+    return tuple(one for group in table("stock")["mouldings"] for one in _expand(group))
+
+
+def _expand(group: dict[str, Any]) -> Iterator[Moulding]:
+    """One group of the data file: rows of name, thickness, width and price."""
+    shared = {key: value for key, value in group.items() if key != "rows"}
+    for code, thickness, width, price in group["rows"]:
+        yield Moulding(code=code, thickness=thickness, width=width, price_per_metre=price, **shared)
 
 
 def lengths_of(section: str, sold: Iterable[Section | Moulding]) -> tuple[StockLength, ...]:
     """The stock lengths of one section, shortest first; empty where it isn't sold."""
     return tuple(
         StockLength(
-            id=f"{one.code} @ {length}",
+            id=f"{one.code} @ {length:g}",
             section=one.code,
-            length=float(length),
+            length=length,
             price_minor=Money(one.price_per_metre, one.currency)
-            .times(Decimal(length) / 1000)
+            .times(Decimal(str(length)) / 1000)
             .minor,
             currency=one.currency,
         )

@@ -59,13 +59,15 @@ class Grade(Entry):
 
 
 class Section(Entry):
-    """A section sold by the metre: mm, stock lengths mm, price in minor units per metre."""
+    """A section sold by the metre: mm, stock lengths mm, price in minor units per metre. `code` is
+    what it is asked for by: the grade and the size, a nominal one where that is what it is called.
+    """
 
     code: str
     grade: str
     breadth: PositiveFloat
     depth: PositiveFloat
-    stock_lengths: tuple[PositiveInt, ...] = Field(min_length=1)
+    stock_lengths: tuple[PositiveFloat, ...] = Field(min_length=1)
     price_per_metre: PositiveInt
     currency: str
 
@@ -227,17 +229,18 @@ def _like(row: dict[str, Any], before: dict[str, dict[str, Any]]) -> dict[str, A
 
 
 def _expand_group(group: dict[str, Any]) -> list[Section]:
-    """One group of the data file: rows of breadth, depth and price share the other fields."""
+    """One group of the data file: rows of breadth, depth and price, and of the name that the size
+    goes by where it has one, share the other fields."""
     shared = {key: value for key, value in group.items() if key != "rows"}
     return [
         Section(
-            code=f"{group['grade']} {breadth}x{depth}",
+            code=f"{group['grade']} {name[0] if name else f'{breadth}x{depth}'}",
             breadth=breadth,
             depth=depth,
             price_per_metre=price,
             **shared,
         )
-        for breadth, depth, price in group["rows"]
+        for breadth, depth, price, *name in group["rows"]
     ]
 
 

@@ -13,8 +13,12 @@ if TYPE_CHECKING:
     from truehang.catalogue import Catalogue
     from truehang.catalogue.regions import Region
 
+LEAST_STUD = 60.0
+"""Depth under which nothing is a stud, mm (common practice, no source)."""
 LEAST_DEEP = 70.0
 """Depth under which no timber is put in as a head or a stud, mm (common practice, no source)."""
+SAME = 0.5
+"""Sizes that differ by less are one, mm."""
 KINDS: tuple[str, ...] = get_args(Moulding.model_fields["kind"].annotation)
 
 
@@ -25,6 +29,7 @@ def wrong_with(catalogue: Catalogue) -> list[str]:
         *_timber(catalogue),
         *_boards(catalogue),
         *_panes(catalogue),
+        *_places(catalogue),
         *(line for region in catalogue.regions for line in _region(catalogue, region)),
     ]
 
@@ -86,6 +91,49 @@ def _panes(catalogue: Catalogue) -> Iterator[str]:
             )
 
 
+def _places(catalogue: Catalogue) -> Iterator[str]:
+    known = {region.id for region in catalogue.regions}
+    places = [(f"kit {kit.id}", set(kit.here)) for kit in catalogue.kits]
+    places += [(f"leaf {leaf.id}", set(leaf.here)) for leaf in catalogue.leaves]
+    for name, here in places:
+        for place in sorted(here - known):
+            yield f"{name}: here.{place}: there is no region {place!r}"
+
+
+def _fixings(catalogue: Catalogue, region: Region) -> Iterator[str]:
+    sold = {(one.kind, one.into) for one in catalogue.fasteners_in(region)}
+    for kind, into in sorted({(one.kind, one.into) for one in catalogue.fasteners} - sold):
+        yield f"region {region.id}: no {kind} into {into} is sold in {region.fixings} sizes"
+    if not any(one.range == region.fixings for one in catalogue.packers):
+        yield f"region {region.id}: no packers are sold in {region.fixings} sizes"
+
+
+def _made_on_site(catalogue: Catalogue, region: Region) -> Iterator[str]:
+    """What a pocket that is made up for each region is cut from must be sold there."""
+    battens = {
+        tuple(sorted(size))
+        for size in (
+            *((m.thickness, m.width) for m in catalogue.mouldings_in(region)),
+            *((s.breadth, s.depth) for s in catalogue.timber_in(region).sections),
+        )
+    }
+    studs = {s.breadth for s in catalogue.timber_in(region).sawn if s.depth >= LEAST_STUD}
+    for shipped, kit in zip(catalogue.kits, catalogue.kits_in(region), strict=True):
+        if kit.frame != "site-built" or not shipped.here:
+            continue
+        where = f"region {region.id}: kit {kit.id}"
+        for rib in kit.rib_stock:
+            size = sorted((rib, kit.rib_width))
+            if not any(abs(size[0] - a) <= SAME and abs(size[1] - b) <= SAME for a, b in battens):
+                yield f"{where}: no batten {rib:g} x {kit.rib_width:g} is sold in {region.currency}"
+        for name in ("back_stud", "closing_jamb"):
+            if not any(abs(getattr(kit, name) - breadth) <= SAME for breadth in studs):
+                yield f"{where}: {name}: no timber {getattr(kit, name):g} thick is sold there"
+        piece = kit.head_depth / kit.head_pieces
+        if not any(abs(piece - breadth) <= SAME for breadth in studs):
+            yield f"{where}: head_depth: no timber {piece:g} thick is sold there to lay flat"
+
+
 def _region(catalogue: Catalogue, region: Region) -> Iterator[str]:
     named = (
         ("access rule set", region.access_rules, [one.id for one in catalogue.access_rules]),
@@ -110,6 +158,8 @@ def _region(catalogue: Catalogue, region: Region) -> Iterator[str]:
     for kind in KINDS:
         if kind not in kinds:
             yield f"region {region.id}: no {kind} is sold in {region.currency}"
+    yield from _fixings(catalogue, region)
+    yield from _made_on_site(catalogue, region)
     for use in ("lining", "panel"):
         if not any(board.use == use for board in catalogue.boards_in(region)):
             yield f"region {region.id}: no {use} board is sold in {region.currency}"

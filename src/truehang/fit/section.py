@@ -14,8 +14,9 @@ from truehang.fit.geometry import AIR
 from truehang.fit.model import FramePart, Layer, WallMakeup
 from truehang.lengths import said
 
-STUD_TOLERANCE = 1.0
-"""How far (mm) a stud may differ from the depth a kit is made for."""
+STUD_TOLERANCE = 1.6
+"""How far (mm) a stud may differ from the depth a kit is made for: 1/16 in (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +139,11 @@ def parts(
     pockets = 2 if pair else 1
     upright = frame_height - kit.head_depth
     ribs_each = len(rib_offsets(kit, pocket))
+    head = (kit.head_depth / kit.head_pieces, stud)
     batten = (rib.thickness, kit.rib_width)
     track = frame - (2 * kit.back_stud if pair else kit.back_stud + kit.closing_jamb)
     made = [
-        FramePart("head", "head member", "timber", (kit.head_depth, stud), frame, 1),
+        FramePart("head", "head member", "timber", head, frame, kit.head_pieces),
         FramePart("back-stud", "back stud", "timber", (kit.back_stud, stud), upright, pockets),
         FramePart("rib", "rib", "timber", batten, upright - kit.rib_width, 2 * ribs_each * pockets),
         FramePart("base", "base batten", "timber", batten, pocket, 2 * pockets),

@@ -4,6 +4,7 @@ from truehang.framing.found import overlapping
 from truehang.framing.frame import frame_members
 from truehang.framing.head import LEAST_PACKING
 from truehang.framing.model import (
+    SAME_SIZE,
     Found,
     FrameSetOut,
     Groove,
@@ -11,6 +12,7 @@ from truehang.framing.model import (
     HeadIn,
     OpeningSetOut,
     PocketSetOut,
+    Sold,
     StudIn,
     There,
 )
@@ -18,6 +20,7 @@ from truehang.framing.opening import opening_members
 
 __all__ = [
     "LEAST_PACKING",
+    "SAME_SIZE",
     "Found",
     "FrameSetOut",
     "Groove",
@@ -25,6 +28,7 @@ __all__ = [
     "HeadIn",
     "OpeningSetOut",
     "PocketSetOut",
+    "Sold",
     "StudIn",
     "There",
     "frame_members",

@@ -14,6 +14,11 @@ from truehang.shapes import Block, Span, box
 
 PACKER_WIDTH = 50.0
 """How wide a stack of packers is taken to be, mm; nothing is set out from it."""
+_PLACES = {
+    1: ("",),
+    2: ("lower piece", "upper piece"),
+    3: ("lower piece", "middle piece", "upper piece"),
+}
 LEAST = 0.05
 """Thinner than this, nothing is there, mm."""
 
@@ -21,7 +26,7 @@ LEAST = 0.05
 def frame_members(frame: FrameSetOut) -> tuple[Member, ...]:
     """Every piece of the frame, and the packers under it."""
     return (
-        _head_member(frame),
+        *_head_member(frame),
         *(_back_stud(frame, pocket) for pocket in frame.pockets),
         *(() if frame.jamb is None else (_closing_jamb(frame, frame.jamb),)),
         *(rib for pocket in frame.pockets for rib in _ribs(frame, pocket)),
@@ -46,20 +51,33 @@ def _piece(
     making: str = "",
 ) -> Member:
     """A piece of the frame: cut from what is sold in its section, or part of a kit."""
+    sold = frame.stock(section)
+    cut_down = "" if frame.bought_in else sold.making
     return Member(
         key=f"frame.{key}", name=name, role=role, blocks=blocks, lies=lies, label=role,
-        where=where, section=section, stock="" if frame.bought_in else frame.stock(section),
-        bought_in=frame.bought_in, side=side, face=face, at_mouth=at_mouth, making=making,
+        where=where, section=section, stock="" if frame.bought_in else sold.code,
+        bought_in=frame.bought_in, side=side, face=face, at_mouth=at_mouth,
+        making="; ".join(filter(None, (cut_down, making))),
     )  # fmt: skip
 
 
-def _head_member(frame: FrameSetOut) -> Member:
-    whole, y = frame.frame, frame.y
-    solid = box(whole.low, whole.high, y.low, y.high, frame.under, frame.top)
-    return _piece(
-        frame, "head member", "head member", (solid,), (frame.top - frame.under, y.length),
-        key="head", lies="x", where="top of the frame, from end to end",
-    )  # fmt: skip
+def _head_member(frame: FrameSetOut) -> Iterator[Member]:
+    """What the track hangs under, from the lowest piece up where it is made of several."""
+    whole, y, count = frame.frame, frame.y, frame.head_pieces
+    deep = (frame.top - frame.under) / count
+    for number in range(count):
+        low = frame.under + deep * number
+        yield _piece(
+            frame, "head member", f"head member, {_PLACES[count][number]}".rstrip(", "),
+            (box(whole.low, whole.high, y.low, y.high, low, low + deep),), (deep, y.length),
+            key="head", lies="x", where="top of the frame, from end to end",
+            making=_laid_flat(count),
+        )  # fmt: skip
+
+
+def _laid_flat(count: int) -> str:
+    """How a head member of several pieces becomes one (common practice, no source)."""
+    return f"{count} laid flat one on the other, glued and screwed together" if count > 1 else ""
 
 
 def _back_stud(frame: FrameSetOut, pocket: PocketSetOut) -> Member:

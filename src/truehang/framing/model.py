@@ -8,8 +8,9 @@ from typing import Literal
 from truehang.shapes import Point, Span, line_between
 
 Situation = Literal["fill", "beside", "new", "divide"]
-SAME_SIZE = 0.05
-"""Sections that differ by less are one, mm."""
+SAME_SIZE = 0.5
+"""Sections that differ by less are one, mm: 38 is 1 1/2 in, and timber shrinks by more (common
+practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,16 @@ class Groove:
     y: Span
 
 
+@dataclass(frozen=True, slots=True)
+class Sold:
+    """What a piece of the frame of one `section` (thickness, width, mm) is cut from: the code of
+    what is sold, "" where nothing is, and what is taken off it, in words."""
+
+    section: tuple[float, float]
+    code: str
+    making: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FrameSetOut:
     """A pocket frame as it is set out.
@@ -74,18 +85,20 @@ class FrameSetOut:
     packs: tuple[tuple[str, float, float, float], ...]
     """Label, x, z of the floor and height of each stack of packers."""
     opening: Span
-    sold: tuple[tuple[tuple[float, float], str], ...] = ()
-    """Code of what is sold in each section (thickness, width) that the frame is cut from."""
+    head_pieces: int = 1
+    """Of how many pieces, one on the other, the head member is made."""
+    sold: tuple[Sold, ...] = ()
+    """What each section that the frame is cut from is sold as."""
 
-    def stock(self, section: tuple[float, float]) -> str:
-        """What a section is cut from, "" where nothing is sold in it."""
+    def stock(self, section: tuple[float, float]) -> Sold:
+        """What a section is cut from."""
         return next(
             (
-                code
-                for size, code in self.sold
-                if all(abs(a - b) < SAME_SIZE for a, b in zip(size, section, strict=True))
+                one
+                for one in self.sold
+                if all(abs(a - b) < SAME_SIZE for a, b in zip(one.section, section, strict=True))
             ),
-            "",
+            Sold(section, ""),
         )
 
 

@@ -753,11 +753,9 @@ class Job(Section):
     wishes: Wishes = Field(default=Wishes(), description="what is wanted")
     sound: Sound | None = Field(default=None, description="the two rooms, where quiet matters")
     packers: tuple[Thin, ...] = Field(
-        default=PACKERS_ON_THE_VAN,
-        min_length=1,
-        max_length=20,
-        description="packers on the van",
-    )
+        default=(), max_length=20,
+        description="packers on the van; absent = the usual ones of the region",
+    )  # fmt: skip
     packer_tolerance: Number | None = Field(
         default=None, ge=0, le=1,
         description="how far a stack may be off the pack wanted, mm; absent = the usual 0.5",

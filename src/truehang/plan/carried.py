@@ -23,6 +23,7 @@ from truehang.money import Money
 from truehang.plan.carry import PRACTICE, HungHead, bearing_head, carried_head, evidence, named
 from truehang.plan.over import Fitter, Settled, Try
 from truehang.plan.space import ask
+from truehang.plan.stud import new_stud
 from truehang.plan.weigh import WeighedOption
 from truehang.structure import PRELIMINARY, CheckedHead, HeadSizing, described, is_designed
 
@@ -221,7 +222,7 @@ class _Carried:
                 "geometry of the arrangement",
                 changes=() if lower is None else (Change("wishes.clear_height", lower),),
             )
-        beside = wanted.studs * self.job.wall.make_up.studs.width
+        beside = wanted.studs * new_stud(self.job, self.catalogue, self.region).breadth
         return Finding(
             Severity.STOP,
             "head",

@@ -16,6 +16,7 @@ from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.members import standing
 from truehang.plan.frame import frame_of
+from truehang.plan.stud import new_stud
 from truehang.structure import (
     PRELIMINARY,
     AreaLoad,
@@ -244,7 +245,7 @@ def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
 
 def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) -> MouthRibs | None:
     """The ribs at one mouth, in the region's basic timber; None where they are folded steel."""
-    kit = next(kit for kit in catalogue.kits if kit.id == arrangement.kit_id)
+    kit = next(kit for kit in catalogue.kits_in(region) if kit.id == arrangement.kit_id)
     if kit.frame == "steel":
         return None
     basic, _ = framing(catalogue, region, arrangement.wall.stud)
@@ -351,14 +352,15 @@ def bearing_head(
         return None
     grade, _ = framing(catalogue, region, arrangement.wall.stud)
     room = head_limit - arrangement.heights.rough_head
+    studs = new_stud(job, catalogue, region)
     head = BearingHead(
         clear_span=arrangement.rough.length,
         height=arrangement.heights.rough_head - arrangement.heights.floor_low + job.floor.to_come,
         code=region.timber_code,
         loads=loads,
         stud_grade=grade.code,
-        stud_breadth=job.wall.make_up.studs.width,
-        stud_depth=job.wall.make_up.studs.depth,
+        stud_breadth=studs.breadth,
+        stud_depth=min(studs.depth, job.wall.make_up.studs.depth),
         leaf_mass=sum(leaf.mass for leaf in hardware),
         depth_room=max(room, 1.0),
         breadth_room=arrangement.wall.stud,
@@ -406,7 +408,7 @@ def carried_head(
         plies=big.plies,
         creep=1.0 + stock.code(region.timber_code).creep[0],
     )
-    on_studs = big.studs * job.wall.make_up.studs.width / 2
+    on_studs = big.studs * new_stud(job, catalogue, region).breadth / 2
     ends = (arrangement.rough.low - on_studs, arrangement.rough.high + on_studs)
     held = replace(track_head_of(arrangement, hardware, member, ends), coming=max(sizing.drop, 0.0))
     return HungHead(None, big.depth, head_movement(held), (), (), props=False)

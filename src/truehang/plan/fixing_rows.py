@@ -97,7 +97,10 @@ def fix(
 ) -> Fixings:
     """Every row of fixings of the arrangement, chosen from the catalogue."""
     rule = board_rule(catalogue, region)
-    stock = [StockFastener(**fastener.model_dump()) for fastener in catalogue.fasteners]
+    stock = [
+        StockFastener(**fastener.model_dump(exclude={"range"}))
+        for fastener in catalogue.fasteners_in(region)
+    ]
     asked = open_base(job)
     rows = [
         *(row for face, at in about.screws for row in lining_rows(job, fit, rule, face, at)),

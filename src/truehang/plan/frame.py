@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from truehang.fit import Arrangement, Pocket
-from truehang.framing import FrameSetOut, Groove, PocketSetOut, frame_members
+from truehang.framing import FrameSetOut, Groove, PocketSetOut, Sold, frame_members
 from truehang.lengths import said
 from truehang.members import Member
 from truehang.shapes import Span
@@ -16,9 +16,7 @@ def frame_of(fit: Arrangement) -> tuple[Member, ...]:
     return frame_members(frame_set_out(fit))
 
 
-def frame_set_out(
-    fit: Arrangement, sold: Sequence[tuple[tuple[float, float], str]] = ()
-) -> FrameSetOut:
+def frame_set_out(fit: Arrangement, sold: Sequence[Sold] = ()) -> FrameSetOut:
     """The frame of an arrangement as the framing room takes it."""
     ribs = [layer for layer in fit.pocket_section if layer.kind == "rib"]
     leaf = next(layer for layer in fit.pocket_section if layer.kind == "leaf")
@@ -44,6 +42,7 @@ def frame_set_out(
         bought_in="frame kit" if any(part.key == "kit" for part in fit.parts) else "",
         batten=any(part.key == "base" for part in fit.parts),
         packs=tuple((pack.label, pack.x, pack.floor, pack.height) for pack in fit.packs),
+        head_pieces=next((part.count for part in fit.parts if part.key == "head"), 1),
         sold=tuple(sold),
     )
 

@@ -47,6 +47,7 @@ from truehang.plan.over_told import nothing_under
 from truehang.plan.readings import disagreements, measure
 from truehang.plan.space import Ask, access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
+from truehang.plan.stud import stud_findings
 from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
 from truehang.sound import Comparer, SoundResult
@@ -89,6 +90,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *unknown(job, measured, fit),
         *found_findings(job, measured, fit, built.members),
         *furniture(job, catalogue, fit),
+        *stud_findings(job, catalogue, where, built.members),
         *doubt(job),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
@@ -226,8 +228,8 @@ def _build(
     compare: Comparer,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
-    kit = next(kit for kit in catalogue.kits if kit.id == fit.kit_id)
-    leaf = next(leaf for leaf in catalogue.leaves if leaf.id == fit.leaf_id)
+    kit = next(kit for kit in catalogue.kits_in(where) if kit.id == fit.kit_id)
+    leaf = next(leaf for leaf in catalogue.leaves_in(where) if leaf.id == fit.leaf_id)
     chance = _chance(measured, fit) if job.wall.situation == "fill-opening" else None
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None

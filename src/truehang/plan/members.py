@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.regions import Region
-from truehang.catalogue.timber import Section
 from truehang.fit import Arrangement
 from truehang.framing import (
     Ground,
     HeadIn,
     OpeningSetOut,
+    Sold,
     StudIn,
     There,
     frame_members,
@@ -27,6 +27,7 @@ from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.over_packs import PACKERS_REACH
 from truehang.plan.space import stays_over
+from truehang.plan.stud import new_stud, sold_as
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.shapes import Span
 
@@ -129,43 +130,11 @@ def _head(settled: Settled) -> HeadIn | None:
 
 
 def _stud_in(job: Job, catalogue: Catalogue, region: Region) -> StudIn:
-    studs, sold = job.wall.make_up.studs, stud_stock(job, catalogue, region)
-    return StudIn(sold.code if sold else "", studs.width, studs.depth, studs.spacing)
+    studs, new = job.wall.make_up.studs, new_stud(job, catalogue, region)
+    return StudIn(new.stock, new.breadth, studs.depth, studs.spacing)
 
 
-def stud_stock(job: Job, catalogue: Catalogue, region: Region) -> Section | None:
-    """The region's cheapest section of the studs' own size, else the nearest in size."""
-    studs = job.wall.make_up.studs
-    return min(
-        catalogue.timber_in(region).sections,
-        key=lambda s: (
-            abs(s.breadth - studs.width) + abs(s.depth - studs.depth),
-            s.price_per_metre,
-            s.code,
-        ),
-        default=None,
-    )
-
-
-def _sold(
-    catalogue: Catalogue, region: Region, fit: Arrangement
-) -> list[tuple[tuple[float, float], str]]:
+def _sold(catalogue: Catalogue, region: Region, fit: Arrangement) -> list[Sold]:
     """What each timber section of the frame is cut from."""
     sections = dict.fromkeys(part.section for part in fit.parts if part.material == "timber")
-    return [(section, _timber(catalogue, region, section)) for section in sections]
-
-
-def _timber(catalogue: Catalogue, region: Region, section: tuple[float, float]) -> str:
-    """The code of what is sold in this section, "" where nothing is."""
-    thin, wide = sorted(section)
-    sold = [
-        (s.price_per_metre, s.code)
-        for s in catalogue.timber_in(region).sections
-        if sorted((s.breadth, s.depth)) == [thin, wide]
-    ]
-    sold += [
-        (m.price_per_metre, m.code)
-        for m in catalogue.mouldings_in(region)
-        if sorted((m.thickness, m.width)) == [thin, wide]
-    ]
-    return min(sold, default=(0, ""))[1]
+    return [sold_as(catalogue, region, section) for section in sections]

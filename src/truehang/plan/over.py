@@ -252,7 +252,7 @@ class _Settler:
         except NotFitted:
             return None
         kit = next(kit for kit in asked.kits if kit.id == fit.kit_id)
-        leaf = next(leaf for leaf in self.catalogue.leaves if leaf.id == fit.leaf_id)
+        leaf = next(leaf for leaf in asked.leaves if leaf.id == fit.leaf_id)
         hung = hang(self.job, fit, kit, leaf, self.catalogue.seals)
         room = asked.request.head_limit - fit.heights.rough_head
         head = track_head(fit, self.catalogue, self.region, hung, room)

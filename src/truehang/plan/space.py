@@ -30,6 +30,7 @@ from truehang.job.models import Layer
 from truehang.lengths import TAPE, on_tape, said
 from truehang.measure import Measured
 from truehang.plan.carry import evidence
+from truehang.plan.stud import new_stud
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.structure import bearing
 from truehang.words import word
@@ -80,7 +81,7 @@ def ask(
         inputs: tuple[tuple[str, ...], tuple[str, ...]]
         inputs = (("measure.usable_left", "measure.usable_right"), ("measure.usable_head",))
     else:
-        run, beside = run_of(job, measured), _studs_beside(job, studs)
+        run, beside = run_of(job, measured), _studs_beside(job, catalogue, region, studs)
         whole = Span(min(beside, run / 2), max(run - beside, run / 2))
         head = ceiling_of(job, measured) - plate_of(job)
         inputs = (("job:wall.run",), ("job:wall.ceiling",))
@@ -118,9 +119,9 @@ def ask(
         least_passage=job.wishes.least_passage or LEAST_PASSAGE,
         old=old,
     )  # fmt: skip
-    leaves, leaf_findings = _leaves(job, catalogue.leaves)
+    leaves, leaf_findings = _leaves(job, catalogue.leaves_in(region))
     found = (*findings, *_old_findings(job), *_wall_findings(job, measured), *leaf_findings)
-    return Ask(request, catalogue.kits, leaves, found)
+    return Ask(request, catalogue.kits_in(region), leaves, found)
 
 
 USUAL_LINING, BEHIND_LINING = 20.0, 10.0
@@ -178,11 +179,11 @@ def _old_findings(job: Job) -> Iterator[Finding]:
         )
 
 
-def _studs_beside(job: Job, studs: int | None) -> float:
+def _studs_beside(job: Job, catalogue: Catalogue, region: Region, studs: int | None) -> float:
     """Width (mm) of the new studs on each side of a rough opening that is cut or built: one, and
     one more under a head that carries load until it is known how many stand there."""
     carries = job.wall.is_cut and bearing(evidence(job)).bears
-    return (studs or (2 if carries else 1)) * job.wall.make_up.studs.width
+    return (studs or (2 if carries else 1)) * new_stud(job, catalogue, region).breadth
 
 
 def wall_makeup(job: Job) -> WallMakeup:
@@ -341,6 +342,11 @@ def _wishes(job: Job) -> Wishes:
     )
 
 
+SAME_LEAF = 0.5
+"""Leaves that differ by less are as thick as each other: 35 is 1 3/8 in, mm (common practice, no
+source)."""
+METRIC_STEP = 0.5
+"""What stacks are made exact to where the packers are no tape's own steps, mm."""
 USUAL_LABOUR = 8500
 """What an hour costs where the job does not say, minor units (invented)."""
 
@@ -354,11 +360,12 @@ def _packers(job: Job, catalogue: Catalogue, region: Region) -> PackerSet:
     """The packers on the van. Stacks are made exact to what a tape shows where the packers
     themselves are bought so: inch packers make sixteenths, never half millimetres, and a stack of
     them may be the one step off that lies between two sixteenths (common practice, no source)."""
-    usual, style = catalogue.packers, job.job.print or region.lengths
-    on_it = all(abs(on_tape(size, style) - size) < 1e-6 for size in job.packers)
-    step = float(TAPE[style]) if on_it else usual.step
+    usual, style = catalogue.packers_in(region), job.job.print or region.lengths
+    sizes = job.packers or usual.sizes
+    on_it = all(abs(on_tape(size, style) - size) < 1e-6 for size in sizes)
+    step = float(TAPE[style]) if on_it else METRIC_STEP
     return PackerSet(
-        tuple(job.packers), usual.pieces_most, usual.total_most, step,
+        tuple(sizes), usual.pieces_most, usual.total_most, step,
         tolerance=max(usual.tolerance, step)
         if job.packer_tolerance is None
         else job.packer_tolerance,
@@ -376,7 +383,7 @@ def _leaves(
     named = next((leaf for leaf in leaves if leaf.id == job.wishes.leaf.construction), None)
     if named is not None:
         return tuple(leaves), _other_thickness(named, thickness)
-    right = tuple(leaf for leaf in leaves if abs(leaf.thickness - thickness) < 0.05)
+    right = tuple(leaf for leaf in leaves if abs(leaf.thickness - thickness) < SAME_LEAF)
     if right:
         return right, ()
     near = min(leaves, key=lambda leaf: (abs(leaf.thickness - thickness), leaf.id))
@@ -394,7 +401,7 @@ def _leaves(
 
 
 def _other_thickness(named: LeafConstruction, thickness: float) -> tuple[Finding, ...]:
-    if abs(named.thickness - thickness) < 0.05:
+    if abs(named.thickness - thickness) < SAME_LEAF:
         return ()
     return (
         Finding(

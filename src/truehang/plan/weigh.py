@@ -86,8 +86,8 @@ def _each(
     rules: AccessLimits | None,
     compare: Comparer,
 ) -> Iterator[WeighedOption]:
-    kits = {kit.id: kit for kit in catalogue.kits}
-    leaves = {leaf.id: leaf for leaf in catalogue.leaves}
+    kits = {kit.id: kit for kit in asked.kits}
+    leaves = {leaf.id: leaf for leaf in asked.leaves}
     for option in found.options:
         try:
             made = arrange(asked.request, option, asked.kits, asked.leaves)
