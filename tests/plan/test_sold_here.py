@@ -33,7 +33,9 @@ def job_in(region: str) -> Job:
     make_up = job.wall.make_up.model_copy(update={"studs": studs})
     about = job.job.model_copy(update={"region": region, "print": None})
     wall = job.wall.model_copy(update={"make_up": make_up})
-    return job.model_copy(update={"job": about, "wall": wall, "packers": ()})
+    leaf = job.wishes.leaf.model_copy(update={"construction": "any"})
+    wishes = job.wishes.model_copy(update={"leaf": leaf})
+    return job.model_copy(update={"job": about, "wall": wall, "wishes": wishes, "packers": ()})
 
 
 @cache

@@ -163,7 +163,9 @@ def complete(plan: Plan, catalogue: Catalogue) -> Plan:
 
 def _turn_tables(plan: Plan, catalogue: Catalogue) -> tuple[TurnTable, ...]:
     fit, floor = plan.arrangement, plan.measured.floor
-    kit = next((kit for kit in catalogue.kits_in(plan.region) if fit and kit.id == fit.kit_id), None)
+    kit = next(
+        (kit for kit in catalogue.kits_in(plan.region) if fit and kit.id == fit.kit_id), None
+    )
     return turn_tables(fit, kit, floor, plan.style) if fit and kit and floor else ()
 
 
