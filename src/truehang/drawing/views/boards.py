@@ -137,13 +137,14 @@ def cut_bars(
 def _bars(key: str, title: str, bars: Sequence[Bar], sheet: Sheet, longest: float) -> Scene:
     draft = Draft(1.0)
     unit = 172.0 / longest
-    deep, y = 6.0, 0.0
+    draft.text(Text((0.0, 0.0), title, 3.0, bold=True))  # over the bars, which it heads
+    deep, y = 6.0, -7.5
     for bar in bars:
         draft.text(Text((0.0, y), f"{bar.name}, {sheet.length(bar.length)}", bold=True))
         y -= deep + 2.0
         outside = _bar(draft, bar, sheet, y, deep, unit)
         y -= 7.0 + outside * 4.2
-    return draft.close(key, title, to_scale=False)
+    return draft.close(key, title, to_scale=False, headed=False)
 
 
 def _bar(draft: Draft, bar: Bar, sheet: Sheet, y: float, deep: float, unit: float) -> int:

@@ -57,9 +57,9 @@ OFFICE: tuple[Maker, ...] = (
     cutting.section,
     lining.section,
     fixings.section,
-    drawings.details,
     options.section,
     drawings.on_their_side,
+    drawings.details,
 )
-"""What is decided, ordered and proved from. Sheets on their side come last, so that no page before
-them is left short."""
+"""What is decided, ordered and proved from. Sheets on their side come near the end, so that only
+one page before them is left short, and details after them on pages of their own."""

@@ -120,11 +120,14 @@ def numbered(
     """The sections, with those that a step is built from named by number and heading. `elsewhere`
     says how the sheets of the pack's other papers are named; one that is nowhere is not named."""
     here = {one.heading: f"{at} {one.heading}" for at, one in enumerate(sections, start=1)}
-    known = here | dict(elsewhere or {})
+
+    def found(start: str, among: Mapping[str, str]) -> tuple[str, ...]:
+        return tuple(told for heading, told in among.items() if heading.startswith(start))
 
     def named(starts: tuple[str, ...]) -> tuple[str, ...]:
+        """Here, or else in another paper."""
         return tuple(
-            told for start in starts for heading, told in known.items() if heading.startswith(start)
+            told for start in starts for told in found(start, here) or found(start, elsewhere or {})
         )
 
     return tuple(

@@ -6,9 +6,11 @@ office, unless something on that face must move.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from truehang.pack.content import Section
+from truehang.drawing import PAPERS
+from truehang.pack.content import Drawing, Section
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
 
@@ -16,10 +18,31 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 
-def details(_plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
+def details(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
     """Plan and vertical section, with what is too small to read on them."""
     upright = [one for one in album.printed(*_DETAILS) if not one.wide]
-    return (Section("Sections and details", tuple(upright)),) if upright else ()
+    high = PAPERS[plan.region.paper][0] - _MARGINS
+    return (Section("Sections and details", paged(upright, high)),) if upright else ()
+
+
+_MARGINS, _HEADING, _APART = 34.0, 30.0, 3.0
+"""What head and foot take of a page, a heading of its first one, and what lies between drawings."""
+
+
+def paged(drawn: Sequence[Drawing], high: float) -> tuple[Drawing, ...]:
+    """The drawings in an order that fills pages of this height (mm): each goes on the first page
+    that has room for it, the highest first; on a page they stand as they were given."""
+    pages: list[list[int]] = []
+    room: list[float] = []
+    for at in sorted(range(len(drawn)), key=lambda at: -drawn[at].height):
+        takes = drawn[at].height + _APART
+        page = next((n for n, left in enumerate(room) if takes <= left), len(room))
+        if page == len(room):
+            pages.append([])
+            room.append(high - (0.0 if room else _HEADING))
+        pages[page].append(at)
+        room[page] -= takes
+    return tuple(drawn[at] for page in pages for at in sorted(page))
 
 
 def on_site(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:

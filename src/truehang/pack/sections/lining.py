@@ -28,12 +28,13 @@ def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]
 def pieces(plan: Plan, printing: Printing, album: Album) -> tuple[Block, ...]:
     """Each piece of each face, what is cut out of it and from which board, with the faces drawn."""
     stay = _stay(plan)
-    blocks: list[Block] = []
-    for at, made in enumerate(plan.lining, start=1):
-        blocks += [_face(face, stay, printing) for face in made.faces]
-        blocks += album.only(*(f"lining-{at}-{face.face.id.lower()}" for face in made.faces))
-        if made.sheets:
-            blocks += [_cuts(made, printing), Text(_AS_SEEN, tone="small")]
+    every = list(enumerate(plan.lining, start=1))
+    blocks: list[Block] = [_face(face, stay, printing) for _, one in every for face in one.faces]
+    blocks += album.only(
+        *(f"lining-{at}-{face.face.id.lower()}" for at, one in every for face in one.faces)
+    )
+    cut = [_cuts(one, printing) for _, one in every if one.sheets]
+    blocks += [*cut, *([Text(_AS_SEEN, tone="small")] if cut else [])]
     return tuple(blocks)
 
 
