@@ -23,7 +23,7 @@ WORDS = {
 }
 FLAGS = (
     "services-move", "old-building", "rated-wall", "load", "load-hold", "pair", "insulate", "trim",
-    "cut", "new-wall",
+    "cut", "new-wall", "face-stays",
 )  # fmt: skip
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 from functools import cache
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from truehang.catalogue._read import Entry, table
 
@@ -19,6 +19,28 @@ Positive = Annotated[float, Field(gt=0)]
 POISSON = 0.3
 """Poisson's ratio taken for every sheet; from memory: typical of board and glass (0.2-0.3); check
 Hopkins, Sound Insulation, appendix."""
+
+
+Fixing = Literal["wood", "board", "plaster", "masonry", "nothing"]
+"""wood: screws and nails hold in it; board: they pass it and hold in what is behind; plaster:
+nothing holds in it and a hammer loosens it; masonry: screws in plugs only; nothing: nothing is
+driven through it at all (common practice, no source)."""
+FIXING_BY_KIND: dict[str, Fixing] = {
+    "board": "board",
+    "wood": "wood",
+    "masonry": "masonry",
+    "glass": "nothing",
+    "metal": "nothing",
+    "core": "nothing",
+    "porous": "nothing",
+}
+HOLDS: dict[Fixing, str] = {
+    "wood": "screws and nails hold in it",
+    "board": "screws and nails pass it and hold in what is behind",
+    "plaster": "nothing holds in it, and a hammer loosens it: drill, and hold in what is behind",
+    "masonry": "screws in plugs only; no nail",
+    "nothing": "nothing is driven through it",
+}
 
 
 class Material(Entry):
@@ -39,9 +61,20 @@ class Material(Entry):
     loss_factor: Annotated[float, Field(gt=0, lt=1)]
     thicknesses: tuple[Positive, ...] = ()
     surface_densities: tuple[tuple[Positive, Positive], ...] = ()
+    fixing: Fixing = "board"
+    """What may be fixed through it or into it; by its kind where the data file does not say."""
+    keys: bool = False
+    """Its keys stand into the wall behind it."""
     on_a_face: str = ""
     """What a wall's face of it is called; "" for its name, or the region's word."""
     source: str
+
+    @model_validator(mode="before")
+    @classmethod
+    def _fixed_as_its_kind(cls, given: Any) -> Any:
+        if isinstance(given, dict) and "fixing" not in given:
+            return {**given, "fixing": FIXING_BY_KIND.get(given.get("kind", ""), "nothing")}
+        return given
 
     def surface_density(self, thickness: float) -> float | None:
         """Mass of a sheet of this thickness (mm), kg/m2; None when the density isn't known."""

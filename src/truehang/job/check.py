@@ -221,6 +221,8 @@ def _across(tree: Tree, known: Catalogue) -> Iterator[Problem]:
     yield from _misplaced(tree)
     yield from _stations(tree)
     yield from _make_up(tree)
+    yield from _staying(tree)
+    yield from _own_materials(tree, known)
 
 
 def _problem(tree: Tree, path: Path, what: str, mend: str) -> Problem:
@@ -243,6 +245,7 @@ def _repeated_ids(tree: Tree) -> Iterator[Problem]:
         ("wall", "framing", "nogs"),
         ("wall", "evidence", "loads"),
         ("offcuts",),
+        ("materials",),
     ):
         first: dict[str, int] = {}
         for path, entry in tree.items(*section):
@@ -299,7 +302,10 @@ def _catalogue_names(tree: Tree, bought: Catalogue) -> Iterator[tuple[str, list[
             ("wall", "make_up", "studs", "material"),
             ("wall", "make_up", "fill", "material"),
         ],
-        [material.key for material in bought.materials],
+        [
+            *(material.key for material in bought.materials),
+            *(str(own["id"]) for _, own in tree.items("materials") if "id" in own),
+        ],
     )
     for what, kind, where in (
         ("noise", "source", ("sound", "noise")),
@@ -437,6 +443,68 @@ def _stations_of(tree: Tree, section: tuple[str, ...]) -> Iterator[Problem]:
             )
         seen.setdefault(x, tree.line((*path, "x")))
         last = x
+
+
+def _own_materials(tree: Tree, known: Catalogue) -> Iterator[Problem]:
+    """A material of one's own has a name of its own, and is as thick where it is used as it was
+    weighed."""
+    there = {material.key for material in known.materials}
+    thick: dict[str, float | None] = {}
+    for path, own in tree.items("materials"):
+        name = own.get("id")
+        if not isinstance(name, str):
+            continue
+        if name in there:
+            yield _problem(
+                tree,
+                (*path, "id"),
+                "the catalogue has a material of this name already",
+                "give it a name of its own, or use the catalogue's",
+            )
+        thick[name] = _mm(own.get("thickness"))
+    for section in (("wall", "make_up"), ("wishes", "lining")):
+        for face in ("face_a", "face_b"):
+            for path, layer in tree.items(*section, face):
+                used = layer.get("material")
+                weighed = thick.get(used) if isinstance(used, str) else None
+                here = _mm(layer.get("thickness"))
+                if weighed is not None and here is not None and abs(weighed - here) > 0.05:
+                    yield _problem(
+                        tree,
+                        (*path, "thickness"),
+                        f"this material of your own was weighed {weighed:g} thick",
+                        f"write {weighed:g}, or give this thickness a material of its own",
+                    )
+
+
+def _staying(tree: Tree) -> Iterator[Problem]:
+    """A pocket is built from one face at least, and a face that stays is not lined."""
+    stays, situation = tree.at("wall", "stays"), tree.at("wall", "situation")
+    if stays == "both":
+        yield _problem(
+            tree,
+            ("wall", "stays"),
+            "a pocket can't be built where both faces stay: it goes in from one of them",
+            "name the face that stays, A or B, and agree that the other is opened and lined anew; "
+            "else the door slides along the face of the wall, and nothing here plans that",
+        )
+    if stays in ("A", "B", "both") and situation == "new-wall":
+        yield _problem(
+            tree,
+            ("wall", "stays"),
+            "a new wall has no face yet that could stay",
+            "leave wall.stays out, or give the situation that is there",
+        )
+    for face in ("A", "B"):
+        where = ("wishes", "lining", f"face_{face.lower()}")
+        cut = situation in ("new-opening", "beside-opening")
+        if cut and stays in (face, "both") and tree.at(*where):
+            yield _problem(
+                tree,
+                where,
+                f"face {face} is to be lined, and wall.stays says that it is not touched",
+                f"leave wishes.lining.face_{face.lower()} out, or set wall.stays to none",
+            )
 
 
 def _make_up(tree: Tree) -> Iterator[Problem]:

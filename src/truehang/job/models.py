@@ -81,6 +81,30 @@ class Layer(Section):
     thickness: Thin = Field(description="thickness of the layer, mm: 10")
 
 
+class OwnMaterial(Section):
+    """A material that the catalogue does not have, as somebody measured and weighed it."""
+
+    id: Id = Field(description="short name, used in layers: cane-board")
+    name: Line = Field(description="what it is, as it is said: cane fibre board")
+    thickness: Thin = Field(description="its thickness, mm: 12")
+    mass: Number = Field(
+        gt=0, le=700, description="mass of a square metre, kg: weigh an offcut: 4.5"
+    )
+    holds: Literal["wood", "board", "plaster", "masonry", "nothing"] = Field(
+        description="what holds a screw: wood (it does), board (what is behind it), plaster (what "
+        "is behind it, and a hammer loosens it), masonry (plugs only) or nothing (can't be driven "
+        "through)"
+    )
+    keys: bool = Field(default=False, description="do its keys stand into the wall behind it?")
+    wave_speed: Number | None = Field(
+        default=None,
+        ge=100,
+        le=6500,
+        description="speed of long waves in the plate, m/s, where somebody measured it",
+    )
+    note: Note = Field(default="", description="where the figures come from")
+
+
 class Studs(Section):
     """The studs between the faces."""
 
@@ -377,6 +401,11 @@ class Wall(Section):
     )
     escape_route: bool | None = Field(
         default=None, description="does an escape route pass here? absent = unknown"
+    )
+    stays: Literal["none", "A", "B", "both"] | None = Field(
+        default=None,
+        description="the face that is not touched: none, A or B; absent = nobody said. Both can't "
+        "stay where a wall is cut",
     )
     over: Over = Field(default=Over(), description="what is over the opening already")
     old: OldOpening = Field(
@@ -760,6 +789,9 @@ class Job(Section):
         default=None, ge=0, le=1,
         description="how far a stack may be off the pack wanted, mm; absent = the usual 0.5",
     )  # fmt: skip
+    materials: tuple[OwnMaterial, ...] = Field(
+        default=(), description="materials of your own, that the catalogue does not have"
+    )
     offcuts: tuple[Offcut, ...] = Field(default=(), description="what is on the rack")
     prices: Prices = Field(default=Prices(), description="your own prices")
     site: Site = Field(default=Site(), description="crew and place")

@@ -33,6 +33,7 @@ from truehang.measure import Measured
 from truehang.members import Member, standing
 from truehang.plan.faces import behind_groove, board_rule, no_go
 from truehang.plan.lined import lined_span, screwed_to
+from truehang.plan.stays import staying
 from truehang.words import word
 
 FLUSH = 1.0
@@ -100,7 +101,10 @@ def _layers(
         ("A", tuple(lining.face_a or there.face_a)),
         ("B", tuple(lining.face_b or there.face_b)),
     )
+    stays = staying(job)
     for side, layers in sides:
+        if side == stays:
+            continue
         face = _face(job, measured, fit, framed, side)
         for number, layer in enumerate(reversed(layers), start=1):
             name = side if len(layers) == 1 else f"{side}{number}-"

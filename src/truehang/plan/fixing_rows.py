@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from truehang.catalogue import Catalogue
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.regions import Region
+from truehang.figures import Figure
 from truehang.fit import Arrangement, Pocket, Span
 from truehang.fit.model import Side
 from truehang.fixings import (
@@ -41,6 +42,7 @@ from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
 from truehang.plan.open_fixings import open_fixings
 from truehang.plan.over_packs import head_places
+from truehang.plan.stays import nails_go_in, staying, staying_figures
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -110,7 +112,23 @@ def fix(
         *(() if asked else _base_rows(job, fit, about, stock)),
     ]
     made = fixings(rows, stock, no_go(fit))
-    return replace(made, figures=(*made.figures, *asked, *open_fixings(job, fit)))
+    figures = (*made.figures, *asked, *open_fixings(job, fit), *staying_figures(job, fit))
+    return replace(made, figures=(*figures, *_glued_trim(job, catalogue)))
+
+
+def _glued_trim(job: Job, catalogue: Catalogue) -> Iterator[Figure]:
+    """What stands in place of the nails of trim on a face that none may be driven into."""
+    face = staying(job)
+    if face is not None and job.wishes.trim and not nails_go_in(job, catalogue, face):
+        yield Figure(
+            key=f"fixings.trim-{face.lower()}.use",
+            label=f"fixing to use: trim on face {face}",
+            value="adhesive only, held with tape until it has set; no nail",
+            unit="",
+            rule="nothing is driven into this face",
+            inputs=("job:wall.make_up", "job:wall.stays"),
+            source=PRACTICE,
+        )
 
 
 def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row | None:
@@ -167,6 +185,8 @@ def _trim_rows(
     trim = Sheet("trim", sold.thickness if sold else TRIM)
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     for face in FACES:
+        if face == staying(job) and not nails_go_in(job, catalogue, face):
+            continue
         axis, surface = driven(fit, face)
         out = -trim.thickness if axis == "+y" else trim.thickness
         yield Row(
@@ -198,6 +218,8 @@ def _skirting_rows(
         return
     board = Sheet("skirting", sold.thickness)
     for face in FACES:
+        if face == staying(job):
+            continue
         axis, surface = driven(fit, face)
         out = -board.thickness if axis == "+y" else board.thickness
         yield Row(

@@ -44,9 +44,11 @@ from truehang.plan.on_site import on_site
 from truehang.plan.over import Settled, Try, settle
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.over_told import nothing_under
+from truehang.plan.own_materials import with_own
 from truehang.plan.readings import disagreements, measure
 from truehang.plan.space import Ask, access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
+from truehang.plan.stays import OTHER, staying, staying_findings
 from truehang.plan.stud import stud_findings
 from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
@@ -63,6 +65,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
     Never raises for what a valid job says: what can't be known is left out, and a finding says
     why.
     """
+    catalogue = with_own(catalogue, job)
     made = _decide(job, catalogue)
     where, measured, rules, load = made.where, made.measured, made.rules, made.load
     settled, compare, weighed, chosen = made.settled, made.compare, made.weighed, made.chosen
@@ -92,6 +95,7 @@ def plan(job: Job, catalogue: Catalogue) -> Plan:
         *furniture(job, catalogue, fit),
         *stud_findings(job, catalogue, where, built.members),
         *doubt(job),
+        *staying_findings(job, catalogue, fit, built.mouth_props),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
     return spelled(
@@ -386,6 +390,7 @@ def _steps(
         "soft-close": any(part.key == "soft-close" for part in fit.parts),
         "keep": has_keep(job),
         "to-come": bool(fit.floor_to_come),
+        "face-stays": staying(job) is not None,
         "force-over": chosen.force > asked,
         "bare-over": _bare_force(chosen) > asked,
         "head-there": built.over is not None and built.over.way == "existing",
@@ -409,6 +414,9 @@ def _steps(
         "short_level": words["short-level"],
         "services": "; ".join(map(_to_move, fit.clashes)),
     }
+    stays = staying(job)
+    told["stays"] = stays or "B"
+    told["opened"] = OTHER[stays] if stays else "A"
     if fit.floor_to_come:
         come = said(fit.floor_to_come, 1)
         told["come"] = come

@@ -14,9 +14,12 @@ from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member
 from truehang.plan.lined import lined_span
+from truehang.plan.stays import staying
 from truehang.plan.wall import run_of
 from truehang.takeoff import Build, Piece, SealPiece, Side, Takeoff, takeoff
 
+FACES_OPEN = {None: ("A", "B"), "A": ("B",), "B": ("A",)}
+"""The faces that are opened, by the one that stays."""
 LEAST_SKIRTING = 50.0
 """Shorter than this nothing is put back, mm (common practice, no source)."""
 
@@ -50,6 +53,7 @@ def take_off(
     low, high, top = lined_span(job, measured, fit, framing)
     trim_width = trim.width if trim and job.wishes.trim else 0.0
     lined = (high - low) * (top - heights.floor_high) - opening * clear_height
+    stays = staying(job)
     skirtings = _skirtings(fit, (low, high), trim_width)
     return takeoff(
         Build(
@@ -64,8 +68,9 @@ def take_off(
             skirting=tuple(length for length, _ in skirtings),
             skirting_at=tuple(at for _, at in skirtings),
             bead_stock="",
-            lined=(lined / 1e6, lined / 1e6),
-            joints=2 * (2 * (top - heights.floor_high) + high - low),
+            lined=(0.0 if stays == "A" else lined / 1e6, 0.0 if stays == "B" else lined / 1e6),
+            joints=(1 if stays else 2) * (2 * (top - heights.floor_high) + high - low),
+            skirting_faces=FACES_OPEN[stays],
             insulation=_insulation(job, measured, fit),
             leaf_faces=2 * sum(leaf.width * leaf.height for leaf in fit.leaves) / 1e6,
             seals=tuple(_seals(job, fit)),

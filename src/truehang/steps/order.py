@@ -126,7 +126,7 @@ def order(
     cut nor new-wall: an old opening is filled; infill (something of it is left beside the
     frame), soft-close (the frame has one), to-come (a floor is still to be laid), force-over
     (the leaves take more than is asked), bare-over (so even before their seals go in), keep (a
-    latch has one).
+    latch has one), face-stays (one face is not touched: {stays}; the other is {opened}).
     `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet},
     {top_plate}, {bottom_plate}, {long_level} and {short_level}, over how much a level is read
     ({level_over}), what is lined with ({new_board}), where the latch's keep goes ({keep}), which
@@ -140,6 +140,8 @@ def order(
         told.setdefault(key, "")
     told.setdefault("level_over", "⟨1000 mm⟩")
     told.setdefault("new_board", told["board"])
+    told.setdefault("opened", "A")
+    told.setdefault("stays", "B")
     told["soft_close"] = " and soft close" if "soft-close" in have else ""
     told["pair_words"] = ", the meeting edge plumb" if "pair" in have else ""
     there = {"load", "head-there"} <= have

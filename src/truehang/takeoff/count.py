@@ -152,8 +152,12 @@ def _trim(build: Build) -> Iterator[Item]:
                    where="over the clear opening, both faces")  # fmt: skip
     at = _places(build.skirting_at, len(build.skirting), "piece")
     for number, (length, place) in enumerate(zip(build.skirting, at, strict=True), start=1):
-        yield _cut(f"skirting-{number}", "trim", f"{word('skirting')}, piece {number} on each face",
-                   build.skirting_stock, length, 2, where=f"{place}, both faces")  # fmt: skip
+        both = len(build.skirting_faces) == 2
+        one = f"face {build.skirting_faces[0]}"
+        on, faces = ("each face", "both faces") if both else (one, one)
+        yield _cut(f"skirting-{number}", "trim", f"{word('skirting')}, piece {number} on {on}",
+                   build.skirting_stock, length, len(build.skirting_faces),
+                   where=f"{place}, {faces}")  # fmt: skip
     for side in build.sides:
         if side.mouth:
             yield _cut(f"mouth-bead-{side.where}", "trim",

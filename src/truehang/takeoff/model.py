@@ -76,6 +76,8 @@ class Build:
     """Why the head over the frame is not sized; empty where it is among the framing, or none goes
     in."""
     skirting_at: tuple[str, ...] = ()
+    skirting_faces: tuple[str, ...] = ("A", "B")
+    """The faces that skirting is put back on."""
 
 
 @dataclass(frozen=True, slots=True)

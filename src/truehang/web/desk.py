@@ -36,7 +36,7 @@ from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
 from truehang.web.papers import offered
 from truehang.web.wording import told_on_page
-from truehang.web.words import saying
+from truehang.web.words import saying, with_own
 
 if TYPE_CHECKING:
     from truehang.drawing import Scene
@@ -96,7 +96,8 @@ class Desk:
         revision = self.store.head(job)
         plan: Plan = request.app.state.plans.of(revision)
         printing = Printing(plan.style, plan.words)
-        form = Form(plan.style, self.choices, saying(plan.words))
+        known = with_own(self.choices, plan.job)
+        form = Form(plan.style, known, saying(plan.words))
         return View(revision, plan, printing, form)
 
     def save(

@@ -72,6 +72,7 @@ PARTS = {
     "job": Part("About the job", ("job",), About, skip=("revision", "seed")),
     "site": Part("Crew and site", ("site",), Site),
     "prices": Part("Your prices", ("prices",), Prices),
+    "materials": Part("Materials of your own", (), Job, only=("materials",)),
     "van": Part("On the van and the rack", (), Job, only=("packers", "offcuts")),
 }
 

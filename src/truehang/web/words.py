@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from truehang.catalogue import Catalogue
-from truehang.job.models import USUAL_INSTRUMENTS
+from truehang.job.models import USUAL_INSTRUMENTS, Job
 from truehang.web.forms import Choices
 
 _NOUNS = (
@@ -31,6 +31,22 @@ def saying(words: Mapping[str, str]) -> Callable[[str], str]:
     return lambda text: pattern.sub(put, text)
 
 
+LAYERED = (
+    "wall.make_up.face_a", "wall.make_up.face_b", "wishes.lining.face_a", "wishes.lining.face_b",
+    "wall.make_up.fill", "wall.make_up.studs",
+)  # fmt: skip
+"""Where a material is named in the job file."""
+
+
+def with_own(made: Choices, job: Job) -> Choices:
+    """The same with the job's own materials among those that can be chosen."""
+    own = tuple((one.id, one.name) for one in job.materials)
+    if not own:
+        return made
+    return {**made, **{key: (*made[key], *own) for face in LAYERED
+                       for key in (f"{face}.material",)}}  # fmt: skip
+
+
 def choices(catalogue: Catalogue) -> Choices:
     """What can be chosen from the catalogue, by the field's path in the job file."""
     any_of = (("any", "any that fits"),)
@@ -49,8 +65,7 @@ def choices(catalogue: Catalogue) -> Choices:
         "sound.receiving.background": noises,
         "floor.instrument": tuple((name, name) for name in USUAL_INSTRUMENTS),
     }  # fmt: skip
-    for face in ("wall.make_up.face_a", "wall.make_up.face_b", "wishes.lining.face_a",
-                 "wishes.lining.face_b", "wall.make_up.fill", "wall.make_up.studs"):  # fmt: skip
+    for face in LAYERED:
         made[f"{face}.material"] = materials
     for place in ("meeting", "jamb", "mouth", "head", "floor"):
         suited = [(s.key, s.name) for s in catalogue.seals if place in s.suits]

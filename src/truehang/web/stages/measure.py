@@ -53,7 +53,7 @@ PARTS = {
     ),
     "wall": Part(
         "Wall", "The run, and what it is made of.", ("wall",), m.Wall,
-        ("situation", "old", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
+        ("situation", "old", "stays", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
          "acoustic_rated", "escape_route", "note"),
     ),
     "framing": Part(
