@@ -210,6 +210,10 @@ def test_boards_to_buy_and_the_pieces_of_each_face(folder: Path) -> None:
     for face in laid["faces"]:
         for piece in face["pieces"]:
             assert f"{piece['id']} " in shown.stdout
+            for notch in piece["notches"]:
+                wide, high = (f"{round(2 * notch[key]) / 2:g}" for key in ("wide_mm", "high_mm"))
+                assert f"{wide} wide x {high} high" in shown.stdout
+    assert any(piece["notches"] for face in laid["faces"] for piece in face["pieces"])
 
 
 @pytest.mark.parametrize("way", ["--hold", "--done"])

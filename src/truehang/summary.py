@@ -352,8 +352,9 @@ def print_boards(plan: Plan, console: Console) -> None:
         for face in laid.faces:
             table = _table(
                 _titled(f"Side {face.face.id}, boards {face.lay}", plan.standing),
-                "piece", "cut", "cut out of it", "from x", "from z", "board no.", "kg",
-                right=("from x", "from z", "board no.", "kg"),
+                "piece", "cut", "cut out of it", "x from the datum", "z from the level datum",
+                "board no.", "kg",
+                right=("x from the datum", "z from the level datum", "board no.", "kg"),
             )  # fmt: skip
             for piece in face.pieces:
                 table.add_row(

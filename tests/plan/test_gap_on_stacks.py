@@ -21,7 +21,7 @@ from truehang.lengths import spell
 from truehang.pack.content import Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
-from truehang.pack.sections.packers import section
+from truehang.pack.sections import packers
 from truehang.plain import to_json
 from truehang.plan import Plan, plan
 from truehang.summary import print_plan
@@ -82,8 +82,8 @@ def told(made: Plan) -> str:
 
 
 def test_prompt_pack_drawing_and_json_say_the_same(whole: Plan) -> None:
-    (sheet,) = section(whole, Printing(whole.style, whole.words), Album({}, {}))
-    printed = [block.text for block in sheet.blocks if isinstance(block, Text)]
+    blocks = packers.gaps(whole, Printing(whole.style, whole.words), Album({}, {}))
+    printed = [block.text for block in blocks if isinstance(block, Text)]
     items = scenes(whole)["packers"].items
     drawn = " ".join(str(getattr(item, "text", "")) for item in items)
     plain = json.loads(to_json(whole))["arrangement"]["floor_gaps"]

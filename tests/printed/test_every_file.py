@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
@@ -21,6 +22,7 @@ from tests.printed.recorder import Heard, listening
 from truehang import catalogue, demo
 from truehang.job import Job, load
 from truehang.pack import assemble, build, drawings
+from truehang.pack.content import Table
 from truehang.plan import Plan, complete, plan
 from truehang.summary import (
     print_boards,
@@ -177,6 +179,64 @@ def test_heights_say_from_where(region: str) -> None:
                 mark.key for mark in whole.arrangement.rod.up
             }:
                 assert "from the level datum" in number.label
+
+
+def tables_of(whole: Plan) -> list[Table]:
+    """Every table of every paper of the pack."""
+    found: list[Table] = []
+
+    def look(thing: Any) -> None:
+        if isinstance(thing, Table):
+            found.append(thing)
+        elif isinstance(thing, tuple | list):
+            for inner in thing:
+                look(inner)
+        elif is_dataclass(thing):
+            for field in fields(thing):
+                look(getattr(thing, field.name))
+
+    papers = assemble.documents(whole, assemble.printing(whole), drawings.Album({}, {}))
+    look(list(papers.values()))
+    return found
+
+
+@pytest.mark.parametrize("name", ["fernhollow 0", "quarry-house 0"])
+def test_every_table_of_heights_says_from_where(name: str) -> None:
+    """A height without its reference is read from the floor that one stands on: common practice,
+    no source."""
+    whole, _, _ = made(name, "mm", "au")
+    tables = tables_of(whole)
+    heads = [column.head for table in tables for column in table.columns]
+    heights = [head for head in heads if re.match(r"(z|height|level)\b", head)]
+    assert len(heights) >= 5
+    assert all("from the level datum" in head for head in heights)
+    out = io.StringIO()
+    print_boards(whole, Console(file=out, width=400))
+    assert "z from the level datum" in out.getvalue()
+    assert "from z" not in out.getvalue()
+
+
+@pytest.mark.parametrize("name", ["fernhollow 0", "quarry-house 0"])
+def test_each_support_stud_and_jamb_has_its_heights_from_the_floor_there(name: str) -> None:
+    """Level line and head less the floor that was read there, by hand from the stations."""
+    whole, _, _ = made(name, "mm", "au")
+    fit, floor = whole.arrangement, whole.measured.floor
+    assert fit is not None
+    assert floor is not None
+    (table,) = {
+        table.title: table
+        for table in tables_of(whole)
+        if table.title.startswith("Heights from the floor here")
+    }.values()
+    at = {float(row[1]): row for row in table.rows}
+    places = [pack.x for pack in fit.packs] + [fit.rough.low, fit.rough.high]
+    for x in places:
+        row = at[min(at, key=lambda one: abs(one - x))]
+        assert abs(float(row[1]) - x) <= 45
+        here = floor.z(float(row[1]))
+        assert float(row[2]) == pytest.approx(fit.heights.level_line - here, abs=0.5)
+        head = row[3 + bool(fit.floor_to_come)]
+        assert float(head) == pytest.approx(fit.heights.head_underside - here, abs=0.5)
 
 
 @pytest.mark.parametrize("style", PRINTS)

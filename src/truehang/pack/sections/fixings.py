@@ -151,7 +151,7 @@ def _zones(zones: tuple[NoGo, ...], printing: Printing) -> Table:
             Column("Zone", share=1),
             Column("Face"),
             Column(f"x from – to, {printing.unit}", "right"),
-            Column("z from – to", "right"),
+            Column("z from the level datum", "right"),
             Column("Longest", "right", strong=True),
         ),
         rows=tuple(

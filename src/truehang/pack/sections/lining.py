@@ -79,7 +79,7 @@ def _face(face: FacePlan, stay: tuple[Service, ...], printing: Printing) -> Tabl
         columns=(
             Column("Piece", strong=True),
             Column(f"x from – to, {printing.unit}", "right", share=1),
-            Column("z from – to", "right", share=1),
+            Column("z from the level datum", "right", share=1),
             Column("Cut long × wide", "right", share=1),
             Column("Cut out of it", share=2),
             Column("kg", "right"),

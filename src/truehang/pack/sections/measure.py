@@ -219,7 +219,7 @@ def _corners(best: Adjustment, printing: Printing) -> Table:
             Column("Corner", share=1),
             Column(f"x {printing.unit}", "right"),
             Column("95 %", "right"),
-            Column(f"z {printing.unit}", "right"),
+            Column(f"z from the level datum, {printing.unit}", "right"),
             Column("95 %", "right"),
         ),
         rows=tuple(rows),
