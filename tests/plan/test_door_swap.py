@@ -231,3 +231,34 @@ def test_a_narrow_door_is_never_planned_in_silence() -> None:
     assert "beside-opening" in told.mend
     given["wishes"]["least_passage"] = 400.0
     assert at(planned(given), "wishes.least_passage") == []
+
+
+def test_a_hole_too_narrow_for_the_whole_frame_asks_for_a_pocket_beside_it() -> None:
+    """An 820 leaf in its own 868: the frame alone is 1738."""
+    given = values(clear_width=808.0)
+    given["wall"]["situation"] = "fill-opening"
+    made = planned(given)
+    assert made.arrangement is None
+    (stop,) = [one for one in made.findings if one.where.startswith("options.")]
+    assert "put the pocket in the wall beside the opening" in stop.mend
+    assert "wall.situation: beside-opening" in stop.mend
+
+
+def test_under_a_load_the_infill_begins_past_the_stud_to_the_ceiling() -> None:
+    """Centre 2219: the rough opening ends at 2668, and 400 of the old hole is left over. Two studs
+    of 45 stand under and past the head, and the infill's plate lies on the other 310."""
+    given = values(place={"from_x": 0.0, "to_x": RUN, "centre": 2219.0})
+    given["wall"]["evidence"] = {
+        "joists": "across", "joint_over": True, "wall_over": False, "wall_under": True,
+        "roof": "none-above", "lintel": True,
+        "loads": [
+            {"id": "f", "kind": "floor", "tributary": 1500, "dead": 0.5, "live": 1.5, "uplift": 0}
+        ],
+    }  # fmt: skip
+    made = planned(given)
+    fit = fitted(made)
+    king = next(m for m in made.members if m.role == "king stud" and m.side == "right")
+    plate = next(m for m in made.members if m.key.startswith("infill-plate"))
+    assert king.x.low == pytest.approx(fit.rough.high + 45.0, abs=0.3)
+    assert plate.x.low == pytest.approx(king.x.high, abs=0.3)
+    assert plate.x.high == pytest.approx(HOLE[1], abs=0.3)

@@ -16,6 +16,7 @@ from shapely import STRtree, box
 from truehang import catalogue
 from truehang.drawing.every import rod_pages, scenes, step_pictures
 from truehang.drawing.solid import solids
+from truehang.findings import Severity
 from truehang.job import Job, check, dump, load, starter
 from truehang.job.file import plain
 from truehang.members import standing
@@ -92,6 +93,8 @@ def assert_framed(made: Plan) -> None:
     if made.arrangement is None or made.takeoff is None:
         return
     wall, pieces = made.arrangement.wall, standing(made.members)
+    if any(f.where == "wall.framing" and f.severity is Severity.STOP for f in made.findings):
+        pieces = tuple(p for p in pieces if not p.key.startswith("there."))  # said to be in the way
     assert len({piece.name for piece in made.members}) == len(made.members)
     solids = [(p, box(p.x.low, p.z.low, p.x.high, p.z.high)) for p in pieces if p.role != "packers"]
     tree = STRtree([solid for _, solid in solids])

@@ -25,7 +25,7 @@ from truehang.fit.model import (
 from truehang.fit.packers import lowest_support
 from truehang.fit.rank import Sense, non_dominated
 from truehang.fit.section import parts
-from truehang.fit.solve import Solved, Solver, option_key
+from truehang.fit.solve import BESIDE_INSTEAD, Solved, Solver, option_key
 from truehang.fit.ways import ways_out
 from truehang.lengths import said
 from truehang.money import Money
@@ -428,6 +428,8 @@ def _nothing_fits(
             "the catalogue",
             changes,
         )
+    if near.binding == "opening width" and tried:
+        tried = f"{tried}; or {BESIDE_INSTEAD}"
     size = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
     short = f", {size} short" if near.short_by > 0 else ""
     return Finding(

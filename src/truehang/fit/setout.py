@@ -32,7 +32,7 @@ from truehang.fit.model import (
 from truehang.fit.packers import floor_at, highest_under, packs
 from truehang.fit.rod import set_out
 from truehang.fit.section import layers, parts, rib_offsets
-from truehang.fit.solve import Solved, Solver, standing
+from truehang.fit.solve import BESIDE_INSTEAD, Solved, Solver, standing
 from truehang.fit.why import arrangement_figures, floor_here_figures
 from truehang.lengths import said, said_between
 from truehang.words import word
@@ -307,8 +307,8 @@ class _Builder:
                 f"{said(passage, limit=request.least_passage)} is left to walk through with the "
                 f"{'leaves' if self.one.pair else 'leaf'} open; under "
                 f"{said(request.least_passage)} a person doesn't pass freely",
-                "put the pocket in the wall beside the opening (wall.situation: beside-opening), "
-                "or set wishes.least_passage lower where it is not walked through"
+                f"{BESIDE_INSTEAD}, or set wishes.least_passage lower where it is not walked "
+                "through"
                 if request.situation == "fill"
                 else "wish for a wider passage, or set wishes.least_passage lower where it is "
                 "not walked through",

@@ -34,6 +34,9 @@ from truehang.lengths import said
 BASE_SPAN_MOST = 900.0
 """Longest base (mm) between packs: common practice, no source."""
 
+BESIDE_INSTEAD = "put the pocket in the wall beside the opening (wall.situation: beside-opening)"
+"""What an old opening that is too narrow for the whole frame asks for."""
+
 TRADES = {
     "electrician": ("outlet", "switch", "light", "cable", "data", "power", "tv", "socket"),
     "plumber": ("pipe", "water", "drain", "tap", "waste", "heating"),
@@ -382,7 +385,8 @@ class _Case:
             f"{said(rough)}; "
             f"{'the old opening' if fill else 'the free run'} has "
             f"{said(self.request.space.length)}, {said(short, 1)} short",
-            self._narrower_or(f"another kit, or {wider}"),
+            self._narrower_or(f"another kit, or {wider}")
+            + (f"; or {BESIDE_INSTEAD}" if fill else ""),
         )
 
     def _solve_width(self, rib: Ribs, leaf_width: float, size: Size) -> Solved | Refusal:

@@ -93,6 +93,7 @@ class _Side:
                 where=f"past each end of the head, from {self._on(foot)} to the plate under the "
                 "ceiling; read its underside there once it is open, and cut to that",
             )  # fmt: skip
+            done += breadth
         if plate is not None:
             yield plate
             yield from self._wall(self.out(done, self.room), plate.z.high)

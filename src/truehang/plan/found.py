@@ -22,6 +22,8 @@ from truehang.shapes import Span
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
+TOUCH = 0.5
+"""Pieces that lie in each other by less touch, mm."""
 INSIDE = 10.0
 """How far a stud may reach into an old opening before one of the readings is wrong, mm."""
 DISAGREE = 10.0
@@ -108,6 +110,7 @@ def found_findings(
     yield from _not_known(job, fit, members)
     if fit is not None:
         yield from _in_the_travel(fit, members)
+        yield from _where_new_goes(members)
 
 
 def _overlaps(job: Job, measured: Measured) -> Iterator[Finding]:
@@ -194,6 +197,28 @@ def _not_known(job: Job, fit: Arrangement | None, members: tuple[Member, ...]) -
         )
 
 
+def _where_new_goes(members: tuple[Member, ...]) -> Iterator[Finding]:
+    """A piece that may not come out and stands where new timber goes."""
+    new = [m for m in members if m.origin == "new" and m.role != "packers"]
+    for one in members:
+        if one.origin != "there already" or one.key not in ("there.stud", "there.noggin"):
+            continue
+        for other in new:
+            along = min(one.x.high, other.x.high) - max(one.x.low, other.x.low)
+            up = min(one.z.high, other.z.high) - max(one.z.low, other.z.low)
+            if along > TOUCH and up > TOUCH:
+                yield Finding(
+                    Severity.STOP,
+                    "wall.framing",
+                    f"{one.label} may not come out and stands from x {said(one.x.low)} to "
+                    f"{said(one.x.high)}, where the {other.label} goes",
+                    "read its x again, move the opening with wishes.place, or ask the engineer "
+                    "whether it may come out (stays: false)",
+                    "geometry of the arrangement",
+                )
+                break
+
+
 def _in_the_travel(fit: Arrangement, members: tuple[Member, ...]) -> Iterator[Finding]:
     """A piece that stays and that a leaf would run into."""
     for leaf in fit.leaves:
@@ -203,7 +228,7 @@ def _in_the_travel(fit: Arrangement, members: tuple[Member, ...]) -> Iterator[Fi
                 continue
             along = min(x.high, one.x.high) - max(x.low, one.x.low)
             up = min(leaf.top, one.z.high) - max(leaf.bottom, one.z.low)
-            if along > 0.5 and up > 0.5:
+            if along > TOUCH and up > TOUCH:
                 yield Finding(
                     Severity.STOP,
                     "wall.framing",
@@ -220,6 +245,7 @@ def found_figures(members: tuple[Member, ...]) -> tuple[Figure, ...]:
     kinds = (
         ("framing.comes_out", "comes out of the wall", "comes out"),
         ("framing.stays", "is there and stays", "there already"),
+        ("framing.becomes", "is there and becomes a stud beside the opening", "there already"),
     )
     return tuple(
         Figure(
@@ -228,7 +254,11 @@ def found_figures(members: tuple[Member, ...]) -> tuple[Figure, ...]:
             ("job:wall.framing", "fit.rough_width"), PRACTICE,
         )
         for key, label, origin in kinds
-        if (pieces := [one for one in members if one.origin == origin])
+        if (pieces := [
+            one for one in members
+            if one.origin == origin
+            and (key != "framing.becomes" or one.role in ("jamb stud", "king stud"))
+        ])
     )  # fmt: skip
 
 
