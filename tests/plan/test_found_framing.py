@@ -106,6 +106,14 @@ def test_studs_in_one_another_and_in_the_old_opening_are_named() -> None:
     assert "mark of the opening" in in_hole.mend
 
 
+def test_a_stud_that_reads_into_the_ceiling_is_named_and_ends_under_the_plate() -> None:
+    """The ceiling is at 2700 and 45 is kept for the plate: a top of 2690 can't be."""
+    made = planned(with_studs(stud("tall", 400.0, to_z=2690.0)))
+    (told,) = at(made, "wall.framing.studs.tall")
+    assert "ceiling" in told.mend
+    assert found_in(made)["stud tall"].z.high == 2655.0
+
+
 def test_a_head_under_the_heights_that_were_read_is_named() -> None:
     given = values()
     given["wall"]["over"] = {

@@ -46,7 +46,8 @@ def _studs(job: Job, measured: Measured) -> Iterator[Found]:
         yield Found(
             id=stud.id, what="stud", label=f"stud {stud.id}",
             x=Span(stud.x - half, stud.x + half), foot=stud.from_z,
-            top=under if stud.to_z is None else stud.to_z, sure=stud.sure, stays=stud.stays,
+            top=under if stud.to_z is None else min(stud.to_z, under),
+            sure=stud.sure, stays=stud.stays,
         )  # fmt: skip
 
 
@@ -105,6 +106,7 @@ def found_findings(
     if job.wall.situation == "new-wall":
         return
     yield from _overlaps(job, measured)
+    yield from _too_tall(job, measured)
     yield from _in_old(job, measured)
     yield from _old_head(job, measured)
     yield from _not_known(job, fit, members)
@@ -124,6 +126,21 @@ def _overlaps(job: Job, measured: Measured) -> Iterator[Finding]:
             "width",
             "geometry",
         )
+
+
+def _too_tall(job: Job, measured: Measured) -> Iterator[Finding]:
+    """A stud that would reach into the plate under the ceiling, or through it."""
+    under = ceiling_of(job, measured) - plate_of(job)
+    for stud in job.wall.framing.studs or ():
+        if stud.to_z is not None and stud.to_z > under + DISAGREE:
+            yield Finding(
+                Severity.WARN,
+                f"wall.framing.studs.{stud.id}",
+                f"its top reads {said(stud.to_z)}, over the underside of the plate at "
+                f"{said(under)}, which is taken for its top",
+                "read its top again, the ceiling over it and the depth of the plate",
+                "geometry",
+            )
 
 
 def _in_old(job: Job, measured: Measured) -> Iterator[Finding]:
