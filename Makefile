@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium postgresql
 
-.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean
+.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -32,6 +32,10 @@ run: .venv/.run assets  ## open the app in a browser: prints a link that works o
 
 bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SECONDS (60 if left)
 	.venv/bin/python benchmarks/web.py $(SECONDS)
+
+# Longer, or one room: make mutants SAMPLE="--rooms plan --number 100 --seed 2"; about 20 min on 2 cores.
+mutants: .venv/.dev     ## small faults put in one at a time: how many the tests see, room by room
+	nice .venv/bin/python -m benchmarks.mutants $(SAMPLE)
 
 # The published instances are no part of the repo: TRUEHANG_DATA names the folder that has cutting/.
 # More of them, longer: make bench-cutting OPTIONS="--sample 100 --seconds 10 --names"
