@@ -23,7 +23,7 @@ from truehang.plan.base import base_held, base_questions, open_base
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import OUT_OF_PLACE, _packing
 from truehang.plan.furniture import furniture, keep_place
-from truehang.plan.hang import _hangers, drags
+from truehang.plan.hang import drags, hangers_of
 from truehang.plan.in_the_way import NewTimber, new_timber, props_in_the_way, stands_in
 from truehang.plan.lined import lies_on, screwed_to
 from truehang.plan.space import _free, _studs_beside, _wall_findings, _wishes
@@ -340,16 +340,16 @@ def test_a_figure_of_ones_own_takes_the_place_of_the_seals_and_not_of_the_kits_b
     assert wished == one
 
 
-def test_where_the_hangers_are_and_how_far_their_bolts_go() -> None:
+def test_where_thehangers_of_are_and_how_far_their_bolts_go() -> None:
     kit = KITS[fit_of(single()).kit_id].model_copy(
         update={"hanging_range": 16.0, "hanger_inset": 90.0, "thread_pitch": 1.25}
     )
-    at_ease = _hangers(kit, 900.0)
+    at_ease = hangers_of(kit, 900.0)
     assert (at_ease.leading, at_ease.trailing, at_ease.pitch) == (90.0, 810.0, 1.25)
     assert (at_ease.up_left, at_ease.down_left) == ((8.0, 8.0), (8.0, 8.0))
-    raised = _hangers(kit, 900.0, (3.0, -2.0))
+    raised = hangers_of(kit, 900.0, (3.0, -2.0))
     assert (raised.up_left, raised.down_left) == ((5.0, 10.0), (11.0, 6.0))
-    spent = _hangers(kit, 900.0, (9.0, -9.0))
+    spent = hangers_of(kit, 900.0, (9.0, -9.0))
     assert (spent.up_left, spent.down_left) == ((0.0, 17.0), (17.0, 0.0))
 
 
