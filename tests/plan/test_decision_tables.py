@@ -27,6 +27,7 @@ from truehang.plan.hang import drags, hangers_of
 from truehang.plan.in_the_way import NewTimber, new_timber, props_in_the_way, stands_in
 from truehang.plan.lined import lies_on, screwed_to
 from truehang.plan.space import _free, _studs_beside, _wall_findings, _wishes
+from truehang.plan.stud import new_stud
 from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption
 from truehang.shapes import Span, box
@@ -403,7 +404,7 @@ WHOLE = (500.0, 5500.0)
 def test_which_part_of_the_run_is_free(
     obstacles: list[tuple[float, float]], place: Any, free: Any, said: bool
 ) -> None:
-    span, found = _free(blocked(*obstacles, place=place), Span(*WHOLE), 2400.0)
+    span, found = _free(blocked(*obstacles, place=place), Span(*WHOLE), 2400.0, 45.0, None)
     assert (span and (span.low, span.high)) == free
     assert [one.where for one in found] == (["wall.obstacles"] if said else [])
 
@@ -421,30 +422,30 @@ def test_what_stands_over_or_under_the_frame_takes_nothing_of_the_run(
     from_z: float, to_z: float, free: bool
 ) -> None:
     job = blocked((2000.0, 3000.0), from_z=from_z, to_z=to_z)
-    span, found = _free(job, Span(*WHOLE), 2400.0)
+    span, found = _free(job, Span(*WHOLE), 2400.0, 45.0, None)
     assert span is not None
     assert (span == Span(*WHOLE)) is free
     assert (not found) is free
 
 
 @pytest.mark.parametrize(
-    ("situation", "bears", "studs", "width"),
+    ("situation", "bears", "studs", "counted"),
     [
-        ("new-wall", True, None, 45.0),
-        ("new-opening", True, None, 90.0),  # a jamb stud and a full-height one, until it is sized
-        ("new-opening", False, None, 45.0),
-        ("new-opening", True, 3, 135.0),
-        ("new-wall", False, 2, 90.0),
+        ("new-wall", True, None, 1),
+        ("new-opening", True, None, 2),  # a jamb stud and a full-height one, until it is sized
+        ("new-opening", False, None, 1),
+        ("new-opening", True, 3, 3),
+        ("new-wall", False, 2, 2),
     ],
 )
 def test_how_wide_the_studs_beside_an_opening_are(
-    situation: str, bears: bool, studs: int | None, width: float
+    situation: str, bears: bool, studs: int | None, counted: int
 ) -> None:
     job = single().job if bears else _bare(single().job)
-    studs_there = job.wall.make_up.studs.model_copy(update={"width": 45.0})
-    make_up = job.wall.make_up.model_copy(update={"studs": studs_there})
-    wall = job.wall.model_copy(update={"situation": situation, "make_up": make_up})
-    assert _studs_beside(job.model_copy(update={"wall": wall}), studs) == width
+    job = job.model_copy(update={"wall": job.wall.model_copy(update={"situation": situation})})
+    region = BOUGHT.region(job.job.region)
+    one = new_stud(job, BOUGHT, region).breadth
+    assert _studs_beside(job, BOUGHT, region, studs) == counted * one
 
 
 def _bare(job: Job) -> Job:
