@@ -500,6 +500,8 @@ def _model(kind: Kind) -> type[TakenReading]:
 
 READINGS = {name: _model(kind) for name, kind in KINDS.items() if name != "floor"}
 """The model of each kind of reading; the floor's stations have a section of their own."""
+# By name in this module too: a plan goes from one process to another, and is found by it there.
+globals().update({model.__name__: model for model in READINGS.values()})
 if TYPE_CHECKING:
     AnyReading = TakenReading
 else:
