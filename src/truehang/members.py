@@ -26,6 +26,7 @@ Role = Literal[
     "closing jamb",
     "rib",
     "base batten",
+    "head strip",
     "packers",
 ]
 Origin = Literal["new", "there already", "comes out"]

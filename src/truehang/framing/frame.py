@@ -19,6 +19,9 @@ _PLACES = {
     2: ("lower piece", "upper piece"),
     3: ("lower piece", "middle piece", "upper piece"),
 }
+LEAST_STRIP = 30.0
+"""A lining that hangs lower than this under what it is screwed to wants timber behind it, mm
+(common practice, no source)."""
 LEAST = 0.05
 """Thinner than this, nothing is there, mm."""
 
@@ -31,6 +34,7 @@ def frame_members(frame: FrameSetOut) -> tuple[Member, ...]:
         *(() if frame.jamb is None else (_closing_jamb(frame, frame.jamb),)),
         *(rib for pocket in frame.pockets for rib in _ribs(frame, pocket)),
         *(batten for pocket in frame.pockets for batten in _battens(frame, pocket)),
+        *_head_strips(frame),
         *_packers(frame),
     )
 
@@ -142,6 +146,24 @@ def _battens(frame: FrameSetOut, pocket: PocketSetOut) -> Iterator[Member]:
             frame, "base batten", f"base batten on side {face}, {pocket.side} pocket",
             (box(x.low, x.high, y.low, y.high, *z),), (y.length, pocket.rib_width), key="base",
             lies="x", side=pocket.side, face=face, where="foot of both sides of each pocket",
+        )  # fmt: skip
+
+
+def _head_strips(frame: FrameSetOut) -> Iterator[Member]:
+    """Behind the lining and the head of the trim over the clear opening, where these hang under the
+    head member: one at each face, in line with the ribs, clear of track and leaf."""
+    if frame.clear_head is None or frame.under - frame.clear_head < LEAST_STRIP:
+        return
+    x, z = frame.opening, (frame.clear_head, frame.under)
+    faces: tuple[tuple[Literal["A", "B"], Span], ...] = (("A", frame.ribs[0]), ("B", frame.ribs[1]))
+    stock, making = frame.strip
+    for face, y in faces:
+        yield Member(
+            key="frame.head-strip", name=f"head strip on side {face}", role="head strip", lies="x",
+            blocks=(box(x.low, x.high, y.low, y.high, *z),), label="head strip", face=face,
+            where="under the head member over the clear opening, one at each face, outer face in "
+            "line with the ribs; its lower edge is where the lining ends",
+            stock=stock, making=making, section=(y.length, z[1] - z[0]),
         )  # fmt: skip
 
 

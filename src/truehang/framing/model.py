@@ -85,6 +85,10 @@ class FrameSetOut:
     packs: tuple[tuple[str, float, float, float], ...]
     """Label, x, z of the floor and height of each stack of packers."""
     opening: Span
+    clear_head: float | None = None
+    """Where the lining ends over the clear opening; None: nothing hangs there."""
+    strip: tuple[str, str] = ("", "")
+    """What the strips over the clear opening are cut from, and how they are made of it."""
     head_pieces: int = 1
     """Of how many pieces, one on the other, the head member is made."""
     sold: tuple[Sold, ...] = ()

@@ -156,7 +156,9 @@ class _Side:
         """How far up a piece goes: under the head where that reaches over it, else right up."""
         over = head_span(self.at)
         under = over is not None and x.low < over.high - TOUCH and over.low < x.high - TOUCH
-        return self._stud_top() if under or over is None else self.at.limit
+        if under or over is None:
+            return self._stud_top()
+        return under_plate(self.at) if self.at.situation == "divide" else self.at.limit
 
     def _row(self, role: Role, name: str, rest: Span, width: float, top: float, foot: float,
              *, label: str, where: str) -> Iterator[Member]:  # fmt: skip

@@ -48,6 +48,7 @@ _ENTITIES: Mapping[str, tuple[str, str, str]] = {
     "closing jamb": ("IfcMember", "POST", ""),
     "rib": ("IfcMember", "STUD", ""),
     "base batten": ("IfcMember", "PLATE", ""),
+    "head strip": ("IfcMember", "MEMBER", ""),
     "packers": ("IfcDiscreteAccessory", "USERDEFINED", "packer"),
     "track": ("IfcMember", "USERDEFINED", "track"),
     "floor": ("IfcSlab", "FLOOR", ""),

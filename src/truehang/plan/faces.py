@@ -45,7 +45,18 @@ def behind_groove(fit: Arrangement, jamb: Span) -> Span:
 
 
 def no_go(fit: Arrangement) -> Iterable[NoGo]:
-    """Over each pocket nothing longer may go into a face."""
+    """Over each pocket, and over the opening where the leaf and its track pass behind a strip,
+    nothing longer may go into a face."""
+    heights, rib = fit.heights, fit.pockets[0].rib_thickness
+    for face in FACES:
+        lining = fit.wall.lining_a if face == "A" else fit.wall.lining_b
+        if heights.head_underside > heights.clear_head:
+            yield NoGo(
+                key=f"opening-{face.lower()}", label="over the opening", face=face,
+                x0=fit.opening.low, x1=fit.opening.high,
+                z0=heights.clear_head, z1=heights.head_underside,
+                longest=lining + rib - CLEAR_OF_CAVITY,
+            )  # fmt: skip
     for pocket in fit.pockets:
         for face in FACES:
             lining = fit.wall.lining_a if face == "A" else fit.wall.lining_b

@@ -50,6 +50,10 @@ TRIM = 11.0
 """Usual thickness of trim at a pocket where none is sold, mm (common practice, no source)."""
 TRIM_HOLD = Hold(3.0, PRACTICE, glued=2.0, source_glued=PRACTICE)
 FRAME_HOLD = Hold(30.0, PRACTICE)
+STRIP_HOLD = Hold(15.0, PRACTICE)
+STRIP_SPACING, SLANTED = 300.0, 20.0
+"""How far the screws of a strip are apart, and how much of the strip one passes at a slant, mm
+(common practice, no source)."""
 FLOOR_HOLD = Hold(25.0, PRACTICE)
 FOOT_EDGE = 20.0
 """How far a base screw stays from the edge of the foot that it holds, mm (common practice, no
@@ -108,6 +112,7 @@ def fix(
         *(row for face, at in about.screws for row in lining_rows(job, fit, rule, face, at)),
         *(_trim_rows(job, catalogue, region, fit, about) if job.wishes.trim else ()),
         *_skirting_rows(job, catalogue, region, fit, about),
+        *_strip_rows(fit, kit, about),
         *_frame_rows(fit, kit, about),
         *(() if asked else _base_rows(job, fit, about, stock)),
     ]
@@ -154,21 +159,25 @@ def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, .
     )
 
 
-def _head_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...]) -> Row:
-    """Trim over the opening: behind its lining the track and the leaves run, so a nail ends in the
-    lining and glue does the work."""
+def _head_trim(
+    fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...], *, stripped: bool
+) -> Row:
+    """Trim over the opening: a nail ends in the head strip behind its lining, or, where the trim
+    hangs too little to have one, in the lining, and glue does the work."""
     axis, surface = driven(fit, face)
     out = -trim.thickness if axis == "+y" else trim.thickness
     along = spread(fit.opening.low, fit.opening.high, 300.0, 60.0)
     z = (fit.heights.clear_head + fit.heights.leaf_top) / 2
+    lining = Sheet("lining", sum(sheet.thickness for sheet in sheets))
+    into = Sheet("head strip", fit.pockets[0].rib_thickness) if stripped else lining
     return Row(
         key=f"trim-head-{face.lower()}",
         label=f"trim over the opening, face {face}",
         axis=axis,
         surface=surface + out,
         places=tuple((x, z) for x in along),
-        through=(trim,),
-        into=Sheet("lining", sum(sheet.thickness for sheet in sheets)),
+        through=(trim, *sheets) if stripped else (trim,),
+        into=into,
         cavity=True,
         hold=TRIM_HOLD,
         kind="trim-nail",
@@ -205,7 +214,8 @@ def _trim_rows(
         )
         jamb = _jamb_trim(fit, face, trim, sheets(job, face))
         yield from () if jamb is None else (jamb,)
-        yield _head_trim(fit, face, trim, sheets(job, face))
+        stripped = bool(standing(about.framing, "head strip"))
+        yield _head_trim(fit, face, trim, sheets(job, face), stripped=stripped)
 
 
 def _skirting_rows(
@@ -239,6 +249,27 @@ def _skirting_rows(
             glued=True,
             inputs=("job:wishes.lining", "fit.rib_thickness"),
         )
+
+
+def _strip_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:
+    """The strips over the clear opening, at a slant up into the head member from their inner face,
+    while the frame lies on the floor and the track is not in yet."""
+    strips = standing(about.framing, "head strip")
+    if not strips:
+        return
+    along = spread(fit.opening.low, fit.opening.high, STRIP_SPACING, 60.0)
+    yield Row(
+        key="head-strip", label="head strips to the head member", axis="+z",
+        surface=fit.heights.head_underside - SLANTED,
+        places=tuple((x, strip.y.middle) for strip in strips for x in along),
+        through=(Sheet("head strip, at a slant", SLANTED),),
+        into=Sheet("head member", kit.head_depth), cavity=False, hold=STRIP_HOLD,
+        kind="board-screw",
+        note="drilled first, at a slant up from the inner face, heads sunk; glue along the upper "
+        "edge, before the track goes in",
+        inputs=("fit.mark.head-underside", "fit.mark.clear-head",
+                f"catalogue:kits.{kit.id}.head_depth"),
+    )  # fmt: skip
 
 
 def _frame_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:

@@ -16,8 +16,13 @@ def frame_of(fit: Arrangement) -> tuple[Member, ...]:
     return frame_members(frame_set_out(fit))
 
 
-def frame_set_out(fit: Arrangement, sold: Sequence[Sold] = ()) -> FrameSetOut:
-    """The frame of an arrangement as the framing room takes it."""
+def frame_set_out(
+    fit: Arrangement,
+    sold: Sequence[Sold] = (),
+    strip: tuple[str, str] = ("", ""),
+) -> FrameSetOut:
+    """The frame of an arrangement as the framing room takes it; `strip` is what the strips over the
+    clear opening are cut from, and how."""
     ribs = [layer for layer in fit.pocket_section if layer.kind == "rib"]
     leaf = next(layer for layer in fit.pocket_section if layer.kind == "leaf")
     air = (fit.jamb_groove_width - (leaf.y1 - leaf.y0)) / 2
@@ -26,6 +31,8 @@ def frame_set_out(fit: Arrangement, sold: Sequence[Sold] = ()) -> FrameSetOut:
     return FrameSetOut(
         frame=fit.frame,
         opening=fit.opening,
+        clear_head=fit.heights.clear_head,
+        strip=strip,
         centre=fit.centre,
         y=stud_space(fit),
         ribs=(Span(ribs[0].y0, ribs[0].y1), Span(ribs[1].y0, ribs[1].y1)),

@@ -380,6 +380,7 @@ def _steps(
         "load-hold": load.hold,
         "mouth-props": built.mouth_props,
         "base-held": base_held(job),
+        "head-strips": any(member.role == "head strip" for member in built.members),
         "pair": len(fit.leaves) == 2,
         "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,

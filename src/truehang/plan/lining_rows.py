@@ -49,6 +49,15 @@ def lining_rows(
                 kind="board-screw", glued=glued, glue_doubt="" if glued else GLUE_DOUBT,
                 inputs=("job:wishes.lining", "fit.rib_thickness"),
             )  # fmt: skip
+    if sorted_["strips"]:
+        yield Row(
+            key=f"lining-strip-{key}", label=f"lining to the head strip, {told}", axis=axis,
+            surface=surface, places=sorted_["strips"], through=layers,
+            into=Sheet("head strip", rib.thickness), cavity=True,
+            hold=hold if rule.glue_at_openings == "ask" else plain,
+            kind="board-screw", glued=False, glue_doubt=GLUE_DOUBT,
+            inputs=("job:wishes.lining", "fit.rib_thickness"),
+        )  # fmt: skip
     if sorted_["jamb"]:
         into, cavity, note = _jamb(fit, rule)
         yield Row(
@@ -83,7 +92,9 @@ def _jamb(fit: Arrangement, rule: BoardRule) -> tuple[Sheet, bool, str]:
 
 def _by_what_holds(fit: Arrangement, lines: Sequence[ScrewLine]) -> dict[str, tuple[Place, ...]]:
     """Every screw by what holds it: a rib where the pocket is behind it, else solid timber."""
-    found: dict[str, list[Place]] = {"mouths": [], "ribs": [], "jamb": [], "studs": []}
+    found: dict[str, list[Place]] = {
+        name: [] for name in ("mouths", "ribs", "strips", "jamb", "studs")
+    }
     for line in lines:
         for x, z in line.places:
             found[_holder(fit, line, x, z)].append((x, z))
@@ -100,4 +111,6 @@ def _holder(fit: Arrangement, line: ScrewLine, x: float, z: float) -> str:
             rib = min(pocket.rib_centres, key=lambda at: abs(at - x))
             nearest = min(pocket.rib_centres, key=lambda at: abs(at - pocket.mouth))
             return "mouths" if rib == nearest else "ribs"
+    if z >= fit.heights.clear_head and fit.opening.low <= x <= fit.opening.high:
+        return "strips"
     return "studs"

@@ -19,6 +19,7 @@ from truehang.framing import (
     opening_members,
 )
 from truehang.job import Job
+from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member
 from truehang.plan.found import found
@@ -31,6 +32,8 @@ from truehang.plan.stud import new_stud, sold_as
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.shapes import Span
 
+SAME = 0.5
+"""Sizes that differ by less are one, mm."""
 THERE = {
     "head": "head",
     "lintel": "lintel",
@@ -80,7 +83,8 @@ def members(
         ),
     )
     sold = _sold(catalogue, region, fit)
-    return (*opening_members(opening), *frame_members(frame_set_out(fit, sold)))
+    strip = _strip_stock(catalogue, region, fit)
+    return (*opening_members(opening), *frame_members(frame_set_out(fit, sold, strip)))
 
 
 def _room(job: Job, measured: Measured, fit: Arrangement) -> Span:
@@ -138,3 +142,29 @@ def _sold(catalogue: Catalogue, region: Region, fit: Arrangement) -> list[Sold]:
     """What each timber section of the frame is cut from."""
     sections = dict.fromkeys(part.section for part in fit.parts if part.material == "timber")
     return [sold_as(catalogue, region, section) for section in sections]
+
+
+def _strip_stock(catalogue: Catalogue, region: Region, fit: Arrangement) -> tuple[str, str]:
+    """What the strips over the clear opening are cut from, and how: the cheapest that is sold at
+    least as wide as they hang down and as thick as a rib, sawn down to that."""
+    thick = fit.pockets[0].rib_thickness
+    wide = fit.heights.head_underside - fit.heights.clear_head
+    sold: list[tuple[float, str, float, float]] = [
+        (s.price_per_metre, s.code, min(s.breadth, s.depth), max(s.breadth, s.depth))
+        for s in catalogue.timber_in(region).sections
+    ]
+    sold += [
+        (m.price_per_metre, m.code, min(m.thickness, m.width), max(m.thickness, m.width))
+        for m in catalogue.mouldings_in(region)
+        if m.kind in ("rib", "plate")
+    ]
+    fits = [one for one in sold if one[2] >= thick - SAME and one[3] >= wide - SAME]
+    if not fits:
+        return "", ""
+    _, code, by, across = min(fits)
+    cuts = []
+    if across > wide + SAME:
+        cuts.append(f"{said(wide, 1)} wide")
+    if by > thick + SAME:
+        cuts.append(f"{said(thick, 1)} thick")
+    return code, f"rip to {' and '.join(cuts)}" if cuts else ""

@@ -7,13 +7,9 @@ from collections.abc import Iterator
 from truehang.figures import Figure
 from truehang.fit import Arrangement
 from truehang.job import Job
-from truehang.lengths import said
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
-HANGS_FREE = 30.0
-"""A lining that hangs lower than this under what it is screwed to wants timber behind it, mm
-(common practice, no source)."""
 
 
 def open_fixings(job: Job, fit: Arrangement) -> tuple[Figure, ...]:
@@ -34,17 +30,6 @@ def _questions(job: Job, fit: Arrangement) -> Iterator[Figure]:
             f"{word('bottom-plate')} to the floor, {word('top-plate')} to the ceiling",
             "anchors of the plates are not chosen here: what is under and over them was not looked "
             "at. Take them from the local framing code",
-        )
-    hangs = fit.heights.head_underside - fit.heights.clear_head
-    if hangs > HANGS_FREE:
-        yield _open(
-            "lining-head",
-            "what carries the lining and the head of the trim over the clear opening",
-            f"they hang {said(hangs)} under the head member and nothing is behind them. Two strips "
-            f"are wanted, one at each face, {said(fit.pockets[0].rib_thickness)} thick and "
-            f"{said(hangs)} high, {said(fit.opening.length)} long, clear of track and leaf; they "
-            "are not counted in the takeoff. Ask the maker of the kit how they are held to the "
-            "head member before it is lined",
         )
     yield _open(
         "skirting-studs",

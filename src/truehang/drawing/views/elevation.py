@@ -254,7 +254,7 @@ def wall_pieces(
         x, z = piece.x, piece.z
         if shaded and piece.origin == "new":
             layer, hatch = Layer.FRAME, "dots"
-        if piece.role in ("rib", "base batten"):
+        if piece.role in ("rib", "base batten", "head strip"):
             layer = Layer.HIDDEN
         if piece.origin != "new" and piece.role == "head" and z.length < DRAWN_THERE:
             z = Span(z.low, z.low + DRAWN_THERE)

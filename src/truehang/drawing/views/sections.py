@@ -574,6 +574,9 @@ def upright_geometry(
         if piece.side == cut.side:
             box = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)
             window.rectangle(draft, Layer.FRAME, box, part="ribs pockets frame")
+    for piece in site.pieces("head strip"):
+        strip = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)
+        window.rectangle(draft, Layer.HIDDEN, strip, part="head strips frame")
     if window.y1 >= heights.head_top:
         for piece in site.pieces("head member"):
             head = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)

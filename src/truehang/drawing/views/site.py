@@ -21,6 +21,7 @@ _FRAME: dict[Role, str] = {
     "closing jamb": "closing-jamb frame",
     "rib": "ribs pockets frame",
     "base batten": "pockets frame",
+    "head strip": "head strips frame",
 }
 
 
