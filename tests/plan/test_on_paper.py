@@ -248,8 +248,8 @@ def test_timber_is_behind_the_lining_that_hangs_over_the_opening(job: object) ->
     if made is laundry():
         assert [(m.z.low, m.z.high, round(m.length)) for m in strips] == [(2053, 2123, 833)] * 2
     parts = _items(made)
-    assert parts["frame.head-strip"] == (2, made.arrangement.opening.length)
-    assert any(part.id.endswith(":frame.head-strip") for part in parts_of(made))
+    assert parts["head-strip"] == (2, made.arrangement.opening.length)
+    assert any(part.id.endswith(":head-strip") for part in parts_of(made))
     rows = {choice.row.key: choice for choice in made.fixings.choices}
     assert rows["head-strip"].fastener is not None
     lining, rib = made.arrangement.wall.lining_a, made.arrangement.pockets[0].rib_thickness

@@ -159,7 +159,7 @@ def _head_strips(frame: FrameSetOut) -> Iterator[Member]:
     stock, making = frame.strip
     for face, y in faces:
         yield Member(
-            key="frame.head-strip", name=f"head strip on side {face}", role="head strip", lies="x",
+            key="head-strip", name=f"head strip on side {face}", role="head strip", lies="x",
             blocks=(box(x.low, x.high, y.low, y.high, *z),), label="head strip", face=face,
             where="under the head member over the clear opening, one at each face, outer face in "
             "line with the ribs; its lower edge is where the lining ends",

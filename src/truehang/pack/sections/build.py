@@ -54,7 +54,11 @@ _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
     "studs-out": _of(framing.there, told=("framing.*",)),
     "frame-up": _of(framing.about, cutting.framing, _fixed("framing*")),
     "level-base": _of(packers.levels, told=("fit.pack.*", "fit.level_line", "site.pack*")),
-    "assemble": _of(framing.frame, told=("takeoff.frame.*.length",)),
+    "assemble": _of(
+        framing.frame,
+        _fixed("head-strip"),
+        told=("takeoff.frame.*.length", "takeoff.head-strip.length"),
+    ),
     "fix-frame": _of(_fixed(*_FRAME)),
     "hang": _of(packers.gaps, turns.table),
     "line": _of(_zones, lining.pieces, _fixed("lining-*"), told=("fixings.longest.*",)),

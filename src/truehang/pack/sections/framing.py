@@ -67,7 +67,9 @@ def frame(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
 
 def _pieces(plan: Plan, printing: Printing, *, frame: bool) -> tuple[Block, ...]:
     new = [m for m in standing(plan.members) if m.origin == "new" and m.role != "packers"]
-    pieces = [m for m in new if m.key.startswith("frame.") is frame]
+    # A head strip is no part of a kit, but goes onto the frame while it lies on the floor.
+    own = [m for m in new if m.key.startswith("frame.") or m.role == "head strip"]
+    pieces = own if frame else [m for m in new if m not in own]
     if not pieces or plan.arrangement is None:
         return ()
     line = plan.arrangement.heights.level_line
