@@ -80,7 +80,7 @@ EMPTY, FILLED = Lab(33, 35, 8.2), Lab(34, 37, 8.2)
 WALL_LAB = {
     "plasterboard 10 / plasterboard 10, cavity 90": EMPTY,
     "plasterboard 10 / plasterboard-wet 10, cavity 90": EMPTY,
-    "plasterboard 10 / fibre-cement 6 + fibre-cement 6, cavity 70": EMPTY,
+    "plasterboard 10 / ceramic-tile 6 + fibre-cement 6, cavity 70": EMPTY,
     "plasterboard 13 / plasterboard 13, cavity 70": EMPTY,
     "plasterboard 13 / plasterboard 13, cavity 90": EMPTY,
     "plasterboard 13 / plasterboard-wet 13, cavity 90": EMPTY,
