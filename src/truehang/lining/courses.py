@@ -14,6 +14,8 @@ from functools import cached_property
 from itertools import islice, pairwise
 from statistics import median
 
+import numpy as np
+import shapely
 from shapely import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -26,6 +28,8 @@ LEAST_BEARING = 30.0
 SAME_STUD = 30.0
 """Joints of both sides nearer than this stand on one stud, mm; common practice, no source."""
 MOST_OPTIONS = 1_000
+SLIVER = 1.0
+"""What is no larger is no piece, mm2."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +37,9 @@ class Part:
     """One piece of a layout: its true shape and what is cut for it."""
 
     shape: Polygon
+    bounds: tuple[float, float, float, float]
     lay: Lay
     size: Size
-    mass_kg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,28 +115,43 @@ class Stretch:
         )
         self.ends = [x0, *allowed, x1]
         rate = rules.joint_cost_per_m + (rules.butt_extra_per_m if lay == "across" else 0)
+        uprights = shapely.linestrings([[(x, z0), (x, z1)] for x in self.ends])
+        lengths = shapely.length(shapely.intersection(shape, uprights))
         self._joint = [
-            round(shape.intersection(LineString([(x, z0), (x, z1)])).length / 1000 * rate)
-            + rules.same_stud_cost * taken.is_dear(x)
-            for x in self.ends
+            round(float(length) / 1000 * rate) + rules.same_stud_cost * taken.is_dear(x)
+            for x, length in zip(self.ends, lengths, strict=True)
         ]
-        self._between: dict[tuple[int, int], tuple[Part, ...] | None] = {}
+        self._from: dict[int, list[tuple[Part, ...] | None]] = {}
 
     def between(self, a: int, b: int) -> tuple[Part, ...] | None:
         """The pieces between two joint places; None where no board or no person can do it."""
-        if (a, b) not in self._between:
-            parts = _parts(
-                self.shape, self.ends[a], self.ends[b], self.lay, self.boards, self.rules
-            )
+        if a not in self._from:
+            self._from[a] = self._pieces_from(a)
+        return self._from[a][b - a - 1]
+
+    def _pieces_from(self, a: int) -> list[tuple[Part, ...] | None]:
+        """The pieces from one joint place to each after it, all cut out in one go."""
+        _, z0, _, z1 = self.shape.bounds
+        ends = np.array(self.ends[a + 1 :])
+        low, foot, head = (np.full(len(ends), at) for at in (self.ends[a], z0, z1))
+        cut = shapely.intersection(self.shape, shapely.box(low, foot, ends, head))
+        bounds, areas = shapely.bounds(cut).tolist(), shapely.area(cut).tolist()
+        found: list[tuple[Part, ...] | None] = []
+        for place, shape in enumerate(cut.tolist()):
+            b = a + 1 + place
+            pieces: list[_Cut] = [(shape, tuple(bounds[place]), areas[place])]
+            if not isinstance(shape, Polygon) or areas[place] <= SLIVER:
+                pieces = [(piece, piece.bounds, piece.area) for piece in _polygons(shape)]
+            parts = _parts(pieces, self.lay, self.boards, self.rules)
             if parts is not None and any(self._sliver(part, a, b) for part in parts):
                 parts = None
-            self._between[(a, b)] = parts
-        return self._between[(a, b)]
+            found.append(parts)
+        return found
 
     def _sliver(self, part: Part, a: int, b: int) -> bool:
         """Does a joint leave this piece narrower or lower than any may be? Where the wall itself
         leaves no more, no joint is to blame."""
-        left, bottom, right, top = part.shape.bounds
+        left, bottom, right, top = part.bounds
         if right - left < self.rules.least_piece_mm - 0.5 and (
             (a > 0 and left - self.ends[a] < 0.05)
             or (b < len(self.ends) - 1 and self.ends[b] - right < 0.05)
@@ -316,30 +335,33 @@ def _levels(
 def _polygons(shape: BaseGeometry) -> list[Polygon]:
     """The polygons in a shape, left to right, without slivers."""
     parts = getattr(shape, "geoms", [shape])
-    found = [part for part in parts if isinstance(part, Polygon) and part.area > 1.0]
+    found = [part for part in parts if isinstance(part, Polygon) and part.area > SLIVER]
     return sorted(found, key=lambda part: part.bounds)
 
 
+_Cut = tuple[Polygon, tuple[float, float, float, float], float]
+"""A piece with its bounds and its area."""
+
+
 def _parts(
-    shape: Polygon, a: float, b: float, lay: Lay, boards: Sequence[BoardSize], rules: LiningRules
+    pieces: Sequence[_Cut], lay: Lay, boards: Sequence[BoardSize], rules: LiningRules
 ) -> tuple[Part, ...] | None:
-    """The pieces between two joints, or None where no board or no person can do it."""
-    _, z0, _, z1 = shape.bounds
+    """These pieces as parts of a layout, or None where no board or no person can do one."""
     parts: list[Part] = []
-    for piece in _polygons(shape.intersection(box(a, z0, b, z1))):
-        left, bottom, right, top = piece.bounds
+    for piece, bounds, area in pieces:
+        left, bottom, right, top = bounds
         wide, high = round((right - left) * TENTHS), round((top - bottom) * TENTHS)
         size = (wide, high) if lay == "across" else (high, wide)
-        holders = [
-            board
-            for board in boards
-            if size[0] <= round(board.length_mm * TENTHS)
-            and size[1] <= round(board.width_mm * TENTHS)
-        ]
-        if not holders:
+        lightest = min(
+            (
+                board.kg_per_m2
+                for board in boards
+                if size[0] <= round(board.length_mm * TENTHS)
+                and size[1] <= round(board.width_mm * TENTHS)
+            ),
+            default=None,
+        )
+        if lightest is None or area * lightest / 1e6 > rules.people * rules.lift_kg_each:
             return None
-        mass = piece.area * min(board.kg_per_m2 for board in holders) / 1e6
-        if mass > rules.people * rules.lift_kg_each:
-            return None
-        parts.append(Part(piece, lay, size, mass))
+        parts.append(Part(piece, bounds, lay, size))
     return tuple(parts)

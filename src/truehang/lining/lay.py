@@ -71,9 +71,7 @@ LEAST_FOR_TWO = 100.0
 """Lower timber than this behind a board takes one screw, mm (common practice, no source)."""
 MOST_LAYOUTS = 5_000
 MOST_BOUGHT = 150
-"""How much is worked out of what boards cost: 1 for a layout of few unlike pieces, DEAR for one of
-so many that a programme is solved for it. A count, so that a plan is the same anywhere."""
-DEAR, MANY = 6, 1_000
+"""How much is worked out of what boards cost, as `pool.Bought` counts it."""
 EXTRA_WITHOUT_BEST = 4_000
 """How far past the fewest joints to look, in money, while no layout is known."""
 
@@ -194,7 +192,7 @@ def _small(face: Face, layout: _Layout, rules: LiningRules) -> list[Finding]:
         )
 
     found = []
-    for x0, z0, x1, z1 in (part.shape.bounds for _, part in layout.parts):
+    for x0, z0, x1, z1 in (part.bounds for _, part in layout.parts):
         for size, least, ends, upright in (
             (x1 - x0, rules.least_piece_mm, (x0, x1), True),
             (z1 - z0, rules.least_course_mm, (z0, z1), False),
@@ -314,7 +312,8 @@ class _Search:
         self.best: _Layout | None = None
         self.passed_over: float = math.inf
         self._shares: dict[Size, tuple[float, ...]] = {}
-        self._bought: dict[tuple[Size, ...], int | None] = {}
+        self._bought: dict[tuple[Size, ...], int] = {}
+        self._at_least: dict[tuple[Size, ...], float] = {}
         self._looked = self._worked = 0
 
     def _floors(self, run: Run) -> tuple[float, ...]:
@@ -396,17 +395,29 @@ class _Search:
         self._looked += 1
         pieces = tuple(sorted(part.size for _, run in runs for part in run.parts))
         extra = stack.level_cost + sum(run.extra for _, run in runs)
-        if pieces not in self._bought:
-            sizes, counts = counted(pieces)
-            low = load_bound(sizes, counts, self.kinds)
-            if self.best is not None and extra + low >= self.best.value:
-                return
-            self._worked += DEAR if math.prod(each + 1 for each in counts) > MANY else 1
-            bought = cheapest(sizes, counts, self.kinds)
-            self._bought[pieces] = None if bought is None else bought[0]
-        cost = self._bought[pieces]
-        if cost is not None and (self.best is None or extra + cost < self.best.value):
+        under = math.inf if self.best is None else self.best.value - extra
+        cost = self._cost(pieces, extra, under)
+        if cost is not None and cost < under:
             self.best = _Layout(stack, runs, extra + cost)
+
+    def _cost(self, pieces: tuple[Size, ...], extra: int, under: float) -> int | None:
+        """What boards for these pieces cost, where that is less than `under`; beside them a layout
+        weighs `extra`."""
+        if pieces in self._bought:
+            return self._bought[pieces]
+        sizes, counts = counted(pieces)
+        low = max(self._at_least.get(pieces, 0.0), load_bound(sizes, counts, self.kinds))
+        if low >= under:
+            return None
+        bought = cheapest(sizes, counts, self.kinds, under)
+        self._worked += bought.work
+        if not bought.proved:
+            self.passed_over = min(self.passed_over, extra + low)
+        if bought.cost is None:
+            self._at_least[pieces] = under
+        else:
+            self._bought[pieces] = bought.cost
+        return bought.cost
 
 
 def _plan(
@@ -419,7 +430,7 @@ def _plan(
     pieces = [part.size for _, layout, _ in layouts for _, part in layout.parts]
     sizes, counts = counted(pieces)
     pooled = cheapest(sizes, counts, kinds)
-    if pooled is None:
+    if pooled.cost is None:
         findings.append(
             Finding(
                 Severity.STOP,
@@ -430,8 +441,7 @@ def _plan(
             )
         )
         return _nothing(findings)
-    cost, chosen, whole = pooled
-    sheets, places = _sheets(sizes, chosen, kinds)
+    sheets, places = _sheets(sizes, pooled.fills, kinds)
     plans = [
         _face_plan(face, layout, bound, sheets, places, boards, rules)
         for face, layout, bound in layouts
@@ -446,13 +456,13 @@ def _plan(
     area = sum(sheet.length_mm * sheet.width_mm for sheet in sheets) / 1e6
     waste = area - sum(plan.area_m2 for plan in plans)
     screws = sum(line.count for plan in plans for line in plan.screw_lines)
-    proved = whole and all(plan.proved for plan in plans)
+    proved = pooled.proved and all(plan.proved for plan in plans)
     plan = LiningPlan(
         tuple(plans),
         tuple(sheets),
         bought,
         total,
-        cost + extra,
+        pooled.cost + extra,
         proved,
         waste,
         screws,
@@ -562,7 +572,7 @@ def _face_plan(
         name = f"{face.id}-{number}" if face.id[-1:].isdigit() else f"{face.id}{number}"
         board = by_id[sheets[sheet].board]
         edges.append(_factory_edges(sheets[sheet], place) if board.recessed else 0)
-        x0, z0, x1, z1 = part.shape.bounds
+        x0, z0, x1, z1 = part.bounds
         ring = list(part.shape.exterior.coords)[:-1]
         corners = seen(part.shape, face.mirrored)
         pieces.append(

@@ -8,9 +8,10 @@ by dynamics over what is left, or by HiGHS where there are many pieces or few bo
 from __future__ import annotations
 
 import math
+import operator
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,9 @@ MOST_STEPS = 400_000
 MOST_FILLS = 20_000
 MOST_NODES = 200
 """How long the programme looks for less cost: a count, so that the answer is the same anywhere."""
+DEAR, WAYS_DEAR = 6, 50
+"""The work of a programme beside that of the dynamics: DEAR, or 1 for so many ways where there are
+more."""
 SHARES = (0.0, 0.1, 0.25, 0.4, 0.5)
 
 
@@ -45,6 +49,18 @@ class Fill:
 
     kind: int
     counts: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """The boards for some pieces and their cost; no cost: they can't be had. `proved`: nothing
+    costs less, or they can't be had indeed. `work` is what it took to find out: a count, so that
+    whoever has only so much of it to spend comes to the same anywhere."""
+
+    cost: int | None
+    fills: tuple[Fill, ...] = ()
+    proved: bool = True
+    work: int = 1
 
 
 @lru_cache(maxsize=50_000)
@@ -78,39 +94,71 @@ def _beside(
                 yield (piece, *more), (*rest[:place], *left)
 
 
-def fits(pieces: Sequence[Size], board: BoardKind) -> bool:
-    """Whether all pieces come from one board."""
-    if any(across > board.width for _, across in pieces):
-        return False
-    if sum(along * across for along, across in pieces) > board.length * board.width:
-        return False
-    groups = crosscuts(tuple(sorted(pieces, reverse=True)), board.width)
-    return sum(group[0][0] for group in groups) <= board.length
+def _holders(
+    pieces: tuple[Size, ...], boards: Sequence[BoardKind], among: Sequence[int]
+) -> list[int]:
+    """Those boards `among` that give all pieces (longest first): boards of one width are asked
+    once."""
+    area, across = sum(a * b for a, b in pieces), max(piece[1] for piece in pieces)
+    widths = {
+        board.width
+        for board in map(boards.__getitem__, among)
+        if board.width >= across and board.width * board.length >= area
+    }
+    takes = {width: sum(row[0][0] for row in crosscuts(pieces, width)) for width in widths}
+    return [k for k in among if takes.get(boards[k].width, math.inf) <= boards[k].length]
 
 
 def fills(sizes: Sequence[Size], counts: Sequence[int], boards: Sequence[BoardKind]) -> list[Fill]:
-    """Every way to fill one board, each with the cheapest board that gives it."""
+    """Every way to fill one board, each with the cheapest board that gives it.
+
+    What holds some pieces holds any of them, so that with each piece more only the boards that held
+    the others are asked.
+    """
     order = sorted(range(len(boards)), key=lambda k: (boards[k].cost, k))
     found: list[Fill] = []
 
-    def extend(first: int, held: list[int], pieces: list[Size]) -> None:
+    def extend(first: int, held: list[int], pieces: tuple[Size, ...], among: Sequence[int]) -> None:
         for item in range(first, len(sizes)):
             if held[item] == counts[item] or len(found) >= MOST_FILLS:
                 continue
             held[item] += 1
-            pieces.append(sizes[item])
-            holders = [kind for kind in order if fits(pieces, boards[kind])]
+            more = tuple(sorted((*pieces, sizes[item]), reverse=True))
+            holders = _holders(more, boards, among)
             unlimited = next((k for k in holders if boards[k].on_hand is None), None)
             for kind in holders:
                 if boards[kind].on_hand is not None or kind == unlimited:
                     found.append(Fill(kind, tuple(held)))
             if holders:
-                extend(item, held, pieces)
+                extend(item, held, more, holders)
             held[item] -= 1
-            pieces.pop()
 
-    extend(0, [0] * len(sizes), [])
+    extend(0, [0] * len(sizes), (), order)
     return found
+
+
+def fullest(counts: Sequence[int], ways: Sequence[Fill]) -> list[Fill]:
+    """The ways that no piece can be added to on the same board. With pieces to spare they do for
+    any set of boards."""
+    known = {(way.kind, way.counts) for way in ways}
+
+    def more(way: Fill) -> Iterator[tuple[int, ...]]:
+        for item, held in enumerate(way.counts):
+            if held < counts[item]:
+                yield (*way.counts[:item], held + 1, *way.counts[item + 1 :])
+
+    return [way for way in ways if not any((way.kind, held) in known for held in more(way))]
+
+
+def _without_spare(counts: Sequence[int], chosen: Sequence[Fill]) -> list[Fill]:
+    """The same boards, each piece cut once: what was there to spare is left out of the last."""
+    left, kept = list(counts), []
+    for fill in chosen:
+        held = tuple(map(min, fill.counts, left))
+        left = [a - b for a, b in zip(left, held, strict=True)]
+        if any(held):
+            kept.append(replace(fill, counts=held))
+    return kept
 
 
 def shares(size: Size, boards: Sequence[BoardKind]) -> tuple[float, ...]:
@@ -147,62 +195,88 @@ def load_bound(sizes: Sequence[Size], counts: Sequence[int], boards: Sequence[Bo
 
 
 def cheapest(
-    sizes: Sequence[Size], counts: Sequence[int], boards: Sequence[BoardKind]
-) -> tuple[int, list[Fill], bool] | None:
-    """The least cost of boards that give all pieces, the boards, and whether it is proved least:
-    it isn't where there were too many ways to list. None: they can't be had."""
+    sizes: Sequence[Size],
+    counts: Sequence[int],
+    boards: Sequence[BoardKind],
+    under: float = math.inf,
+) -> Bought:
+    """The boards of least cost that give all pieces, for less than `under`. It isn't proved least
+    where there were too many ways to list or to look through."""
     ways = fills(sizes, counts, boards)
     states = 1
     for count in counts:
         states *= count + 1
     limited = any(board.on_hand is not None for board in boards)
     if limited or states * len(ways) > MOST_STEPS:
-        found, proved = _by_programme(counts, boards, ways)
+        found = _by_programme(counts, boards, ways, under)
+        found = replace(found, work=max(DEAR, len(ways) // WAYS_DEAR))
     else:
-        found, proved = _by_dynamics(counts, boards, ways), True
-    return None if found is None else (*found, proved and len(ways) < MOST_FILLS)
+        found = _by_dynamics(counts, boards, ways, _least_each(sizes, counts, boards))
+    return found if len(ways) < MOST_FILLS else replace(found, proved=False)
+
+
+def _least_each(
+    sizes: Sequence[Size], counts: Sequence[int], boards: Sequence[BoardKind]
+) -> list[int]:
+    """What a piece of each size costs at least, so that the sum over pieces bounds the cost of any
+    set of boards: by that of the SHARES that gives most for all of them."""
+    rows = [shares(size, boards) for size in sizes]
+    sums = [sum(map(operator.mul, counts, column)) for column in zip(*rows, strict=True)]
+    best = sums.index(max(sums)) if sums else 0
+    return [math.floor(row[best] - 1e-6) for row in rows]
 
 
 def _by_dynamics(
-    counts: Sequence[int], boards: Sequence[BoardKind], ways: Sequence[Fill]
-) -> tuple[int, list[Fill]] | None:
-    by_first: dict[int, list[Fill]] = {}
+    counts: Sequence[int], boards: Sequence[BoardKind], ways: Sequence[Fill], each: Sequence[int]
+) -> Bought:
+    """What is left is one number with a field for each size: a guard bit above each stays set
+    while a way takes no more of a size than is left."""
+    bits = max(counts, default=0).bit_length() + 1
+    guards = sum(1 << (bits * item + bits - 1) for item in range(len(counts)))
+
+    def packed(held: Sequence[int]) -> int:
+        return sum(count << (bits * item) for item, count in enumerate(held))
+
+    field = (1 << bits) - 1
+    by_first: list[list[tuple[int, int, int, Fill]]] = [[] for _ in counts]
     for way in ways:
         first = next(item for item, count in enumerate(way.counts) if count)
-        by_first.setdefault(first, []).append(way)
-    known: dict[tuple[int, ...], tuple[int, Fill | None] | None] = {}
+        floor = sum(n * least for n, least in zip(way.counts, each, strict=True))
+        by_first[first].append((packed(way.counts), boards[way.kind].cost, floor, way))
+    known: dict[int, tuple[int, Fill | None] | None] = {0: (0, None)}
 
-    def least(left: tuple[int, ...]) -> tuple[int, Fill | None] | None:
-        if not any(left):
-            return (0, None)
+    def least(left: int, floor: int) -> tuple[int, Fill | None] | None:
+        """The cost of what is left, which is `floor` at least, and the first board of it."""
         if left in known:
             return known[left]
         best: tuple[int, Fill | None] | None = None
-        first = next(item for item, count in enumerate(left) if count)
-        for way in by_first.get(first, []):
-            if any(a > b for a, b in zip(way.counts, left, strict=True)):
+        first = next(item for item in range(len(counts)) if left >> (bits * item) & field)
+        full = left | guards
+        for taken, cost, share, way in by_first[first]:
+            after = full - taken
+            if after & guards != guards:
                 continue
-            cost = boards[way.kind].cost
-            if best is not None and cost >= best[0]:
+            if best is not None and cost + max(floor - share, 0) >= best[0]:
                 continue
-            after = least(tuple(b - a for a, b in zip(way.counts, left, strict=True)))
-            if after is not None and (best is None or cost + after[0] < best[0]):
-                best = (cost + after[0], way)
+            rest = least(after ^ guards, floor - share)
+            if rest is not None and (best is None or cost + rest[0] < best[0]):
+                best = (cost + rest[0], way)
         known[left] = best
         return best
 
-    left = tuple(counts)
-    answer = least(left)
+    floor = sum(n * least_cost for n, least_cost in zip(counts, each, strict=True))
+    left = packed(counts)
+    answer = least(left, floor)
     if answer is None:
-        return None
+        return Bought(None)
     chosen: list[Fill] = []
-    while any(left):
-        step = least(left)
+    while left:
+        step = known[left]
         assert step is not None
         assert step[1] is not None
         chosen.append(step[1])
-        left = tuple(b - a for a, b in zip(step[1].counts, left, strict=True))
-    return answer[0], chosen
+        left -= packed(step[1].counts)
+    return Bought(answer[0], tuple(chosen))
 
 
 def _quiet() -> highspy.Highs:
@@ -221,11 +295,14 @@ def _by_programme(
     counts: Sequence[int],
     boards: Sequence[BoardKind],
     ways: Sequence[Fill],
-) -> tuple[tuple[int, list[Fill]] | None, bool]:
-    """The boards, and whether nothing costs less."""
+    under: float = math.inf,
+) -> Bought:
+    """The boards that cost least, and less than `under`."""
     if not ways:
-        return None, True
+        return Bought(None)
     import highspy
+
+    ways = fullest(counts, ways)
 
     solver = _quiet()
     solver.setOptionValue("threads", 1)
@@ -234,11 +311,14 @@ def _by_programme(
     solver.setOptionValue("mip_abs_gap", 0.99)
     solver.setOptionValue("mip_max_nodes", MOST_NODES)
     for count in counts:
-        solver.addRow(float(count), float(count), 0, [], [])
+        solver.addRow(float(count), highspy.kHighsInf, 0, [], [])
     limited = {k: len(counts) + n for n, k in enumerate(
         k for k, board in enumerate(boards) if board.on_hand is not None)}  # fmt: skip
     for kind in limited:
         solver.addRow(0.0, float(boards[kind].on_hand or 0), 0, [], [])
+    cost_row = len(counts) + len(limited)
+    if under < math.inf:
+        solver.addRow(-highspy.kHighsInf, float(under) - 1, 0, [], [])
     for column, way in enumerate(ways):
         rows = [item for item, count in enumerate(way.counts) if count]
         values = [float(way.counts[item]) for item in rows]
@@ -246,18 +326,25 @@ def _by_programme(
             rows.append(limited[way.kind])
             values.append(1.0)
         cost = float(boards[way.kind].cost)
+        if under < math.inf:
+            rows.append(cost_row)
+            values.append(cost)
         solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
         solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
     solver.run()
-    proved = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    status = solver.getModelStatus()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return Bought(None)  # too few boards, or they cost as much
+    proved = status == highspy.HighsModelStatus.kOptimal
     if not proved and not math.isfinite(solver.getInfo().mip_gap):
-        return None, True  # none was found: there are too few boards
+        return Bought(None, proved=False)
     chosen = [
         way
         for way, times in zip(ways, solver.getSolution().col_value, strict=True)
         for _ in range(round(times))
     ]
-    return (sum(boards[way.kind].cost for way in chosen), chosen), proved
+    chosen = _without_spare(counts, chosen)
+    return Bought(sum(boards[way.kind].cost for way in chosen), tuple(chosen), proved)
 
 
 def counted(pieces: Sequence[Size]) -> tuple[tuple[Size, ...], tuple[int, ...]]:
