@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Size = tuple[int, int]
 """A piece in tenths of a millimetre: along the board, and across it."""
 
-MOST_STEPS = 400_000
+MOST_STEPS = 2_000_000
 """Up to so many looks the dynamics are quicker than the programme."""
 MOST_FILLS = 20_000
 MOST_NODES = 200
