@@ -6,6 +6,7 @@ from truehang.lazily import offered
 from truehang.plan.join import plan
 from truehang.plan.model import Plan
 from truehang.plan.standing import Standing, pooled, standing_of, told
+from truehang.plan.store import Store
 from truehang.plan.weigh import WeighedOption
 
 if TYPE_CHECKING:
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Plan",
     "Standing",
+    "Store",
     "WeighedOption",
     "complete",
     "cut",

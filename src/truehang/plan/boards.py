@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from truehang.catalogue import Catalogue
@@ -34,6 +33,7 @@ from truehang.members import Member, standing
 from truehang.plan.faces import behind_groove, board_rule, no_go
 from truehang.plan.lined import lined_span, screwed_to
 from truehang.plan.stays import staying
+from truehang.plan.store import Store
 from truehang.words import word
 
 FLUSH = 1.0
@@ -59,6 +59,7 @@ def line(
     measured: Measured,
     fit: Arrangement,
     framed: tuple[Member, ...],
+    store: Store,
 ) -> Lined:
     """Which boards line the arrangement, and where they are screwed to its framing."""
     by_board: dict[tuple[str, float], list[Face]] = {}
@@ -72,7 +73,7 @@ def line(
             made.append(_not_sold(material, thickness))
             continue
         beside = tuple(face for one in made for face in one.faces)
-        laid = _laid(tuple(faces), tuple(sizes), rules, beside)
+        laid = _laid(tuple(faces), tuple(sizes), rules, beside, store)
         made.append(laid if number == 0 else _numbered(laid, number + 1))
     screwed = {one.face: one.screw_lines for laid in made for one in laid.faces}
     every = (face for faces in by_board.values() for face in faces)
@@ -81,15 +82,15 @@ def line(
     )
 
 
-@lru_cache(maxsize=256)
 def _laid(
     faces: tuple[Face, ...],
     sizes: tuple[BoardSize, ...],
     rules: LiningRules,
     beside: tuple[FacePlan, ...],
+    store: Store,
 ) -> LiningPlan:
-    """The same faces are laid alike: a plan that changes nothing of them lays none again."""
-    return lay_boards(faces, sizes, rules, beside)
+    given = (faces, sizes, rules, beside)
+    return store.answer("lining", given, lambda: lay_boards(*given))
 
 
 def _layers(

@@ -14,6 +14,7 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.job import Job, models
 from truehang.lengths import said
+from truehang.plan.store import Store
 from truehang.sound import (
     Comparer,
     Construction,
@@ -58,13 +59,15 @@ def hear(
     catalogue: Catalogue,
     region: Region,
     compare: Comparer,
+    store: Store,
 ) -> Heard:
     """The sound prediction of the arrangement between the job's two rooms. `compare` knows by now
     the walls that the options were weighed by."""
     try:
         given = sound_input(job, arrangement, kit, leaf, catalogue.materials)
         offers = usual_upgrades(given, catalogue.sound_offers, catalogue.seals, region.currency)
-        result = compare.predict(replace(given, upgrades=offers))
+        given = replace(given, upgrades=offers)
+        result = store.answer("sound", given, lambda: compare.predict(given))
     except SoundInputError as wrong:
         return Heard(None, (wrong.finding(),))
     findings = [*result.findings, *_unknown_glass(leaf)]

@@ -49,6 +49,7 @@ from truehang.plan.readings import disagreements, measure
 from truehang.plan.space import Ask, access_not_wished, access_rules, ask
 from truehang.plan.spelled import spelled
 from truehang.plan.stays import OTHER, staying, staying_findings
+from truehang.plan.store import Store
 from truehang.plan.stud import stud_findings
 from truehang.plan.unknown import unknown
 from truehang.plan.weigh import WeighedOption, weigh
@@ -59,25 +60,27 @@ from truehang.takeoff import Takeoff
 from truehang.words import word
 
 
-def plan(job: Job, catalogue: Catalogue) -> Plan:
-    """Plan a job. Pure: the same job and catalogue give the same plan.
+def plan(job: Job, catalogue: Catalogue, store: Store | None = None) -> Plan:
+    """Plan a job. Pure: the same job and catalogue give the same plan, whatever is in the `store`
+    of answers that are known already (of this catalogue; without one, of this plan alone).
 
     Never raises for what a valid job says: what can't be known is left out, and a finding says
     why.
     """
     catalogue = with_own(catalogue, job)
-    made = _decide(job, catalogue)
+    store = (Store() if store is None else store).over(catalogue)
+    made = _decide(job, catalogue, store)
     where, measured, rules, load = made.where, made.measured, made.rules, made.load
     settled, compare, weighed, chosen = made.settled, made.compare, made.weighed, made.chosen
     asked, found = (made.best.asked, made.best.found) if made.best else (None, _NO_OPTIONS)
     built = _NOTHING
     if chosen and settled and asked:
         chosen = with_access_mends(
-            job, chosen, weighed, rules, lambda other: _decide(other, catalogue).chosen
+            job, chosen, weighed, rules, lambda other: _decide(other, catalogue, store).chosen
         )
         framed = members(job, catalogue, where, measured, chosen.arrangement, settled)
         chosen = _with_services(job, chosen, settled, framed, asked.request.services)
-        built = _build(job, catalogue, where, measured, chosen, settled, framed, compare)
+        built = _build(job, catalogue, where, measured, chosen, settled, framed, compare, store)
     fit = chosen.arrangement if chosen else None
     findings = (
         *measured.findings,
@@ -157,16 +160,20 @@ class _Decided:
         return self.weighed[0] if self.weighed else None
 
 
-def _decide(job: Job, catalogue: Catalogue) -> _Decided:
+def _decide(job: Job, catalogue: Catalogue, store: Store) -> _Decided:
     where = catalogue.region(job.job.region)
-    measured = measure(job)
+    measured = measure(job, store)
     rules = access_rules(job, catalogue, where)
     compare = Comparer.of(catalogue.materials, catalogue.seals, catalogue.noises)
     load = bearing(evidence(job))
 
     def tried(asked: Ask) -> Try:
-        found = fit_options(asked.request, asked.kits, asked.leaves)
-        return Try(asked, found, weigh(job, catalogue, asked, found, rules, compare))
+        found = store.answer(
+            "options",
+            asked.given,
+            lambda: fit_options(asked.request, asked.kits, asked.leaves),
+        )
+        return Try(asked, found, weigh(job, catalogue, asked, found, rules, compare, store))
 
     ground = ask(job, catalogue, where, measured)
     first = tried(ground) if ground else None
@@ -230,6 +237,7 @@ def _build(
     settled: Settled,
     framed: tuple[Member, ...],
     compare: Comparer,
+    store: Store,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
     kit = next(kit for kit in catalogue.kits_in(where) if kit.id == fit.kit_id)
@@ -238,7 +246,7 @@ def _build(
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None
     choice = head.choice if head else None
-    lined = line(job, catalogue, where, measured, fit, framed)
+    lined = line(job, catalogue, where, measured, fit, framed, store)
     about = About(
         framing=framed,
         screws=lined.screws,
@@ -247,7 +255,7 @@ def _build(
         head_packing=head_packing(fit, over),
     )
     fixed = fix(job, catalogue, where, fit, kit, about)
-    heard = hear(job, fit, kit, leaf, catalogue, where, compare)
+    heard = hear(job, fit, kit, leaf, catalogue, where, compare, store)
     taken = take_off(job, catalogue, where, measured, fit, fixed, framed, settled.unsized)
     bolts = left(fit, kit, head.movement) if head else ()
     answers: list[_Answer] = [*hung, *bolts, fixed, *lined.plans]

@@ -8,14 +8,20 @@ from truehang.findings import Change, Finding, Severity
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured, Reading, adjust
+from truehang.plan.store import Store
 
 APART = 5.0
 """How far what is written of the wall may be off the readings, mm (common practice, no source)."""
 
 
-def measure(job: Job) -> Measured:
+def measure(job: Job, store: Store | None = None) -> Measured:
     """What the job's readings say."""
-    return adjust(readings(job), seed=job.job.seed, bow_prior=job.measure.bow_prior)
+    given, seed, bow = readings(job), job.job.seed, job.measure.bow_prior
+
+    def adjusted() -> Measured:
+        return adjust(given, seed=seed, bow_prior=bow)
+
+    return adjusted() if store is None else store.answer("measure", (given, seed, bow), adjusted)
 
 
 def readings(job: Job) -> tuple[Reading, ...]:

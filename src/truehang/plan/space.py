@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
@@ -57,10 +57,17 @@ SITUATIONS: dict[str, Situation] = {
 class Ask:
     """What is asked of the fit room, and what was noticed while asking."""
 
+    region: str
     request: FitRequest
     kits: tuple[Kit, ...]
     leaves: tuple[LeafConstruction, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def given(self) -> Hashable:
+        """All that the fit room's answer hangs on: what comes out of a catalogue by its id."""
+        kits, leaves = (tuple(one.id for one in these) for these in (self.kits, self.leaves))
+        return self.region, self.request, kits, leaves
 
 
 def ask(
@@ -121,7 +128,7 @@ def ask(
     )  # fmt: skip
     leaves, leaf_findings = _leaves(job, catalogue.leaves_in(region))
     found = (*findings, *_old_findings(job), *_wall_findings(job, measured), *leaf_findings)
-    return Ask(request, catalogue.kits_in(region), leaves, found)
+    return Ask(region.id, request, catalogue.kits_in(region), leaves, found)
 
 
 USUAL_LINING, BEHIND_LINING = 20.0, 10.0

@@ -14,7 +14,8 @@ from truehang.job import Job
 from truehang.plan.hang import hang
 from truehang.plan.hear import sound_input
 from truehang.plan.space import Ask
-from truehang.sound import Comparer, Rating, SoundInputError
+from truehang.plan.store import Store
+from truehang.sound import Comparer, Rating, SoundInput, SoundInputError
 
 SENSES: tuple[Sense, ...] = ("more", "more", "less", "less", "less", "less")
 """Clear passage, Rw, mass of all leaves, force, price, wall lost."""
@@ -59,13 +60,14 @@ def weigh(
     found: Options,
     rules: AccessLimits | None,
     compare: Comparer,
+    store: Store,
 ) -> tuple[WeighedOption, ...]:
     """All options, best first.
 
     What keeps the accessibility figures and the wish for quiet comes first, then what nothing
     beats, then the order of the fit room.
     """
-    all_weighed = tuple(_each(job, catalogue, asked, found, rules, compare))
+    all_weighed = tuple(_each(job, catalogue, asked, found, rules, compare, store))
     marks = non_dominated([_row(one) for one in all_weighed], SENSES)
     marked = [replace(one, unbeaten=mark) for one, mark in zip(all_weighed, marks, strict=True)]
     quiet = job.wishes.quiet or 0
@@ -85,24 +87,37 @@ def _each(
     found: Options,
     rules: AccessLimits | None,
     compare: Comparer,
+    store: Store,
 ) -> Iterator[WeighedOption]:
     kits = {kit.id: kit for kit in asked.kits}
     leaves = {leaf.id: leaf for leaf in asked.leaves}
     for option in found.options:
         try:
-            made = arrange(asked.request, option, asked.kits, asked.leaves)
+            made = _arranged(asked, option, store)
         except NotFitted:
             continue
         kit, leaf = kits[option.kit_id], leaves[option.leaf_id]
         rating = None
         try:
             given = sound_input(job, made, kit, leaf, catalogue.materials)
-            rating = compare.rating(given)
+            rating = _rated(compare, given, store)
         except SoundInputError:
             pass  # said once, of the chosen option
         hung = hang(job, made, kit, leaf, catalogue.seals)
         option, made = _with_force(option, made, hung, rules)
         yield WeighedOption(0, False, option, made, hung, rating)
+
+
+def _arranged(asked: Ask, option: Option, store: Store) -> Arrangement:
+    return store.answer(
+        "arrange",
+        (asked.given, option),
+        lambda: arrange(asked.request, option, asked.kits, asked.leaves),
+    )
+
+
+def _rated(compare: Comparer, given: SoundInput, store: Store) -> Rating:
+    return store.answer("rating", given, lambda: compare.rating(given))
 
 
 def _with_force(

@@ -17,18 +17,19 @@ from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any
 
 from truehang.job import Job, load, starter
-from truehang.plan import plan
+from truehang.plan import Store, plan
 
 if TYPE_CHECKING:
     from truehang.catalogue import Catalogue
     from truehang.plan import Plan
 
-_catalogue: Catalogue | None = None  # of the planning process itself
+_catalogue: Catalogue | None = None  # of the planning process itself, as is what it knows
+_store = Store()
 
 
-def plan_of(document: Mapping[str, Any], catalogue: Catalogue) -> Plan:
+def plan_of(document: Mapping[str, Any], catalogue: Catalogue, store: Store | None = None) -> Plan:
     """The plan of a valid job file's plain values, made here."""
-    return plan(Job.model_validate(document), catalogue)
+    return plan(Job.model_validate(document), catalogue, store)
 
 
 class PlanningProcess:
@@ -83,7 +84,7 @@ def _end_with_parent() -> None:
 def _planned(document: Mapping[str, Any]) -> bytes:
     assert _catalogue is not None
     packed = io.BytesIO()
-    _Packer(packed).dump(plan_of(document, _catalogue))
+    _Packer(packed).dump(plan_of(document, _catalogue, _store))
     return packed.getvalue()
 
 
