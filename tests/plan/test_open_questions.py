@@ -46,7 +46,8 @@ def test_nothing_is_driven_into_a_heated_floor_and_the_step_asks_how_the_base_is
     told = numbers(plan(load(heated), BOUGHT))
     base = {key: value for key, value in told.items() if key.startswith("fixings.base")}
     assert list(base) == ["fixings.base.use"]
-    assert "OPEN QUESTION: the floor is heated" in str(base["fixings.base.use"])
+    # bonded instead: no open question any more, and no screw
+    assert "ADHESIVE, NO SCREW: the floor is heated" in str(base["fixings.base.use"])
 
 
 # common practice, no source: a screw for timber is never driven into a floor nobody has looked at

@@ -37,7 +37,7 @@ class Service:
 
     `x`, `z` (mm) are the centre; `width`, `height` (mm) its size; `face` the side it shows on, or
     the side it is drawn on where it is `hidden` inside the wall; `runs` the way its cable or pipe
-    goes inside the wall: up, down, left, right, none, unknown.
+    goes inside the wall: up, down, left, right, none, unknown. `stays`: it may not be moved.
     """
 
     name: str
@@ -49,6 +49,7 @@ class Service:
     height: float = 120.0
     runs: str = "unknown"
     hidden: bool = False
+    stays: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,17 @@ class Floor:
     x: tuple[float, ...] = (0.0,)
     z: tuple[float, ...] = (0.0,)
     build_up: float = 0.0
+    rise: float = 0.0
+    """How much (mm) of what the leaf must clear stands over that new flooring: the other side's
+    floor, a threshold."""
+    to_come: float | None = None
+    """How much higher (mm) what the leaf must clear will be than the highest there is now; None:
+    the new flooring."""
+
+    @property
+    def coming(self) -> float:
+        """What a gap reads more until the floors are down, mm."""
+        return self.build_up if self.to_come is None else self.to_come
 
     def __post_init__(self) -> None:
         if not self.x or len(self.x) != len(self.z):
@@ -609,6 +621,12 @@ class Arrangement:
     def jamb_groove_width(self) -> float:
         """Width (mm) of the groove in the closing jamb, in the middle of its depth."""
         return self.leaves[0].thickness + 2 * GROOVE_AIR
+
+    @property
+    def floor_to_come_a(self) -> float:
+        """Flooring still to be laid on side A, where the stations are, mm."""
+        here = self.floor_here[0]
+        return here.floor_down - here.floor
 
     @property
     def floor_to_come(self) -> float:

@@ -280,7 +280,8 @@ class _Builder:
         travel = Span(min(leaf.closed.low, leaf.open.low), max(leaf.closed.high, leaf.open.high))
         floor = self.request.floor
         high, high_at, low, low_at = extremes(floor, travel)
-        guide_gap = leaf.bottom - floor_at(floor, pocket.mouth) - floor.build_up
+        high, low = high + floor.rise, low + floor.rise
+        guide_gap = leaf.bottom - floor_at(floor, pocket.mouth) - floor.build_up - floor.rise
         made = FloorGap(
             leaf.name,
             leaf.bottom - high,
@@ -289,7 +290,7 @@ class _Builder:
             low_at,
             self.kit.guide_height - guide_gap,
             pocket.mouth,
-            floor.build_up,
+            floor.coming,
             max(0.0, *(pack.error for pack in under)),
             max(0.0, *(-pack.error for pack in under)),
         )
@@ -489,6 +490,16 @@ class _Builder:
 def clash_finding(clash: Clash) -> Finding:
     """A service that stands where something is built."""
     service = clash.service
+    if service.stays:
+        return Finding(
+            Severity.STOP,
+            f"services.{service.name}",
+            f"{word(service.kind)} at x {said(service.x)}, z {said(service.z)} must stay, and it "
+            f"stands in the {clash.where}",
+            "move the opening clear of it (wishes.place), or ask "
+            f"{word(clash.trade)} whether it may be moved after all",
+            PRACTICE,
+        )
     return Finding(
         Severity.HOLD,
         f"services.{service.name}",

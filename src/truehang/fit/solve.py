@@ -30,6 +30,7 @@ from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Serv
 from truehang.fit.packers import floor_at, highest_under, level_line
 from truehang.fit.section import Ribs, TooThin, ribs
 from truehang.lengths import said
+from truehang.words import word
 
 BASE_SPAN_MOST = 900.0
 """Longest base (mm) between packs: common practice, no source."""
@@ -419,6 +420,9 @@ class _Case:
         clear, frame = self.kit.side_clearance, stand.frame
         rough = Span(frame.low - clear, frame.high + clear)
         clashes = _clashes(self.request, rough, stand.opening, stand.pockets, rough_top)
+        for clash in clashes:
+            if clash.service.stays:
+                return self._kept_out(clash, rough)
         return Solved(
             self.kit,
             self.leaf,
@@ -452,6 +456,24 @@ class _Case:
             f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
             "take a lighter leaf, a pair, or a kit for heavier leaves",
             "kg",
+        )
+
+    def _kept_out(self, clash: Clash, rough: Span) -> Refusal:
+        """What must stay where it is keeps the frame off that side of it."""
+        one = clash.service
+        clear_left = rough.high - (one.x - one.width / 2)
+        clear_right = one.x + one.width / 2 - rough.low
+        far = min(clear_left, clear_right)
+        where = "inside the wall" if one.hidden else f"on face {one.face}"
+        return self.refuse(
+            7,
+            f"{word(one.kind)} {one.name} stays",
+            far,
+            f"{word(one.kind)} {one.name} at x {said(one.x)} {where} must stay (wall.services."
+            f"{one.name}.stays), and it stands in the {clash.where}",
+            "take the pocket to the other side, move the opening "
+            f"{said(math.ceil(far))} away from it, or ask {word(clash.trade)} whether it may be "
+            "moved after all",
         )
 
     def _soft_close_refusal(self, leaf_width: float, mass: float) -> Refusal | None:
@@ -501,7 +523,12 @@ class _Case:
         )
         high, _, low, _ = extremes(floor, frame)
         bottom = leaf_bottom(
-            line, self.kit.floor_gap, floor.build_up, high, low, self.request.head_drop
+            line,
+            self.kit.floor_gap,
+            floor.build_up + floor.rise,
+            high + floor.rise,
+            low + floor.rise,
+            self.request.head_drop,
         )
         made = _Stand(avoidable, frame, opening, pockets, supports, line, high, low, bottom)
         self.solver.stands[key] = made
@@ -603,7 +630,8 @@ class _Case:
         wish = request.wishes.clear_height
         wanted = 0.0
         if wish is not None:
-            wanted = math.ceil(floor_high + wish + kit.head_cover - bottom - 1e-9)
+            over = floor_high + request.floor.rise + wish
+            wanted = math.ceil(over + kit.head_cover - bottom - 1e-9)
         elif request.situation != "fill":
             wanted = request.usual_leaf_height
         least = max(size.height.low, wanted)

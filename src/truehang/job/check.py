@@ -223,6 +223,7 @@ def _across(tree: Tree, known: Catalogue) -> Iterator[Problem]:
     yield from _make_up(tree)
     yield from _staying(tree)
     yield from _own_materials(tree, known)
+    yield from _floors(tree)
 
 
 def _problem(tree: Tree, path: Path, what: str, mend: str) -> Problem:
@@ -443,6 +444,19 @@ def _stations_of(tree: Tree, section: tuple[str, ...]) -> Iterator[Problem]:
             )
         seen.setdefault(x, tree.line((*path, "x")))
         last = x
+
+
+def _floors(tree: Tree) -> Iterator[Problem]:
+    """A finished floor has nothing more to come."""
+    for where in (("floor",), ("floor", "side_b")):
+        more = _mm(tree.at(*where, "to_come")) if tree.has((*where, "to_come")) else None
+        if tree.at(*where, "state") == "finished" and more:
+            yield _problem(
+                tree,
+                (*where, "state"),
+                f"the floor is finished, and {more:g} is still to come on it",
+                "write state: bare, or leave to_come out",
+            )
 
 
 def _own_materials(tree: Tree, known: Catalogue) -> Iterator[Problem]:

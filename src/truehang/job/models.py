@@ -158,6 +158,10 @@ class Service(Section):
     runs: Literal["up", "down", "left", "right", "none", "unknown"] = Field(
         default="unknown", description="which way its cable or pipe goes inside the wall"
     )
+    stays: bool | None = Field(
+        default=None,
+        description="must it stay where it is? Then no pocket goes there; absent = it may be moved",
+    )
     note: Note = Field(default="", description="what was seen")
 
 
@@ -536,8 +540,33 @@ class Station(Section):
     again: tuple[Offset, ...] = Field(default=(), description="the same station read again, mm")
 
 
+FloorState = Literal["bare", "finished"]
+
+
+class FloorBeyond(Section):
+    """The floor of side B, where it is another than side A's."""
+
+    step: Offset = Field(
+        default=0.0,
+        description="side B's floor as it is now, over (+) or under (-) side A's at the door, mm",
+    )
+    state: FloorState | None = Field(
+        default=None, description="bare (a finish comes) or finished; absent = not said"
+    )
+    finish: Line | None = Field(default=None, description="the finished floor: tiles")
+    to_come: Cover = Field(
+        default=0.0, description="thickness of finished floor still to be laid there, mm"
+    )
+
+
+class Threshold(Section):
+    """A threshold under the leaf."""
+
+    height: Cover = Field(description="its top over the higher finished floor, mm: 6")
+
+
 class Floor(Section):
-    """The floor along the whole run, pockets included."""
+    """The floor along the whole run, pockets included; of side A where side B has its own."""
 
     stations: tuple[Station, ...] = Field(
         default=(), description="floor offsets from the level datum along the run"
@@ -548,9 +577,18 @@ class Floor(Section):
         default="unknown",
         description="what the frame will be fixed to; of tiles say what is under them",
     )
+    state: FloorState | None = Field(
+        default=None, description="bare (a finish comes) or finished; absent = not said"
+    )
     finish: Line | None = Field(default=None, description="the finished floor: vinyl plank")
     to_come: Cover = Field(
         default=0.0, description="thickness of finished floor still to be laid, mm"
+    )
+    side_b: FloorBeyond | None = Field(
+        default=None, description="side B's floor, where it is another than side A's"
+    )
+    threshold: Threshold | None = Field(
+        default=None, description="a threshold under the leaf, if there is to be one"
     )
     heated: bool | None = Field(
         default=None, description="heating in the floor (no base fixings)? absent = unknown"

@@ -76,12 +76,30 @@ def base_held(job: Job) -> bool:
     return any(not one.known for one in base_questions(job))
 
 
+def _bonded() -> Figure:
+    """How a base is held on a heated floor."""
+    return Figure(
+        key="fixings.base.use",
+        label="fixing to use: base of the frame to the floor",
+        value="ADHESIVE, NO SCREW: the floor is heated. Bond packers and feet to the bare floor "
+        "and to each other with an adhesive whose maker allows it on a heated floor, load the base "
+        "until it has set, and heat only after that; head and back studs hold the frame "
+        "meanwhile. Ask the maker of the kit whether its base may be bonded",
+        unit="",
+        rule="nothing is driven into a heated floor",
+        inputs=("job:floor.heated",),
+        source=PRACTICE,
+    )
+
+
 def open_base(job: Job) -> tuple[Figure, ...]:
-    """The question that stands in the step in place of the base's fixing; () where it may be
-    fixed."""
+    """What stands in the step in place of the base's screws: an open question, or how it is bonded;
+    () where it may be screwed."""
     open_ = list(base_questions(job))
     if not open_:
         return ()
+    if job.floor.heated:
+        return (_bonded(),)
     told = "; ".join(one.what for one in open_) + ". " + ". ".join(one.ask for one in open_)
     return (
         Figure(

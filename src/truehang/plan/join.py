@@ -31,6 +31,7 @@ from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
 from truehang.plan.doubt import doubt
 from truehang.plan.fixing_rows import About, fix
+from truehang.plan.floors import floor_figures, floor_findings
 from truehang.plan.found import found_figures, found_findings
 from truehang.plan.furniture import furniture, has_keep, keep_place
 from truehang.plan.hang import force_with, left, unknown_seals
@@ -98,6 +99,7 @@ def plan(job: Job, catalogue: Catalogue, store: Store | None = None) -> Plan:
         *furniture(job, catalogue, fit),
         *stud_findings(job, catalogue, where, built.members),
         *doubt(job),
+        *floor_findings(job, fit),
         *staying_findings(job, catalogue, fit, built.mouth_props),
     )
     figures = Ledger((*measured.figures, *found.figures, *load.figures, *built.figures))
@@ -299,6 +301,7 @@ def _build(
             *taken.figures,
             *on_site(job, fit, kit, framed, props=head is not None and head.props),
             *found_figures(framed),
+            *floor_figures(job, fit),
             *lined_figures(lined_span(job, measured, fit, framed)),
         ),
     )

@@ -30,6 +30,7 @@ from truehang.job.models import Layer
 from truehang.lengths import TAPE, on_tape, said
 from truehang.measure import Measured
 from truehang.plan.carry import evidence
+from truehang.plan.floors import floors
 from truehang.plan.stud import new_stud
 from truehang.plan.wall import ceiling_of, plate_of, run_of
 from truehang.structure import bearing
@@ -111,7 +112,7 @@ def ask(
         floor=_floor(job, measured),
         services=tuple(
             Service(s.id, s.kind, s.x, s.z, "A" if s.face == "inside" else s.face,
-                    s.width, s.height, s.runs, s.face == "inside")
+                    s.width, s.height, s.runs, s.face == "inside", s.stays is True)
             for s in job.wall.services
         ),
         wishes=wishes,
@@ -325,11 +326,12 @@ def _staying(job: Job, whole: Span, beside: float) -> Iterator[tuple[float, floa
 
 
 def _floor(job: Job, measured: Measured) -> Floor:
+    under = floors(job)
     if measured.floor is None:
-        return Floor(build_up=job.floor.to_come)
+        return Floor(build_up=under.a, rise=under.rise, to_come=under.to_come)
     stations = measured.floor.stations
     return Floor(tuple(x for x, _, _ in stations), tuple(z for _, z, _ in stations),
-                 job.floor.to_come)  # fmt: skip
+                 under.a, under.rise, under.to_come)  # fmt: skip
 
 
 def _wishes(job: Job) -> Wishes:

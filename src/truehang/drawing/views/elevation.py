@@ -151,7 +151,8 @@ def service_notes(
     notes = []
     for index, service in enumerate(services, 1):
         note = (
-            f"S{index}: {service.name}, side {service.face}, "
+            f"S{index}: {service.name}, "
+            f"{'inside the wall' if service.hidden else f'side {service.face}'}{_way(service)}, "
             f"x {sheet.length(service.x)}, z {sheet.length(service.z)}"
         )
         clash = trades.get(service.name)
@@ -161,6 +162,15 @@ def service_notes(
             note += ", beyond this drawing"
         notes.append(f"{note}.")
     return notes
+
+
+def _way(service: Service) -> str:
+    """Which way its cable or pipe goes, in words."""
+    if service.runs in ("up", "down"):
+        return f", runs {service.runs}"
+    if service.runs in ("left", "right"):
+        return f", runs {service.runs} seen from side A"
+    return "" if service.runs == "none" else ", which way it runs is not known"
 
 
 def wall_geometry(
@@ -293,16 +303,50 @@ def _leaf(draft: Draft, leaf: Leaf, handle: float) -> None:
 
 
 def _service(draft: Draft, service: Service, window: Box, side: Face) -> None:
-    """A crossed box, dashed where the service shows on the other side."""
+    """A crossed box, dashed where the service shows on the other side or stands inside the wall,
+    and its cable or pipe inside the wall as far as the drawing goes, with its way."""
     half, tall = service.width / 2, service.height / 2
     x0, z0 = max(service.x - half, window[0]), max(service.z - tall, window[1])
     x1, z1 = min(service.x + half, window[2]), min(service.z + tall, window[3])
     if z1 <= z0:
         return
-    layer = Layer.SERVICE if service.face == side else Layer.HIDDEN
+    seen = service.face == side and not service.hidden
+    layer = Layer.SERVICE if seen else Layer.HIDDEN
+    _run(draft, service, (x0, z0, x1, z1), window)
     draft.rectangle(layer, (x0, z0, x1, z1), part="services")
     draft.line(layer, (x0, z0), (x1, z1), "services")
     draft.line(layer, (x0, z1), (x1, z0), "services")
+
+
+ARROW = 40.0
+"""Half of the head of an arrow that shows which way a service runs, mm."""
+
+
+def _run(draft: Draft, service: Service, body: Box, window: Box) -> None:
+    """The dashed line of a cable or pipe inside the wall, and an arrow half way along it."""
+    x, z = service.x, (body[1] + body[3]) / 2
+    ends = {
+        "up": ((x, body[3]), (x, window[3])),
+        "down": ((x, body[1]), (x, window[1])),
+        "left": ((body[0], z), (window[0], z)),
+        "right": ((body[2], z), (window[2], z)),
+    }.get(service.runs)
+    if ends is None:
+        return
+    (x0, z0), (x1, z1) = ends
+    long = abs(x1 - x0) + abs(z1 - z0)
+    if long < 1.0:
+        return
+    draft.line(Layer.HIDDEN, (x0, z0), (x1, z1), "services")
+    along = ((x1 - x0) / long, (z1 - z0) / long)
+    tip = ((x0 + x1) / 2, (z0 + z1) / 2)
+    size = min(ARROW, long / 4)
+    for turn in (-0.5, 0.5):
+        back = (
+            tip[0] - size * (along[0] - turn * along[1]),
+            tip[1] - size * (along[1] + turn * along[0]),
+        )
+        draft.line(Layer.SERVICE, back, tip, "services")
 
 
 def made_sizes(arrangement: Arrangement) -> Iterator[tuple[Span, str]]:

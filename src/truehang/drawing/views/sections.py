@@ -469,7 +469,7 @@ class _Ends:
     def foot(self, scale: float) -> Scene:
         """From the floor to over the leaf's bottom edge."""
         heights, word = self.arrangement.heights, self.sheet.word
-        ground, to_come = self._ground(), self.arrangement.floor_to_come
+        ground, to_come = self._ground(), self.arrangement.floor_to_come_a
         draft = self._draft(scale, Window(y1=heights.leaf_bottom + 110.0))
         name = word("gap here now") if to_come else word("gap here")
         self._left(draft, ground, heights.leaf_bottom, name)
@@ -553,7 +553,7 @@ def _floor_to_come(
     draft: Draft, arrangement: Arrangement, ground: float, ends: tuple[float, float]
 ) -> None:
     """The flooring still to be laid, up to the linings on both sides."""
-    top = ground + arrangement.floor_to_come
+    top = ground + arrangement.floor_to_come_a
     for low, high in ((ends[0], 0.0), (arrangement.wall.thickness, ends[1])):
         draft.rectangle(Layer.OUTLINE, (low, ground, high, top), "dots", "floor")
 
@@ -596,7 +596,7 @@ def _ground(draft: Draft, arrangement: Arrangement, site: Site, cut: Cut, ground
     corners = ((x0, ground - SLAB), (x1, ground - SLAB), (x1, ground), (x0, ground))
     draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
     draft.line(Layer.FLOOR, (x0, ground), (x1, ground), "floor")
-    if arrangement.floor_to_come:
+    if arrangement.floor_to_come_a:
         _floor_to_come(draft, arrangement, ground, (x0, x1))
     draft.line(Layer.CENTRE, (x0, line), (x1, line), "level-line")
     for stack in site.pieces("packers"):
