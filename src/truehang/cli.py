@@ -519,7 +519,10 @@ def schema() -> None:
 @app.command()
 def demo(
     name: Annotated[
-        str, typer.Argument(help="fernhollow, millrace-cottage, quarry-house or tannery-lofts.")
+        str,
+        typer.Argument(
+            help="fernhollow, granary-hall, millrace-cottage, quarry-house or tannery-lofts."
+        ),
     ] = "fernhollow",
     out: Annotated[Path, typer.Option("-o", "--out", help="Where to put it.")] = Path("build"),
 ) -> None:

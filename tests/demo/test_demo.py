@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import pytest
 
-from truehang import demo, job
+from truehang import catalogue, demo, job
 from truehang.job import Job
 from truehang.measure import Measured, Reading, adjust
+from truehang.plan import plan
 
 JOBS = {
     name: [job.load(text) for _, text in demo.files(name)] for name in demo.names()
@@ -22,8 +23,10 @@ def _measured(loaded: Job) -> Measured:
 
 
 def test_the_demos_and_their_openings() -> None:
-    assert demo.names() == ("fernhollow", "millrace-cottage", "quarry-house", "tannery-lofts")
-    assert [len(jobs) for jobs in JOBS.values()] == [1, 1, 1, 24]
+    assert demo.names() == (
+        "fernhollow", "granary-hall", "millrace-cottage", "quarry-house", "tannery-lofts",
+    )  # fmt: skip
+    assert [len(jobs) for jobs in JOBS.values()] == [1, 1, 1, 1, 24]
     with pytest.raises(demo.UnknownDemo, match="there are fernhollow"):
         demo.files("fernhollo")
 
@@ -93,3 +96,17 @@ def test_quarry_house_carries_the_upper_floor() -> None:
     assert house.wishes.accessible == "region"
     assert house.wall.evidence.loads
     assert house.wall.evidence.opened_up is None  # so that the hold point stands
+
+
+def test_the_beam_of_granary_hall_sags_6_and_its_packers_take_that_up() -> None:
+    """By hand: 2394 at both ends, 2388 in the middle; straight between the readings."""
+    (loaded,) = JOBS["granary-hall"]
+    made = plan(loaded, catalogue.load())
+    assert made.over is not None
+    assert made.over.way == "existing"
+    assert made.over.sag == 6.0
+    gaps = {one.x: one.gap for one in made.over.packs}
+    middle = min(gaps, key=lambda x: abs(x - 2600))
+    assert max(gaps.values()) - gaps[middle] == pytest.approx(6.0, abs=1.0)
+    assert all(one.pieces is not None for one in made.over.packs)
+    assert not made.standing.draft

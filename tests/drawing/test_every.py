@@ -19,6 +19,7 @@ from truehang.plan import Plan, complete, plan
 DEMOS = (
     ("fernhollow", 0),
     ("millrace-cottage", 0),
+    ("granary-hall", 0),
     ("quarry-house", 0),
     ("tannery-lofts", 1),
     ("tannery-lofts", 10),

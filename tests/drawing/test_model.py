@@ -26,6 +26,7 @@ DEMOS = (
     ("fernhollow", "fernhollow"),  # a pair in an old opening
     ("quarry-house", "quarry-house"),  # a single to the left, flooring still to come, load above
     ("millrace-cottage", "millrace-cottage"),  # beside an old opening, framing found in the wall
+    ("granary-hall", "granary-hall"),  # a pair under a steel beam that is there and sags
     ("tannery-lofts", "tannery-f03"),  # a single to the right
     ("tannery-lofts", "tannery-f07"),  # a pair with hardly any infill
     ("tannery-lofts", "tannery-g06"),  # built on site
@@ -172,7 +173,8 @@ def test_framing_stands_where_the_plan_has_it(plans: dict[str, Plan], name: str)
         assert len(counted) == item.count, item.key
     # "narrow" takes a frame of fixed height, over which there is no room for a new head.
     heads = [part for part in parts.values() if part.name.startswith("head over the frame")]
-    assert bool(heads) == (name != "narrow")
+    # and granary-hall hangs from the beam that is there
+    assert bool(heads) == (name not in ("narrow", "granary-hall"))
 
 
 def test_a_service_that_must_move_says_who_moves_it(plans: dict[str, Plan]) -> None:

@@ -87,6 +87,7 @@ FILES = [
     "fernhollow.yaml",
     "quarry-house.yaml",
     "millrace-cottage.yaml",
+    "granary-hall.yaml",
     "tannery-f01.yaml",
     "tannery-s02.yaml",
 ]

@@ -28,6 +28,7 @@ from truehang.plan import Plan, plan
 DEMOS = {
     "fernhollow": ("fernhollow", "DOUBLE_DOOR_SLIDING"),
     "quarry-house": ("quarry-house", "SLIDING_TO_LEFT"),
+    "granary-hall": ("granary-hall", "DOUBLE_DOOR_SLIDING"),
     "millrace-cottage": ("millrace-cottage", "SLIDING_TO_LEFT"),
     "tannery-g06": ("tannery-lofts", "SLIDING_TO_RIGHT"),
 }

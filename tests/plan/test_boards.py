@@ -15,6 +15,7 @@ from truehang.plan import Plan, complete, plan
 JOBS = [
     ("fernhollow", "fernhollow.yaml"),
     ("millrace-cottage", "millrace-cottage.yaml"),
+    ("granary-hall", "granary-hall.yaml"),
     ("quarry-house", "quarry-house.yaml"),
     ("tannery-lofts", "tannery-f06.yaml"),
 ]

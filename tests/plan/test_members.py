@@ -157,6 +157,7 @@ def test_another_option_is_looked_at_with_its_own_frame() -> None:
 MANY = [
     "fernhollow",
     "millrace-cottage",
+    "granary-hall",
     "quarry-house",
     "tannery-g03",
     "tannery-g06",

@@ -224,7 +224,13 @@ def test_each_region_has_its_money() -> None:
 @pytest.mark.parametrize("region", REGIONS)
 @pytest.mark.parametrize(
     ("name", "number"),
-    [("fernhollow", 0), ("millrace-cottage", 0), ("quarry-house", 0), ("tannery-lofts", 7)],
+    [
+        ("fernhollow", 0),
+        ("millrace-cottage", 0),
+        ("granary-hall", 0),
+        ("quarry-house", 0),
+        ("tannery-lofts", 7),
+    ],
 )
 def test_every_text_of_a_plan_is_spelled(region: str, name: str, number: int) -> None:
     """No token is forgotten, however deep it lies: see truehang.plan.spelled."""

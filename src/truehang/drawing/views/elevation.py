@@ -152,8 +152,8 @@ def service_notes(
     for index, service in enumerate(services, 1):
         note = (
             f"S{index}: {service.name}, "
-            f"{'inside the wall' if service.hidden else f'side {service.face}'}{_way(service)}, "
-            f"x {sheet.length(service.x)}, z {sheet.length(service.z)}"
+            f"{'inside the wall' if service.hidden else f'side {service.face}'}, "
+            f"x {sheet.length(service.x)}, z {sheet.length(service.z)}{_way(service)}"
         )
         clash = trades.get(service.name)
         if clash is not None:
@@ -170,7 +170,9 @@ def _way(service: Service) -> str:
         return f", runs {service.runs}"
     if service.runs in ("left", "right"):
         return f", runs {service.runs} seen from side A"
-    return "" if service.runs == "none" else ", which way it runs is not known"
+    if service.runs == "unknown" and service.hidden:
+        return ", which way it runs is not known"
+    return ""
 
 
 def wall_geometry(
