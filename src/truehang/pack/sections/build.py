@@ -67,6 +67,9 @@ _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
 }
 """What each step is built from, under the step itself: nothing is looked up elsewhere."""
 
+_ELSEWHERE: dict[str, tuple[str, ...]] = {"hand-over": ("fixings.longest.*",)}
+"""Figures of steps without pieces that a sheet in hand has: the care sheet, which is shown."""
+
 _SHEETS: dict[str, tuple[str, ...]] = {
     "protect": ("Drawings",),
     "services": ("Drawings",),
@@ -98,6 +101,8 @@ def _step(step: steps.Step, plan: Plan, printing: Printing, album: Album) -> Ste
     if pieces:
         used = (choice.row.key for choice in fixings.used(plan, *_FRAME, *_TRIM, "lining-*"))
         told += tuple(f"fixings.{key}.use" for key in used)
+    else:
+        told = _ELSEWHERE.get(step.key, ())
     return Step(
         number=str(step.number),
         title=step.title,
@@ -105,7 +110,7 @@ def _step(step: steps.Step, plan: Plan, printing: Printing, album: Album) -> Ste
         facts=tuple(
             (item.label, _value(item, printing))
             for item in step.numbers
-            if not any(fnmatchcase(item.key, one) for one in (told if pieces else ()))
+            if not any(fnmatchcase(item.key, one) for one in told)
         ),
         pouch=step.pouch,
         doing=step.do,
