@@ -13,6 +13,10 @@ from tests.swaps import HOLE, planned, values
 
 from truehang.drawing.every import scenes
 from truehang.drawing.scene import PENS, Layer, Line, Polygon, Scene, Text
+from truehang.pack.content import Drawing
+from truehang.pack.drawings import album
+from truehang.pack.printing import Printing
+from truehang.pack.sections import structure
 from truehang.plan import Plan
 
 KINDS = (Layer.FRAME, Layer.THERE, Layer.OUT)
@@ -100,3 +104,13 @@ def test_without_framing_that_was_found_there_is_no_such_drawing_of_a_new_openin
     given = values()
     given["wall"]["situation"] = "new-opening"
     assert "framing-there" not in scenes(planned(given))
+
+
+def test_the_engineer_of_a_wall_that_bears_gets_it_with_the_structure() -> None:
+    given = values()
+    given["wall"]["evidence"] = {"joists": "across", "joint_over": True}
+    for whole, told in ((planned(given), True), (made(), False)):
+        printing = Printing(whole.style, whole.words)
+        (section,) = structure.section(whole, printing, album(whole, printing))
+        drawn = [block for block in section.blocks if isinstance(block, Drawing)]
+        assert [block.alt.startswith("Framing from side A") for block in drawn] == [True] * told

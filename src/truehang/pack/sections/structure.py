@@ -21,8 +21,9 @@ _PROPPED = (
 )
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
-    """The state of the wall, the head's movement, and any preliminary sizing."""
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
+    """The state of the wall, the head's movement, and any preliminary sizing; for the engineer of a
+    wall that bears, what stands in it and the old opening."""
     blocks = _bearing(plan.bearing)
     if plan.head_movement is not None:
         blocks += _movement(plan.head_movement, printing)
@@ -36,6 +37,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         blocks.append(Text(f"Head over the frame: not sized: {plan.unsized}.", tone="strong"))
     if plan.head_sizing is not None:
         blocks += _sizing(plan.head_sizing, printing)
+    if plan.bearing.bears:
+        blocks += album.only("framing-there")
     return (Section("Structure", tuple(blocks)),)
 
 
