@@ -64,8 +64,8 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
             (
                 (
                     "Leaf" if len(made.leaves) == 1 else f"Leaves, {len(made.leaves)}",
-                    printing.size(width, height, thickness),
-                    f"{number(made.option.leaf_mass, 1)} kg each",
+                    printing.size(width, height),
+                    f"{printing.fine(thickness)} thick, {number(made.option.leaf_mass, 1)} kg each",
                 ),
                 (
                     "Gap under a leaf",
