@@ -17,7 +17,7 @@ from typing import TypeVar
 
 import yaml
 from benchmarks.mutants.make import ROOMS, Mutant, sample
-from benchmarks.mutants.reach import Reach, asked, kept
+from benchmarks.mutants.reach import TESTS, Reach, asked, kept
 from benchmarks.mutants.trial import Tree
 
 ROOT = Path(__file__).parents[2]
@@ -89,6 +89,7 @@ def main() -> int:
     parser.add_argument(
         "--budget", type=float, default=30, help="seconds of tests a fault may take"
     )
+    parser.add_argument("--tests", nargs="+", default=TESTS, help="folders and files of tests")
     parser.add_argument("--show", action="store_true", help="only list the faults")
     options = parser.parse_args()
 
@@ -99,7 +100,7 @@ def main() -> int:
         print(*mutants, sep="\n")
         return 0
     workers, start = Workers(options.jobs), time.monotonic()
-    reach, stale = kept(AT / "reach.json", ROOT)
+    reach, stale = kept(AT / "reach.json", ROOT, options.tests)
     if stale:
         say(f"{len(stale)} test files are asked which lines they run")
         asked(AT / "reach.json", ROOT, reach, stale, workers.each)

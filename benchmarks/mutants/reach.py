@@ -51,21 +51,21 @@ class Reach:
         return taken
 
 
-def files(root: Path) -> list[str]:
+def files(root: Path, tests: Sequence[str]) -> list[str]:
     """All test files that are asked."""
     return sorted(
         str(path.relative_to(root))
-        for place in TESTS
+        for place in tests
         for path in ([root / place] if place.endswith(".py") else (root / place).glob("test_*.py"))
     )
 
 
-def kept(at: Path, root: Path) -> tuple[Reach, list[str]]:
+def kept(at: Path, root: Path, tests: Sequence[str]) -> tuple[Reach, list[str]]:
     """What is known still, and the files to ask again: all, when the program changed."""
     program, reach, stale = _digest((root / "src").rglob("*.py")), Reach(), []
     known = json.loads(at.read_text()) if at.exists() else {}
     known = known.get("files", {}) if known.get("program") == program else {}
-    for file in files(root):
+    for file in files(root, tests):
         entry = known.get(file)
         if entry is None or entry["digest"] != _digest([root / file]):
             stale.append(file)

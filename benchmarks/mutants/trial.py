@@ -3,6 +3,7 @@ the libraries loaded already: what one test file keeps must not hide a fault fro
 
 from __future__ import annotations
 
+import compileall
 import json
 import multiprocessing
 import os
@@ -12,6 +13,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from py_compile import PycInvalidationMode
 
 LIBRARIES = [
     *("pytest", "_pytest.assertion.rewrite", "hypothesis", "coverage", "numpy", "numpy.linalg"),
@@ -44,6 +46,10 @@ class Tree:
         shutil.rmtree(at / "src", ignore_errors=True)
         shutil.copytree(
             root / "src", at / "src", ignore=shutil.ignore_patterns("__pycache__", "vendor")
+        )
+        # Compiled once, and held to the text by its digest: a fault put in counts at once.
+        compileall.compile_dir(
+            at / "src", quiet=2, invalidation_mode=PycInvalidationMode.CHECKED_HASH
         )
         for name in ("tests", "faults", "benchmarks", "docs", "pyproject.toml", "README.md"):
             link = at / name
@@ -80,10 +86,14 @@ def _in_child(at: Path, arguments: Sequence[str], seconds: int, told: Path | Non
         os.dup2(said.fileno(), 1)
         os.dup2(said.fileno(), 2)
     sys.path[:0] = [str(at / "src"), str(at)]
-    os.environ |= {"PYTHONPATH": str(at / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+    os.environ |= {
+        "PYTHONPATH": str(at / "src"),
+        "PYTHONDONTWRITEBYTECODE": "1",
+        "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",  # none is needed here, and some take a second
+    }
     sys.dont_write_bytecode = True
     resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
-    watch = coverage.Coverage(data_file=None, source=[str(at / "src" / "truehang")])
+    watch = coverage.Coverage(data_file=None, config_file=False, include=[str(at / "src" / "*")])
     if told:
         watch.start()
     options = ["-q", "--tb=line", "-p", "no:cacheprovider", f"--rootdir={at}", "-W", "ignore"]
