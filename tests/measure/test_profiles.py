@@ -196,3 +196,10 @@ def test_faces_that_nothing_checks_are_listed_with_the_reading_that_would() -> N
     assert faces([once, again])[1] == ()  # the mend works
     (wrong, *_) = [f for f in faces([once, off])[1] if "one of them is wrong" in f.what]
     assert wrong.where == "measure.f1"
+
+
+@pytest.mark.parametrize(("off", "told"), [(6.0, False), (6.1, True), (-6.0, False), (-6.1, True)])
+def test_a_face_is_out_of_straight_past_three_in_a_thousand(off: float, told: bool) -> None:
+    """3 in 1000 over a straightedge of 2000 is 6 (common practice, no source)."""
+    found = faces([Reading("face", "face", off, "A", over=2000.0)])[1]
+    assert any("out of straight" in finding.what for finding in found) is told

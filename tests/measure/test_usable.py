@@ -151,3 +151,17 @@ def test_both_bounds_hold_together_not_one_by_one() -> None:
     assert joint_bounds(across, np.full(200_000, 3.0)) == pytest.approx(
         (norm.ppf(0.05), 3.0), abs=0.02
     )
+
+
+def test_a_height_is_unsure_above_its_base_wherever_the_datum_is() -> None:
+    """An opening of 2000 whose base lies 700 over the datum, its head unsure by 2: the height, not
+    the head's place, is what holds to 95 % (mean - 1.645 sigma)."""
+    raised = figure(bottom_left__z=700.0, bottom_right__z=700.0, height=2700.0)
+    free = [COLUMN["top-right.z"], COLUMN["top-left.z"]]
+    covariance = np.full((2, 2), 4.0) + np.eye(2) * 1e-9
+    usable = usable_opening(raised, free, covariance)
+    assert usable.height == pytest.approx(2000.0)
+    assert usable.height_low == pytest.approx(2000 - 1.645 * 2.0, abs=0.3)
+    moved = figure(1700.0, bottom_left__x=700.0, top_left__x=700.0)
+    across = [COLUMN["bottom-right.x"], COLUMN["top-right.x"]]
+    assert usable_opening(moved, across, covariance).width_low == pytest.approx(996.71, abs=0.3)

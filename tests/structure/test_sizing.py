@@ -266,3 +266,12 @@ def test_what_the_head_still_comes_down_is_live_load_and_creep() -> None:
     live = 1.5 * 2.0 * per_load
     by_hand = live + dead + 0.4 * live  # creep doubles what lasts: dead, and 0.4 of the live load
     assert drop_after_hanging(head, TIMBER.code(head.code), row) == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_a_heads_mass_is_its_volume_times_its_density() -> None:
+    """kg/m3 x mm3 x 1e-9, by hand from the piece's own sizes: as long as opening and studs."""
+    density = {grade.code: grade.density for grade in TIMBER.grades}
+    for row in size_head(AUSTRALIAN, TIMBER).candidates:
+        assert row.length == pytest.approx(1200.0 + 2 * row.studs * 45.0)
+        volume = row.breadth * row.depth * row.length
+        assert row.mass == pytest.approx(density[row.grade] * volume * 1e-9)
