@@ -325,6 +325,14 @@ def test_the_pieces_of_every_stack_stand_in_the_step_and_are_counted() -> None:
     assert any("4 × 1, 1 × 1.5, 2 × 3" in text for text in texts)
 
 
+def test_the_electrician_is_told_where_nothing_may_go() -> None:
+    """By hand, fernhollow: the rough opening from 1430 to 4836, its packed infill from 1405 to 4860
+    with the head over both, 90 high on 2424 (common practice, no source: clear of all that is
+    new)."""
+    told = _numbers(fernhollow(), "services")["site.services_clear"]
+    assert told.startswith("x 1405 mm to 4860 mm, from the floor up to 2514 mm")
+
+
 def test_what_is_packed_behind_a_frame_is_told_with_its_screws() -> None:
     """10 each side, the side clearance (common practice, no source)."""
     told = _numbers(laundry(), "fix-frame")

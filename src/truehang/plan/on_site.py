@@ -22,6 +22,7 @@ def on_site(
     return (
         *_stacks(fit),
         *_guide(kit),
+        *_clear_of_services(fit, framed),
         *(_props(job, fit, framed) if props else ()),
     )
 
@@ -47,6 +48,25 @@ def _stacks(fit: Arrangement) -> Iterator[Figure]:
             "counted over the supports", tuple(f"fit.pack.{pack.key}" for pack in fit.packs),
             GEOMETRY,
         )  # fmt: skip
+
+
+def _clear_of_services(fit: Arrangement, framed: tuple[Member, ...]) -> Iterator[Figure]:
+    """Where nothing that is moved may go: the frame, the studs beside it and the head over it."""
+    about = [
+        piece
+        for piece in standing(framed, "jamb stud", "king stud", "head", "packing")
+        if piece.origin == "new" and piece.x.low <= fit.rough.high and piece.x.high >= fit.rough.low
+    ]
+    beside = standing(framed, "jamb stud", "king stud")
+    low = min([fit.rough.low, *(piece.x.low for piece in (*about, *beside))])
+    high = max([fit.rough.high, *(piece.x.high for piece in (*about, *beside))])
+    top = max([fit.heights.rough_head, *(piece.z.high for piece in about)])
+    yield Figure(
+        "site.services_clear", "nothing is moved into, both faces and inside the wall",
+        f"x {said(low)} to {said(high)}, from the floor up to {said(top)} over the level datum", "",
+        "the frame, the new studs beside it and what goes in over it",
+        ("fit.mark.rough-left", "fit.mark.rough-right", "fit.mark.rough-head"), PRACTICE,
+    )  # fmt: skip
 
 
 def _guide(kit: Kit) -> Iterator[Figure]:
