@@ -33,7 +33,7 @@ run: .venv/.run assets  ## open the app in a browser: prints a link that works o
 bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SECONDS (60 if left)
 	.venv/bin/python benchmarks/web.py $(SECONDS)
 
-# Longer, or one room: make mutants SAMPLE="--rooms plan --number 100 --seed 2"; about 20 min on 2 cores.
+# Longer, or one room: make mutants SAMPLE="--rooms plan --number 100 --seed 2"
 mutants: .venv/.dev     ## small faults put in one at a time: how many the tests see, room by room
 	nice .venv/bin/python -m benchmarks.mutants $(SAMPLE)
 
