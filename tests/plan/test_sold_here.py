@@ -18,6 +18,7 @@ from truehang import catalogue, demo
 from truehang.catalogue import CatalogueError
 from truehang.job import Job, load
 from truehang.plan import Plan, plan
+from truehang.plan.cuts import complete
 
 BOUGHT = catalogue.load()
 INCH = 25.4
@@ -129,3 +130,15 @@ def test_studs_that_are_not_sold_here_are_said() -> None:
     (said,) = [one for one in found if one.where == "wall.make_up.studs"]
     assert "2x4" in said.what
     assert not [one for one in plan(job, BOUGHT).findings if one.where == "wall.make_up.studs"]
+
+
+def test_what_is_bought_stands_by_its_name_and_is_cut_before_it_comes_in() -> None:
+    """fernhollow carries in 3600 at most; its head of 3454 is cut from 12 ft (3657.6)."""
+    (text,) = [text for _, text in demo.files("fernhollow")]
+    job = load(text)
+    about = job.job.model_copy(update={"region": "us", "print": None})
+    whole = complete(plan(job.model_copy(update={"job": about}), BOUGHT), BOUGHT)
+    assert whole.takeoff is not None
+    assert not [one for one in whole.findings if one.where.startswith("cutting.part")]
+    ids = {one.id for one in (*BOUGHT.fasteners, *BOUGHT.leaves)}
+    assert not [item.stock for item in whole.takeoff.items if item.stock in ids]

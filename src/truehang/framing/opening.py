@@ -149,7 +149,7 @@ class _Side:
             where=f"{self.where}, from {self._on(foot)} to head",
             blocks=(self._standing(x, top, foot),),
             stock=stud.stock, section=(stud.breadth, stud.depth), rip=round(x.length, 1),
-            making=f"rip its {said(stud.breadth)} face to {said(x.length)}", side=self.side,
+            making=f"rip its {said(stud.breadth, 1)} face to {said(x.length)}", side=self.side,
         )  # fmt: skip
 
     def _top_at(self, x: Span) -> float:

@@ -70,8 +70,7 @@ def cut(
     stocks = [
         Stock(one.id, one.section, one.length, one.price, one.on_hand)
         for section in sorted(wanted)
-        for one in catalogue.lengths_of(section)
-        if _can_come_in(one, longest, parts)
+        for one in _that_come_in(catalogue.lengths_of(section), longest, parts)
     ]
     pieces = list(_rack(plan.job for plan in plans)) if rack is None else list(rack)
     return cut_lengths(parts, stocks, [p for p in pieces if p.section in wanted], rules, effort)
@@ -169,14 +168,20 @@ def _turn_tables(plan: Plan, catalogue: Catalogue) -> tuple[TurnTable, ...]:
     return turn_tables(fit, kit, floor, plan.style) if fit and kit and floor else ()
 
 
-def _can_come_in(one: StockLength, longest: float, parts: Sequence[Part]) -> bool:
-    """Short enough to be carried in, or needed for a part that is longer than that anyway."""
-    if one.length <= longest:
-        return True
-    return any(
-        part.section == one.section and part.length_mm > longest and not part.may_join
-        for part in parts
-    )
+SQUARED = 10.0
+"""What squaring its ends takes off a length at most, mm (common practice, no source)."""
+
+
+def _that_come_in(
+    sold: Sequence[StockLength], longest: float, parts: Sequence[Part]
+) -> list[StockLength]:
+    """The lengths of one section that are short enough to be carried in; all of them where a part
+    is made by none of those, for it is cut before it comes in."""
+    carried = [one for one in sold if one.length <= longest]
+    makes = max((one.length for one in carried), default=0.0) - SQUARED
+    names = {one.section for one in sold}
+    needed = any(p.section in names and p.length_mm > makes and not p.may_join for p in parts)
+    return list(sold) if needed else carried
 
 
 def _rack(jobs: Iterable[Job]) -> Iterator[Offcut]:

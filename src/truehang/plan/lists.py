@@ -152,16 +152,15 @@ def _given(fit: Arrangement, fixed: Fixings) -> Iterator[Piece]:
                 _FRAME_PLACES[part.key],
             )  # fmt: skip
     width, height, thickness = fit.leaf_order_size
-    label = f"{fit.option.leaf_name}, {said(width)} x {said(height)} x "
-    label += said(thickness, 1)
+    label = f"leaf, {said(width)} x {said(height)} x {said(thickness, 1)}"
     yield Piece(
-        "leaf", "leaves", label, fit.leaf_id, None, len(fit.leaves),
+        "leaf", "leaves", label, fit.option.leaf_name, None, len(fit.leaves),
         where="; ".join(f"{leaf.name}: {leaf.pocket} pocket" for leaf in fit.leaves),
     )  # fmt: skip
     for box in fixed.boxes:
         rows = [c.row.label for c in fixed.choices if c.fastener == box.fastener]
         yield Piece(
             f"box.{box.fastener.id}", "fixings", f"box of {box.fastener.box_count}: "
-            f"{box.fastener.name} ({box.count} needed)", box.fastener.id, None, box.boxes,
+            f"{box.count} needed", box.fastener.name, None, box.boxes,
             where="; ".join(rows),
         )  # fmt: skip

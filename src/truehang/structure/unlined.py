@@ -222,7 +222,7 @@ def _finding(made: Unlined, ribs: MouthRibs | None) -> Finding:
             "datasheet allows it bare",
             PRACTICE,
         )
-    size = f"{said(ribs.thickness)} x {said(ribs.width)}, {said(ribs.length)} long"
+    size = f"{said(ribs.thickness, 1)} x {said(ribs.width)}, {said(ribs.length)} long"
     stands = f"two unlined ribs of {size}, buckle at about {ribs.buckling_load:.0f} N"
     if not made.props:
         return Finding(

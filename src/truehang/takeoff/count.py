@@ -101,7 +101,7 @@ def _timber(build: Build) -> Iterator[Item]:
             yield _cut(key, group, first.label, first.stock, max(lengths), len(pieces),
                        where=first.where, making="; ".join(making), rip=first.rip)  # fmt: skip
             continue
-        making.insert(0, f"{said(first.section[0])} x {said(first.section[1])} in section")
+        making.insert(0, f"{said(first.section[0], 1)} x {said(first.section[1], 1)} in section")
         yield Item(key, group, first.label, "", max(lengths), len(pieces), float(len(pieces)),
                    "each", "", GEOMETRY, section=first.section, making="; ".join(making),
                    where=first.where)  # fmt: skip
