@@ -95,7 +95,9 @@ class OwnMaterial(Section):
         "is behind it, and a hammer loosens it), masonry (plugs only) or nothing (can't be driven "
         "through)"
     )
-    keys: bool = Field(default=False, description="do its keys stand into the wall behind it?")
+    keys: bool = Field(
+        default=False, description="do plaster keys of it stand into the wall behind it?"
+    )
     wave_speed: Number | None = Field(
         default=None,
         ge=100,
@@ -319,7 +321,7 @@ class OldOpening(Section):
     note: Note = Field(default="", description="how the door hangs, what was seen")
 
 
-_SURE = "true where it was seen or drilled for, not only knocked for or detected"
+_SURE = "true when it was seen or drilled for, not only knocked for or detected"
 
 
 class FoundStud(Section):
@@ -336,7 +338,7 @@ class FoundStud(Section):
         default=None, description="its top, mm; absent = the plate under the ceiling"
     )
     stays: bool = Field(
-        default=False, description="true where it may not come out: a post, a tie-down"
+        default=False, description="true when it may not come out: a post, a tie-down"
     )
     note: Note = Field(default="", description="what was seen")
 
@@ -667,7 +669,7 @@ class Wishes(Section):
     clear_height: Span | None = Field(default=None, description="least clear height, mm")
     place: Place | None = Field(
         default=None,
-        description="where a new opening may go; beside an old one it stays there if absent",
+        description="where a new opening may go; absent = anywhere, or where an old one is",
     )
     kit: Id = Field(default="any", description="frame kit from the catalogue, site-built, or any")
     head: Literal["any", "own", "existing"] = Field(
