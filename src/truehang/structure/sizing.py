@@ -274,10 +274,10 @@ def _on_end(
     return {
         "d": Given(worst.dead, "", ""),
         "G": Given(line.dead, "structure.head.dead", "kN/m"),
-        "o": Given(own, "structure.head.cheapest", "kN/m"),
-        "L": Given(head.clear_span + chosen.studs * head.stud_breadth, "structure.head.clear_span"),
+        "o": Given(own, "", "kN/m"),
+        "L": Given(head.clear_span + chosen.studs * head.stud_breadth, ""),
         "M": Given(head.leaf_mass, "", "kg"),
-        "q": Given(live, "structure.head.live", "kN/m"),
+        "q": Given(live, "", "kN/m"),
     }
 
 
@@ -316,7 +316,7 @@ def _figures(
                 "structure.head.end_load", "Factored load on one end",
                 _on_end(head, line, best[1], worst),
                 f"{source}; {jamb.combination}: the combination that works the studs hardest",
-                unit="N",
+                unit="N", behind=("structure.head.cheapest", loads[2], loads[1]),
             ),
         ]  # fmt: skip
     return (*rows, *prop_figures(head, line))

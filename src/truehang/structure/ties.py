@@ -57,11 +57,12 @@ def _pull(one: Combination, line: LineLoads, own: float, span: float) -> Figure:
             "U": Given(line.uplift, "job:wall.evidence.loads", "kN/m"),
             "d": Given(one.dead, "", ""),
             "G": Given(line.dead, "structure.head.dead", "kN/m"),
-            "o": Given(own, "structure.head.cheapest", "kN/m"),
-            "L": Given(span, "structure.head.clear_span"),
+            "o": Given(own, "", "kN/m"),
+            "L": Given(span, ""),
         },
         f"{SOURCE}; {one.clause}",
         unit="N",
+        behind=("structure.head.cheapest", "structure.head.clear_span"),
     )
 
 

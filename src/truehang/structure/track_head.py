@@ -130,7 +130,7 @@ def _bending(head: TrackHead) -> dict[str, Given]:
     return {
         "c": Given(member.creep, "catalogue:timber", ""),
         "w": Given(self_load(head), "structure.track_head.self_load", "N/mm"),
-        "L": Given(head.right - head.left, "fit.opening"),
+        "L": Given(head.right - head.left, ""),
         "E": Given(member.modulus, "catalogue:timber", "MPa"),
         "S": Given(member.shear_modulus, "catalogue:timber", "MPa"),
         "b": Given(member.breadth * member.plies, "catalogue:timber"),
@@ -212,6 +212,7 @@ def _under_itself(movement: HeadMovement, head: TrackHead) -> tuple[Figure, ...]
             "Head down under its own load, in time",
             _bending(head),
             BEAM_SOURCE,
+            behind=("fit.opening",),
         ),
         LIMIT.figure(
             "structure.track_head.limit",

@@ -142,8 +142,8 @@ def _on_mouth(head: TrackHead) -> dict[str, Given]:
     leaves = zip("PQ", weights, strict=False)
     return {
         "w": Given(self_load(head), "structure.track_head.self_load", "N/mm"),
-        "L": Given(head.right - head.left, "fit.opening"),
-        **{symbol: Given(load, f"hardware.{n}.mass", "N") for symbol, (load, n) in leaves},
+        "L": Given(head.right - head.left, ""),
+        **{symbol: Given(load, "", "N") for symbol, (load, _) in leaves},
     }
 
 
@@ -183,6 +183,7 @@ def _figures(
     mouth = (MOUTH if len(put) == 3 else MOUTH_OF_PAIR).figure(
         "structure.mouth_load", "most that the ribs at one mouth get from the head",
         put, "statics of a simply supported beam", unit="N",
+        behind=("fit.opening", *(f"hardware.{n}.mass" for n in range(len(put) - 2))),
     )  # fmt: skip
     bow = () if ribs is None else (
         BUCKLING.figure(
