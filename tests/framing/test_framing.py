@@ -183,6 +183,29 @@ def test_what_the_plate_of_a_cut_wall_carries_reaches_the_new_head() -> None:
     assert not [m for m in opening_members(unsized) if "over" in m.key]
 
 
+def test_short_studs_stay_clear_of_what_carries_load() -> None:
+    """A head of 90 on 2150 ends at 2240; under a lintel at 2300 that carries nothing short studs of
+    60 fill it, under one that carries load they end 10 below, or the frame gets the load when the
+    lintel comes down (common practice, no source: a partition keeps clear of a beam over it)."""
+    still = replace(FILLED, limit=2310.0)
+    assert {m.z for m in opening_members(still) if m.key == "short-stud"} == {Span(2240, 2310)}
+    short = [m for m in opening_members(replace(still, comes_down=True)) if m.key == "short-stud"]
+    assert {m.z for m in short} == {Span(2240, 2300)}
+    assert all("10⟩ stays free" in m.where or "10 mm⟩ stays free" in m.where for m in short)
+    # in a wall that is cut they carry the plate down to the head, whatever it carries
+    cut = replace(OPENING, comes_down=True)
+    assert {m.z for m in opening_members(cut) if m.key == "short-stud"} == {Span(2290, 2475)}
+
+
+def test_an_end_of_the_head_with_no_room_for_a_stud_under_it_is_hung() -> None:
+    """1 left and 30 right: on the right a ripped strip is a seat, on the left there is none."""
+    at = replace(FILLED, room=Span(999.0, 2430.0), infill=(Span(999.0, 1000.0), Span(2400.0, 2430)))
+    (head, _) = [m for m in opening_members(at) if m.key == "head"]
+    assert "no stud stands under its left end: it sits in a timber hanger" in head.where
+    roomy = [m for m in opening_members(FILLED) if m.key == "head"]
+    assert not any("hanger" in m.where for m in roomy)
+
+
 def test_packing_down_from_what_is_there() -> None:
     # 130 over the frame: three boards of 43.3, since a stud is 45 thick
     at = replace(FILLED, head=None, hung_there=True, frame_top=2170.0, packed=(130.0, 134.0))

@@ -50,6 +50,18 @@ def test_load_and_old_building_bring_hold_points_before_the_studs_go() -> None:
     assert all(step.number < studs_out for step in before)
 
 
+def test_the_track_goes_up_after_the_screws_that_stand_behind_it() -> None:
+    """The frame is screwed up through its head member, with sunk heads so that the track lies flat
+    on them: it can't be in before (common practice, no source)."""
+    steps = {step.key: step for step in order(("head-strips",), {}, WORDS)}
+    assert not any(check.key == "hangers-in" for check in steps["assemble"].checks)
+    fixed = steps["fix-frame"]
+    track = next(at for at, line in enumerate(fixed.do) if line.startswith("Then the track"))
+    assert track > next(at for at, line in enumerate(fixed.do) if "Fix the head" in line)
+    assert any(check.key == "hangers-in" for check in fixed.checks)
+    assert fixed.number < steps["hang"].number
+
+
 def test_the_props_stay_until_the_head_is_complete_and_then_go() -> None:
     # common practice, no source: propping is removed last, and on record
     present = keys(order(("cut", "load"), {}, WORDS))

@@ -21,10 +21,20 @@ def set_out(
 ) -> Rod:
     """The rod of an arrangement: marks along the wall by rising x, up it by rising z (mm)."""
     along = [
-        _x("rough-left", "rough opening, left", rough.low, "stud face; new stud to the left"),
+        _x(
+            "rough-left",
+            "rough opening, left",
+            rough.low,
+            "face of the stud or packing that stands to the left of the frame",
+        ),
         _x("frame-left", "frame, left edge", frame.low, "outer edge of the frame"),
         _x("frame-right", "frame, right edge", frame.high, "outer edge of the frame"),
-        _x("rough-right", "rough opening, right", rough.high, "stud face; new stud to the right"),
+        _x(
+            "rough-right",
+            "rough opening, right",
+            rough.high,
+            "face of the stud or packing that stands to the right of the frame",
+        ),
         _x("centre", "centre of clear opening", opening.middle, "plumb line"),
     ]
     for pocket in pockets:

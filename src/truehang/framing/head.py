@@ -16,6 +16,11 @@ LEAST_OVER = 60.0
 """Lower than this, what is over the head is packed solid, mm."""
 LEAST_PACKING = 3.0
 """What is lower or narrower than this is packed with packers, mm."""
+ROOM_TO_COME_DOWN = 10.0
+"""What is kept over the short studs of a new head where what is over them carries load and comes
+down, mm (common practice, no source)."""
+LEAST_BEARING = 20.0
+"""A strip narrower than this is no seat for an end of a head, mm (common practice, no source)."""
 _AS_READ = "read the underside of the plate once it is open, and cut to that"
 """What the plate of a wall that stands is taken to be is not what it is."""
 
@@ -48,7 +53,8 @@ def head_members(at: OpeningSetOut) -> Iterator[Member]:
         yield Member(
             key="head", name=f"head over the frame, ply {ply + 1}{told}", role="head", lies="x",
             label="head over the frame", stock=head.stock, making=_joined(head.plies),
-            where="over the rough opening, level" + _in_the_wall(head.plies * breadth, at),
+            where="over the rough opening, level" + _in_the_wall(head.plies * breadth, at)
+            + _unseated(at, span),
             section=(breadth, depth) if depth else None, preliminary=head.preliminary,
             blocks=(
                 box(span.low, span.high, y.low, y.high, at.rough_head, at.rough_head + depth),
@@ -70,6 +76,22 @@ def _in_the_wall(breadth: float, at: OpeningSetOut) -> str:
     return "; in the middle of the wall's thickness, over the track" if thin else ""
 
 
+def _unseated(at: OpeningSetOut, span: Span) -> str:
+    """What an end of the head needs where there is no room for a stud under it."""
+    if at.head is None or at.head.studs:
+        return ""
+    seats = {"left": at.rough.low - span.low, "right": span.high - at.rough.high}
+    bare = [side for side, seat in seats.items() if seat < LEAST_BEARING]
+    if not bare:
+        return ""
+    many = len(bare) > 1
+    return (
+        f"; no stud stands under its {' and '.join(bare)} {'ends' if many else 'end'}: "
+        f"{'each sits' if many else 'it sits'} in a timber hanger of the head's size on what "
+        "stands beside it, fixed as the hanger's own sheet says"
+    )
+
+
 def over_members(at: OpeningSetOut) -> Iterator[Member]:
     """What is between the frame or its head and what is over the opening."""
     if at.hung_there:
@@ -84,14 +106,20 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
             yield from _packed_up(at, foot, top)
         return
     stud, rough = at.stud, at.rough
-    read = f"; {_AS_READ}" if at.cut else ""
+    where = "from the head to the plate over it" + (f"; {_AS_READ}" if at.cut else "")
+    if at.comes_down and at.situation == "fill":
+        top -= ROOM_TO_COME_DOWN
+        where = (
+            f"fixed to the head alone: {said(ROOM_TO_COME_DOWN)} stays free over it, under what "
+            "carries load"
+        )
     count = min(math.ceil(rough.length / stud.spacing) + 1, int(rough.length / stud.breadth))
     for number in range(count):
         low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
         yield Member(
             key="short-stud", name=f"short stud {number + 1} over the head", role="short stud",
             lies="z", label="short stud over the head", stock=stud.stock,
-            where=f"from the head to the plate over it{read}", section=(stud.breadth, stud.depth),
+            where=where, section=(stud.breadth, stud.depth),
             blocks=(box(low, low + stud.breadth, at.y.low, at.y.high, foot, top),),
         )  # fmt: skip
 

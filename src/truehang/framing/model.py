@@ -184,6 +184,8 @@ class OpeningSetOut:
     """The track hangs from what is there: the studs run up to it."""
     packed: tuple[float, float] | None
     infill: tuple[Span, ...]
+    comes_down: bool = False
+    """What is there carries load: the new head under an old opening's stays clear of it."""
     found: tuple[Found, ...] = ()
     """What stands in the wall already."""
     old: Span | None = None

@@ -79,7 +79,9 @@ def plan(job: Job, catalogue: Catalogue, store: Store | None = None) -> Plan:
         chosen = with_access_mends(
             job, chosen, weighed, rules, lambda other: _decide(other, catalogue, store).chosen
         )
-        framed = members(job, catalogue, where, measured, chosen.arrangement, settled)
+        framed = members(
+            job, catalogue, where, measured, chosen.arrangement, settled, bears=load.bears
+        )
         chosen = _with_services(job, chosen, settled, framed, asked.request.services)
         built = _build(job, catalogue, where, measured, chosen, settled, framed, compare, store)
     fit = chosen.arrangement if chosen else None

@@ -51,8 +51,11 @@ def members(
     measured: Measured,
     fit: Arrangement,
     settled: Settled,
+    *,
+    bears: bool,
 ) -> tuple[Member, ...]:
-    """Every piece of the chosen arrangement; `settled` says what its track hangs from."""
+    """Every piece of the chosen arrangement; `settled` says what its track hangs from, `bears`
+    whether the wall is taken to carry load."""
     held = settled.over
     opening = OpeningSetOut(
         situation=fit.situation,
@@ -72,6 +75,7 @@ def members(
         hung_there=held is not None and held.way == "existing",
         packed=_packed(fit, held),
         infill=fit.infill,
+        comes_down=bears,
         found=found(job, measured),
         old=fit.old.hole if fit.old is not None else None,
         stretches=(
