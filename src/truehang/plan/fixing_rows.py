@@ -48,6 +48,8 @@ from truehang.words import word
 PRACTICE = "common practice, no source"
 TRIM = 11.0
 """Usual thickness of trim at a pocket where none is sold, mm (common practice, no source)."""
+TRIM_WIDE = 40.0
+"""Width of trim where none is sold, mm (common practice, no source)."""
 TRIM_HOLD = Hold(3.0, PRACTICE, glued=2.0, source_glued=PRACTICE)
 FRAME_HOLD = Hold(30.0, PRACTICE)
 STRIP_HOLD = Hold(15.0, PRACTICE)
@@ -160,14 +162,18 @@ def _jamb_trim(fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, .
 
 
 def _head_trim(
-    fit: Arrangement, face: Face, trim: Sheet, sheets: tuple[Sheet, ...], *, stripped: bool
-) -> Row:
-    """Trim over the opening: a nail ends in the head strip behind its lining, or, where the trim
-    hangs too little to have one, in the lining, and glue does the work."""
+    fit: Arrangement, face: Face, trim: Sheet, wide: float, sheets: tuple[Sheet, ...],
+    *, stripped: bool,
+) -> Row:  # fmt: skip
+    """Trim over the opening: a nail in the middle of its width ends in the head strip behind its
+    lining, or, where the trim hangs too little to have one, in the lining, and glue does the
+    work."""
     axis, surface = driven(fit, face)
     out = -trim.thickness if axis == "+y" else trim.thickness
     along = spread(fit.opening.low, fit.opening.high, 300.0, 60.0)
-    z = (fit.heights.clear_head + fit.heights.leaf_top) / 2
+    head = fit.heights.clear_head
+    hangs = fit.heights.head_underside - head if stripped else fit.heights.leaf_top - head
+    z = head + min(wide, hangs) / 2
     lining = Sheet("lining", sum(sheet.thickness for sheet in sheets))
     into = Sheet("head strip", fit.pockets[0].rib_thickness) if stripped else lining
     return Row(
@@ -182,7 +188,7 @@ def _head_trim(
         hold=TRIM_HOLD,
         kind="trim-nail",
         glued=True,
-        note="glue holds it: behind the lining the track and the leaves run",
+        note="" if stripped else "glue holds it: behind the lining the track and the leaves run",
         inputs=("job:wishes.lining", "fit.mark.clear-head"),
     )
 
@@ -192,6 +198,7 @@ def _trim_rows(
 ) -> Iterator[Row]:
     sold = moulding(catalogue, region, "architrave", thinnest=True)
     trim = Sheet("trim", sold.thickness if sold else TRIM)
+    wide = sold.width if sold else TRIM_WIDE
     up = spread(fit.heights.frame_bottom, fit.heights.head_underside, 450.0, 60.0)
     for face in FACES:
         if face == staying(job) and not nails_go_in(job, catalogue, face):
@@ -215,7 +222,7 @@ def _trim_rows(
         jamb = _jamb_trim(fit, face, trim, sheets(job, face))
         yield from () if jamb is None else (jamb,)
         stripped = bool(standing(about.framing, "head strip"))
-        yield _head_trim(fit, face, trim, sheets(job, face), stripped=stripped)
+        yield _head_trim(fit, face, trim, wide, sheets(job, face), stripped=stripped)
 
 
 def _skirting_rows(

@@ -1,4 +1,5 @@
-"""What does a step need that no room reckons by itself? Stacks, guide and props, as figures."""
+"""What does a step need that no room reckons by itself? Stacks, the old opening, guide, hangers and
+props, as figures."""
 
 from __future__ import annotations
 
@@ -21,7 +22,9 @@ def on_site(
     """The figures of the arrangement that only a step asks for."""
     return (
         *_stacks(fit),
+        *_old_opening(fit, framed),
         *_guide(kit),
+        *_on_the_leaf(fit),
         *_clear_of_services(fit, framed),
         *(_props(job, fit, framed) if props else ()),
     )
@@ -81,9 +84,47 @@ def _guide(kit: Kit) -> Iterator[Figure]:
     )  # fmt: skip
     yield Figure(
         "site.guide_groove_width", "groove in the leaf's bottom edge, wide",
-        "OPEN QUESTION: the kit does not say how thick its guide is. Measure the guide that comes, "
-        "and have the groove cut so much wider that it runs free", "",
+        "not on the kit's sheet: measure the guide that comes, and have the groove cut so much "
+        "wider that it runs free", "",
         "no width is given", (), PRACTICE,
+    )  # fmt: skip
+
+
+def _old_opening(fit: Arrangement, framed: tuple[Member, ...]) -> Iterator[Figure]:
+    """Where an old opening that is filled ends, to what a tape shows: its lining is opened there,
+    not at the new marks."""
+    if fit.situation != "fill":
+        return
+    low = min([fit.rough.low, *(span.low for span in fit.infill)])
+    high = max([fit.rough.high, *(span.high for span in fit.infill)])
+    for key, label, at in (("left", "left jamb", low), ("right", "right jamb", high)):
+        yield Figure(
+            f"site.old.{key}", f"old opening, {label}, from the datum", round(at * 2) / 2, "mm",
+            "the ends of what is left of it beside the frame", (f"fit.mark.rough-{key}",), GEOMETRY,
+        )  # fmt: skip
+    for piece in (one for one in framed if one.key == "there.head"):
+        yield Figure(
+            "site.old.head", "old opening, underside of its head, from the level datum",
+            round(piece.z.low * 2) / 2, "mm", "as it was measured", ("fit.mark.rough-head",),
+            GEOMETRY,
+        )  # fmt: skip
+
+
+def _on_the_leaf(fit: Arrangement) -> Iterator[Figure]:
+    """Where hangers and guide meet the leaf, from its own edges."""
+    leaf = fit.leaves[0]
+    pocket = next(one for one in fit.pockets if one.side == leaf.pocket)
+    edges = leaf.closed
+    if leaf.hangers_closed:
+        yield Figure(
+            "site.hanger_in", "hanger, centre, in from each upright edge of the leaf",
+            min(leaf.hangers_closed) - edges.low, "mm", "the rod, from the leaf's own edge",
+            ("fit.leaf_width",), GEOMETRY,
+        )  # fmt: skip
+    tail = edges.high - pocket.mouth if pocket.side == "right" else pocket.mouth - edges.low
+    yield Figure(
+        "site.guide_tail", "closed leaf reaches into the pocket past the mouth by", tail, "mm",
+        "the tail that is kept in the pocket", (f"fit.mark.{pocket.side}-mouth",), GEOMETRY,
     )  # fmt: skip
 
 

@@ -1,4 +1,5 @@
-"""Which fixings does nobody choose here? Each stands as a question in the step that needs it."""
+"""Which fixings does nobody choose here? Each step that needs one says who knows it, and where it
+is read."""
 
 from __future__ import annotations
 
@@ -13,28 +14,28 @@ PRACTICE = "common practice, no source"
 
 
 def open_fixings(job: Job, fit: Arrangement) -> tuple[Figure, ...]:
-    """The questions that stand where a fixing is needed and none is named."""
-    return tuple(_questions(job, fit))
+    """What stands where a fixing is needed and none is named."""
+    return tuple(_open_ones(job, fit))
 
 
-def _questions(job: Job, fit: Arrangement) -> Iterator[Figure]:
+def _open_ones(job: Job, fit: Arrangement) -> Iterator[Figure]:
     yield _open(
         "framing",
         "new studs, plates and head to each other and to what is there",
-        "nails or screws of the framing are not chosen here. Take them from the local framing code "
-        "or, where the wall carries load, from the engineer",
+        "which nails or screws, how many and where, is read in the nailing table of the local "
+        "framing code or, where the wall carries load, on the engineer's drawing",
     )
     if job.wall.situation == "new-wall":
         yield _open(
             "framing-plates",
             f"{word('bottom-plate')} to the floor, {word('top-plate')} to the ceiling",
-            "anchors of the plates are not chosen here: what is under and over them was not looked "
-            "at. Take them from the local framing code",
+            "what is under and over the plates was not looked at. Look, then read the anchors in "
+            "the local framing code",
         )
     yield _open(
         "skirting-studs",
         f"{word('skirting')} away from the ribs",
-        f"nails of the {word('skirting')} into studs are not chosen here. Nothing longer over a "
+        "the carpenter's own choice, into studs past the back of a pocket. Nothing longer over a "
         "pocket than its own short nail",
     )
 
@@ -43,9 +44,9 @@ def _open(key: str, label: str, what: str) -> Figure:
     return Figure(
         key=f"fixings.{key}.use",
         label=f"fixing to use: {label}",
-        value=f"OPEN QUESTION: {what}",
+        value=what,
         unit="",
-        rule="no fixing is chosen for it",
+        rule="no fixing is chosen for it: the step says who knows",
         inputs=(),
         source=PRACTICE,
     )
