@@ -44,6 +44,7 @@ BY_HAND = (
     (geometry.PACK, {"L": 3, "z": -6}, 9),
     (geometry.FLOOR_GAP, {"B": 21, "f": 11}, 10),
     (geometry.FLOOR_GAP_NOW, {"G": 10, "n": 11}, 21),
+    (geometry.GUIDE_GROOVE, {"U": 10, "v": 2}, 12),
     (geometry.AIR, {"D": 90, "q": 16, "T": 35}, 11.5),
     # 9.81 x 40 = 392.4; 392.4 x (700 - 400)/(700 - 100) = 196.2; 392.4 - 190 = 202.4
     (running.LEADING_LOAD, {"M": 40, "x": 400, "l": 100, "t": 700}, 196.2),

@@ -123,6 +123,8 @@ def test_leaf_order_says_size_hand_and_what_it_meets(archway: Any, views: Views)
         told = _told(views["archway"][key]).replace("\n", " ")
         assert f"leading edge is at the {side} and meets {other.name}" in told
         assert f"over the whole width, depth {archway.made.guide_groove:g};" in told
+        # common practice, no source: the guide's thickness and 2 of play
+        assert f"; wide {archway.made.guide_width + 2:g}, in the middle" in told
     grooves = [i for i in first.items if isinstance(i, Line) and i.part == "groove"]
     assert [line.a[1] for line in grooves] == [archway.made.guide_groove]
 

@@ -7,6 +7,7 @@ Each expected length is worked by hand from the readings of the job file (geomet
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -26,6 +27,7 @@ from truehang.pack.sections import lining as lining_page
 from truehang.pack.sections import packers as packers_page
 from truehang.plan import Plan, complete, plan
 from truehang.plan.cuts import parts_of
+from truehang.plan.on_site import on_site
 
 LAUNDRY = Path(__file__).with_name("laundry.yaml")
 
@@ -393,13 +395,29 @@ def test_trim_over_the_opening_is_nailed_in_its_middle() -> None:
             assert all(abs(one - 21) < 0.01 for one in up)
 
 
+def test_a_groove_that_nobody_can_size_says_who_knows_its_width() -> None:
+    """A kit's sheet may be silent, and a leaf may be too thin (common practice, no source)."""
+    made = fernhollow()
+    assert made.arrangement is not None
+    kit = next(kit for kit in catalogue.load().kits if kit.id == made.arrangement.kit_id)
+    for guide, told in ((None, "measure the guide that comes"), (25.0, "Ask the kit's maker")):
+        fit = replace(made.arrangement, guide_width=guide)
+        assert fit.guide_groove_width is None
+        figures = {f.key: str(f.value) for f in on_site(made.job, fit, kit, (), props=False)}
+        assert told in figures["site.guide_groove_width"]
+    for kit in catalogue.load().kits:  # every shipped kit says it
+        assert kit.guide_width
+
+
 def test_what_the_guide_needs_and_when_the_floor_is_laid() -> None:
     """Guide, trim and skirting stand on the finished floor (geometry)."""
     for made in (fernhollow(), laundry()):
         keys = [step.key for step in made.steps]
         told = _numbers(made, "furniture")
         assert float(told["site.guide_height"]) > 0
-        assert "measure the guide that comes" in told["site.guide_groove_width"]
+        # invented data, read here as it stands in the shipped file: the kit's guide is 10 thick;
+        # common practice, no source: its groove is 2 wider in all
+        assert float(told["site.guide_groove_width"]) == 12.0
         assert "fit.handle_height" in told
         assert ("floor" in keys) == bool(made.arrangement and made.arrangement.floor_to_come)
     assert keys.index("line") < keys.index("floor") < keys.index("trim") < keys.index("furniture")

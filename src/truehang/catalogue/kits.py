@@ -135,6 +135,8 @@ class Kit(Entry):
     """The least that the guide must reach into the groove of the leaf."""
     guide_groove: Positive
     """Depth of the groove in the bottom of the leaf."""
+    guide_width: Positive | None = None
+    """How thick the bottom guide is across the leaf; left out where the datasheet is silent."""
 
     walls: tuple[SuitedWall, ...] = ()
     """Walls that a bought kit suits; empty for a site-built pocket, which suits any with room."""
@@ -183,6 +185,10 @@ class Kit(Entry):
             raise ValueError("lead runs right through the closing jamb; one of them is wrong")
         if self.track_depth > self.hanging_allowance:
             raise ValueError("track_depth is more than hanging_allowance, which includes it")
+        if self.guide_width is not None and self.guide_width >= self.leaf_thickness.most:
+            raise ValueError(
+                "guide_width is no less than the thickest leaf, and the guide stands in its groove"
+            )
         if not self.made_to_size and not (self.standard_widths and self.standard_heights):
             raise ValueError("a kit not made to size needs standard_widths and standard_heights")
         if self.frame == "site-built" and (not self.rib_stock or self.site_parts is None):

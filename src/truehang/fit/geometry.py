@@ -53,6 +53,9 @@ MEANS = {
     "q": "rib thickness",
     "T": "leaf thickness",
     "A": "air each side of the leaf",
+    "U": "guide's thickness",
+    "v": "play of the guide in all",
+    "V": "groove's width",
 }
 """What each symbol of this room's rules stands for."""
 
@@ -87,6 +90,7 @@ CLEAR_HEIGHT = Rule("H = B + h - k - f", MEANS)
 FRAME_HEIGHT = Rule("E = B + h + u + d - L", MEANS)
 ROUGH_HEIGHT = Rule("K = L - z + E + c", MEANS)
 PACK = Rule("N = L - z", MEANS)
+GUIDE_GROOVE = Rule("V = U + v", MEANS)
 FLOOR_GAP = Rule("G = B - f", MEANS)
 FLOOR_GAP_NOW = Rule("Y = G + n", MEANS)
 AIR = Rule("A = (D - 2q - T)/2", MEANS)

@@ -14,6 +14,7 @@ from typing import Literal
 from truehang.catalogue.access import AccessLimits
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.fit.geometry import GUIDE_GROOVE
 from truehang.lengths import LengthStyle
 from truehang.shapes import Span as Span
 
@@ -572,6 +573,12 @@ class FramePart:
 
 GROOVE_AIR = 2.0
 """Air beside the leaf in the groove of the closing jamb, mm (common practice, no source)."""
+GUIDE_PLAY = 2.0
+"""How much wider than its guide the groove in a leaf is, both sides together, mm (common practice,
+no source)."""
+GROOVE_CHEEK = 6.0
+"""The least of a leaf that is left on each side of that groove, mm (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -596,6 +603,8 @@ class Arrangement:
     """Depth (mm) of the groove in the closing jamb that the leaf runs into; 0 for a pair."""
     guide_groove: float
     """Depth (mm) of the groove in the bottom edge of each leaf, in which the guide stands."""
+    guide_width: float | None
+    """How thick (mm) the guide is; None where its kit does not say."""
     leaves: tuple[Leaf, ...]
     infill: tuple[Span, ...]
     """Old opening left over beside the rough opening, to be studded and lined."""
@@ -621,6 +630,15 @@ class Arrangement:
     def jamb_groove_width(self) -> float:
         """Width (mm) of the groove in the closing jamb, in the middle of its depth."""
         return self.leaves[0].thickness + 2 * GROOVE_AIR
+
+    @property
+    def guide_groove_width(self) -> float | None:
+        """Width (mm) of the groove in each leaf's bottom edge; None where the guide's thickness is
+        not known, or the leaf is too thin to have it."""
+        if self.guide_width is None:
+            return None
+        width = GUIDE_GROOVE(U=self.guide_width, v=GUIDE_PLAY)
+        return width if self.leaves[0].thickness - width >= 2 * GROOVE_CHEEK - 1e-9 else None
 
     @property
     def floor_to_come_a(self) -> float:

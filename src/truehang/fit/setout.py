@@ -123,6 +123,7 @@ class _Builder:
             closing_jamb=jamb,
             jamb_groove=groove,
             guide_groove=kit.guide_groove,
+            guide_width=kit.guide_width,
             leaves=leaves,
             infill=self._infill(rough),
             heights=heights,

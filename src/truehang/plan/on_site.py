@@ -8,9 +8,12 @@ from collections.abc import Iterator
 from truehang.catalogue.kits import Kit
 from truehang.figures import Figure
 from truehang.fit import Arrangement
+from truehang.fit.geometry import GUIDE_GROOVE
+from truehang.fit.model import GROOVE_CHEEK, GUIDE_PLAY
 from truehang.job import Job
 from truehang.lengths import said, said_between
 from truehang.members import Member, standing
+from truehang.rule import Given
 
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry"
@@ -23,7 +26,7 @@ def on_site(
     return (
         *_stacks(fit),
         *_old_opening(fit, framed),
-        *_guide(kit),
+        *_guide(fit, kit),
         *_on_the_leaf(fit),
         *_clear_of_services(fit, framed),
         *(_props(job, fit, framed) if props else ()),
@@ -72,7 +75,7 @@ def _clear_of_services(fit: Arrangement, framed: tuple[Member, ...]) -> Iterator
     )  # fmt: skip
 
 
-def _guide(kit: Kit) -> Iterator[Figure]:
+def _guide(fit: Arrangement, kit: Kit) -> Iterator[Figure]:
     place = f"catalogue:kits.{kit.id}"
     yield Figure(
         "site.guide_height", "bottom guide stands up over the finished floor", kit.guide_height,
@@ -82,12 +85,32 @@ def _guide(kit: Kit) -> Iterator[Figure]:
         "site.guide_groove", "groove in the leaf's bottom edge, deep", kit.guide_groove, "mm",
         "the kit's own", (f"{place}.guide_groove",), "the kit's datasheet",
     )  # fmt: skip
-    yield Figure(
-        "site.guide_groove_width", "groove in the leaf's bottom edge, wide",
-        "not on the kit's sheet: measure the guide that comes, and have the groove cut so much "
-        "wider that it runs free", "",
-        "no width is given", (), PRACTICE,
-    )  # fmt: skip
+    yield _groove_width(fit, f"{place}.guide_width")
+
+
+def _groove_width(fit: Arrangement, place: str) -> Figure:
+    """How wide the groove for the guide is cut, or who can say it."""
+    key, label = "site.guide_groove_width", "groove in the leaf's bottom edge, wide"
+    if fit.guide_width is None:
+        return Figure(
+            key, label,
+            "not on the kit's sheet: measure the guide "
+            f"that comes, before the leaf is ordered, and have the groove cut {said(GUIDE_PLAY)} "
+            "wider, in the middle of the thickness", "",
+            "no width is given", (), PRACTICE,
+        )  # fmt: skip
+    if fit.guide_groove_width is None:
+        thick = fit.leaves[0].thickness
+        return Figure(
+            key, label,
+            f"a leaf of {said(thick, 1)} has no room for a groove for a guide of "
+            f"{said(fit.guide_width, 1)}. Ask the kit's maker, before the leaf is ordered, for a "
+            "guide that goes about such a leaf instead", "",
+            f"less than {GROOVE_CHEEK:g} would be left on each side of it", (place,), PRACTICE,
+        )  # fmt: skip
+    return GUIDE_GROOVE.figure(
+        key, label, {"U": Given(fit.guide_width, place), "v": Given(GUIDE_PLAY, "")}, PRACTICE
+    )
 
 
 def _old_opening(fit: Arrangement, framed: tuple[Member, ...]) -> Iterator[Figure]:

@@ -109,8 +109,14 @@ def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
         else word("The whole leaf goes in: nothing may stand off its face.")
     )
     if arrangement.guide_groove:
+        wide = arrangement.guide_groove_width
+        told = (
+            f"{word('wide')} {sheet.fine(wide)}, {word('in the middle of the thickness.')}"
+            if wide is not None
+            else word("measure the guide that comes before its width is ordered.")
+        )
         notes.append(
             f"{word('Groove in the bottom edge for the guide, over the whole width, depth')} "
-            f"{sheet.fine(arrangement.guide_groove)}; {word('its width to suit the guide.')}"
+            f"{sheet.fine(arrangement.guide_groove)}; {told}"
         )
     return notes
