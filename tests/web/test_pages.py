@@ -508,6 +508,12 @@ def test_a_phone_can_type_a_sign_where_a_length_may_be_below_zero(desk: Desk, jo
     assert all('inputmode="decimal"' in tag for tag in along)
 
 
+def test_a_side_keeps_its_letter_in_what_is_asked(desk: Desk, job: str) -> None:
+    page = html.unescape(desk.get(f"{job}/measure/floor"))
+    assert "side B's floor" in page
+    assert "side b" not in page
+
+
 def test_many_values_behind_a_figure_are_one_line_with_what_was_read(desk: Desk, job: str) -> None:
     page = html.unescape(desk.get(f"{job}/why/fit.rough_width"))
     lines = re.findall(r'<li class="[^"]*given[^"]*">(.*?)</li>', page, re.S)

@@ -54,6 +54,7 @@ _LABELS = {
     "to_z": "upper edge, z",
     "face_a": "Layers of face A, room inwards",
     "face_b": "Layers of face B, room inwards",
+    "side_b": "side B's floor",
     "id": "short name",
     "to_come": "floor finish still to come",
     "over": "over a length of",
