@@ -17,6 +17,7 @@ Role = Literal[
     "short stud",
     "wall stud",
     "infill stud",
+    "backing",
     "noggin",
     "plate",
     "head",

@@ -94,6 +94,28 @@ def test_where_no_load_is_one_stud_holds_each_end() -> None:
     assert places(OPENING, "head") == [(955, 2445)] * 2
 
 
+def test_the_edge_of_the_lining_that_stays_has_a_backing() -> None:
+    """The new lining ends with the outermost new stud, so the old one's edge needs one of its own
+    (common practice, no source); where the run ends there, what room there is."""
+    assert places(OPENING, "backing") == [(910, 955), (2445, 2490)]
+    # on the plate that stays under the old lining, up to the one under the ceiling: 2520 - 45
+    assert {m.z for m in opening_members(OPENING) if m.role == "backing"} == {Span(45, 2475)}
+    loaded = replace(OPENING, head=replace(HEAD, studs=2))
+    assert places(loaded, "backing") == [(820, 865), (2535, 2580)]  # past the full-height studs
+    tight = made(replace(OPENING, room=Span(925.0, 2446.0)))
+    ripped = tight["backing stud, left"]
+    assert (ripped.x, ripped.rip) == (Span(925, 955), 30)
+    assert "backing stud, right" not in tight  # 1 is no edge
+    for kind in ("divide", "fill"):  # where the lining is whole, or the old one ends at a jamb
+        at = replace(OPENING, situation=kind)  # type: ignore[arg-type]
+        assert not [m for m in opening_members(at) if m.role == "backing"]
+
+
+def test_an_old_opening_has_its_own_backing() -> None:
+    at = replace(OPENING, situation="beside", old=Span(2200.0, 2900.0))
+    assert places(at, "backing") == [(910, 955)]  # on the right the old jamb holds the edge
+
+
 def test_the_plate_between_the_marks_comes_out_of_a_wall() -> None:
     (plate,) = [m for m in made(OPENING).values() if m.origin == "comes out"]
     assert (plate.x, plate.role, plate.stands) == (Span(1000, 2400), "plate", False)

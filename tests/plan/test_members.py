@@ -104,7 +104,8 @@ def test_drawings_show_the_studs_that_are_bought(width: float) -> None:
     # the plan section cuts every stud beside the frame: as many as the takeoff counts, as wide
     made = planned("quarry-house", width)
     assert made.arrangement is not None
-    beside = {(m.x.low, m.x.high) for m in standing(made.members, "jamb stud", "king stud")}
+    uprights = standing(made.members, "jamb stud", "king stud", "backing")
+    beside = {(m.x.low, m.x.high) for m in uprights}
     backs = {(p.back_stud.low, p.back_stud.high) for p in made.arrangement.pockets}
     assert cut_timber(made, "plan-section") == beside | backs
     assert beside <= {

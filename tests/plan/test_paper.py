@@ -34,9 +34,24 @@ def test_a_new_opening_is_opened_as_far_as_it_is_lined_anew(quarry: Plan) -> Non
     said = numbers(quarry, "open-one")
     rough = (said["fit.mark.rough-left"], said["fit.mark.rough-right"])
     assert said["lining.from"] < rough[0] < rough[1] < said["lining.to"]
-    assert said["lining.top"] > said["fit.mark.rough-head"]
+    # studs past the ends of the head run to the plate under the ceiling, and go in through it
+    assert said["lining.top"] == 2520  # the lowest reading of the ceiling
+    assert said["lining.top"] > max(m.z.high for m in quarry.members if m.role == "king stud")
     again = numbers(quarry, "studs-out")
     assert all(again[f"lining.{end}"] == said[f"lining.{end}"] for end in ("from", "to", "top"))
+
+
+def test_the_edge_of_the_lining_that_stays_is_backed(quarry: Plan) -> None:
+    """Counted, and said where it is set (common practice, no source). On the left the run ends 0
+    past the new studs: no lining stays there."""
+    assert [m.side for m in quarry.members if m.role == "backing"] == ["right"]
+    assert quarry.takeoff is not None
+    assert {i.key: i.count for i in quarry.takeoff.items}["backing"] == 1
+    said = " ".join(next(step for step in quarry.steps if step.key == "frame-up").do)
+    assert "backing stud" in said
+    assert "backing stud" not in " ".join(
+        text for step in made("fernhollow").steps for text in step.do
+    )
 
 
 def test_the_frame_is_marked_from_its_own_end_while_it_lies_on_the_floor(quarry: Plan) -> None:

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from truehang.framing.model import Found, OpeningSetOut
 from truehang.lengths import said
-from truehang.members import Member, Role
+from truehang.members import Member, Role, Side
 from truehang.shapes import Block, Span
 
 IN_PLACE = 3.0
@@ -68,6 +68,19 @@ def _does(at: OpeningSetOut, one: Found, member: Member) -> bool:
     at_opening = abs(_near(member.x, member) - _edge(at, member)) < MEETS
     far = abs(_far(one.x, member) - _far(member.x, member)) <= IN_PLACE
     return near and (far or at_opening)
+
+
+def stands_behind(at: OpeningSetOut, place: Span, side: Side) -> bool:
+    """Does a stud that was found begin in the place of a backing, so that it serves as one?"""
+    return any(
+        one.what == "stud"
+        and one.sure
+        and one.x.length >= LEAST_BREADTH
+        and (one.foot is None or one.foot < at.rough_head / 2)
+        and one.top >= at.rough_head
+        and place.low - MEETS <= (one.x.high if side == "left" else one.x.low) <= place.high + MEETS
+        for one in at.found
+    )
 
 
 def _near(x: Span, member: Member) -> float:

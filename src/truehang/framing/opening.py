@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from typing import Literal
 
-from truehang.framing.found import with_found
+from truehang.framing.found import stands_behind, with_found
 from truehang.framing.head import (
     LEAST_PACKING,
     head_members,
@@ -27,6 +27,8 @@ from truehang.words import word
 LEAST_INFILL = 90.0
 """Narrower than two usual studs, or than one of this wall, an infill is packed solid instead of
 studded, mm."""
+LEAST_BACKING = 20.0
+"""A narrower strip holds no row of screws, mm (common practice, no source)."""
 TOUCH = 1e-6
 
 
@@ -94,6 +96,8 @@ class _Side:
                 "ceiling; read its underside there once it is open, and cut to that",
             )  # fmt: skip
             done += breadth
+        if at.cut and self.infill is None:
+            yield from self._backing(done)
         if plate is not None:
             yield plate
             yield from self._wall(self.out(done, self.room), plate.z.high)
@@ -159,6 +163,30 @@ class _Side:
         if under or over is None:
             return self._stud_top()
         return under_plate(self.at) if self.at.situation == "divide" else self.at.limit
+
+    def _backing(self, done: float) -> Iterator[Member]:
+        """Behind the edge of the lining that stays: the new lining's edge has the outermost new
+        stud, and nothing that was there need stand next to it. Where an old opening is filled the
+        old jamb does."""
+        at, stud = self.at, self.at.stud
+        wide = min(self.room - done, stud.breadth)
+        place = self.out(done, done + stud.breadth)
+        old = at.old is not None and at.old.low < place.high and place.low < at.old.high
+        if wide < LEAST_BACKING or old or stands_behind(at, place, self.side):
+            return
+        x = self.out(done, done + wide)
+        ripped = wide < stud.breadth - TOUCH
+        foot = at.ground.highest(x) + (at.plate_there or stud.breadth)
+        yield Member(
+            key="backing" + (f"-{self.side}" if ripped else ""), name=f"backing stud, {self.side}",
+            role="backing", lies="z", label="backing for the edge of the lining that stays",
+            where="against the outermost new stud, from the plate on the floor to the plate under "
+            "the ceiling; read between them once it is open, and cut to that",
+            blocks=(self._standing(x, under_plate(at), foot),), stock=stud.stock,
+            section=(stud.breadth, stud.depth), rip=round(wide, 1) if ripped else None,
+            making=f"rip its {said(stud.breadth, 1)} face to {said(wide)}" if ripped else "",
+            side=self.side,
+        )  # fmt: skip
 
     def _row(self, role: Role, name: str, rest: Span, width: float, top: float, foot: float,
              *, label: str, where: str) -> Iterator[Member]:  # fmt: skip

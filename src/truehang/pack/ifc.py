@@ -39,6 +39,7 @@ _ENTITIES: Mapping[str, tuple[str, str, str]] = {
     "short stud": ("IfcMember", "STUD", ""),
     "wall stud": ("IfcMember", "STUD", ""),
     "infill stud": ("IfcMember", "STUD", ""),
+    "backing": ("IfcMember", "STUD", ""),
     "noggin": ("IfcMember", "MEMBER", ""),
     "plate": ("IfcMember", "PLATE", ""),
     "head": ("IfcBeam", "LINTEL", ""),

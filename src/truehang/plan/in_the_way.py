@@ -36,6 +36,7 @@ PLACES: dict[Role, str] = {
     "head": "place of the new head",
     "king stud": "place of the full-height stud beside the head",
     "jamb stud": "place of the new stud beside the rough opening",
+    "backing": "place of the backing stud behind the edge of the lining that stays",
     "packing": "place of the packing over the frame",
 }
 """Where new timber must stand just there, and what that place is called."""

@@ -401,6 +401,7 @@ def _steps(
         "beside": wall.situation == "beside-opening",
         "new-wall": wall.situation == "new-wall",
         "infill": bool(fit.infill),
+        "backing": any(member.role == "backing" for member in built.members),
         "soft-close": any(part.key == "soft-close" for part in fit.parts),
         "keep": has_keep(job),
         "to-come": bool(fit.floor_to_come),

@@ -24,19 +24,18 @@ def lined_span(
     """From where to where along the wall, and up to which height, both faces are lined anew.
 
     A wall that is cut is opened as far as its new head and the studs beside it go in, and over the
-    whole of an old opening.
+    whole of an old opening; up to the ceiling, for the studs over the head and those past its ends
+    go in from there down.
     """
     if job.wall.situation == "fill-opening" and measured.usable is not None:
         return measured.usable.left, measured.usable.right, measured.usable.head
     if job.wall.situation == "new-wall":
         return 0.0, run_of(job, measured), ceiling_of(job, measured)
     studs = [member.x for member in standing(framing, "jamb stud", "king stud")]
-    heads = [member.z.high for member in standing(framing, "head")]
     old = (fit.old.hole,) if fit.old is not None else ()
     low = min([fit.rough.low, *(x.low for x in (*studs, *old))])
     high = max([fit.rough.high, *(x.high for x in (*studs, *old))])
-    top = max([fit.heights.rough_head, *heads, *([fit.old.head] if fit.old is not None else [])])
-    return max(low, 0.0), min(high, run_of(job, measured)), min(top, ceiling_of(job, measured))
+    return max(low, 0.0), min(high, run_of(job, measured)), ceiling_of(job, measured)
 
 
 def lined_figures(span: tuple[float, float, float]) -> tuple[Figure, ...]:
@@ -47,7 +46,7 @@ def lined_figures(span: tuple[float, float, float]) -> tuple[Figure, ...]:
             f"lining.{key}",
             "opened and lined anew, top, from the level datum" if key == "top"
             else f"opened and lined anew, {key}",
-            at, "mm", "as far as the head and the new studs beside it go in",
+            at, "mm", "as far as what goes in reaches",
             ("fit.mark.rough-left", "fit.mark.rough-right", "fit.mark.rough-head"), PRACTICE,
         )
         for key, at in ends

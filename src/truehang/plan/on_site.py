@@ -60,10 +60,10 @@ def _clear_of_services(fit: Arrangement, framed: tuple[Member, ...]) -> Iterator
     """Where nothing that is moved may go: the frame, the studs beside it and the head over it."""
     about = [
         piece
-        for piece in standing(framed, "jamb stud", "king stud", "head", "packing")
+        for piece in standing(framed, "jamb stud", "king stud", "backing", "head", "packing")
         if piece.origin == "new" and piece.x.low <= fit.rough.high and piece.x.high >= fit.rough.low
     ]
-    beside = standing(framed, "jamb stud", "king stud")
+    beside = standing(framed, "jamb stud", "king stud", "backing")
     low = min([fit.rough.low, *(piece.x.low for piece in (*about, *beside))])
     high = max([fit.rough.high, *(piece.x.high for piece in (*about, *beside))])
     top = max([fit.heights.rough_head, *(piece.z.high for piece in about)])
