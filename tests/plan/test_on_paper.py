@@ -360,6 +360,32 @@ def test_a_switch_that_stays_has_its_hole_in_its_board() -> None:
     assert "its middle 166 from left 1073 up" in row[4]
 
 
+def test_a_bottom_plate_is_screwed_to_the_floor_that_is_there() -> None:
+    """By hand: each plate of the laundry is 571 long; 100 in from both ends leaves 371, one space
+    of at most 600, so two screws. Plate 35 and 25 of hold: 60 at least, 95 at most; masonry screws
+    for concrete, wood screws for timber (common practice, no source)."""
+    text = LAUNDRY.read_text(encoding="utf-8")
+    assert "base: concrete" in text
+    for base, kind in (("concrete", "masonry-screw"), ("timber", "frame-screw"), ("unknown", "")):
+        made = plan(load(text.replace("base: concrete", f"base: {base}")), catalogue.load())
+        assert made.fixings is not None
+        chosen = [c for c in made.fixings.choices if c.row.key.startswith("framing-wall-plate")]
+        told = _numbers(made, "frame-up")
+        if not kind:
+            assert not chosen
+            assert "until it is known" in told["fixings.framing-plates-floor.use"]
+            continue
+        assert "fixings.framing-plates-floor.use" not in told
+        assert [c.count for c in chosen] == [2, 2]
+        for choice in chosen:
+            assert choice.fastener is not None
+            assert choice.fastener.kind == kind
+            assert 60 <= choice.fastener.length <= (95 if base == "concrete" else 70)
+            assert told[f"fixings.{choice.row.key}.use"].startswith(f"2 × {choice.fastener.name}")
+            boxes = {box.fastener.id: box.count for box in made.fixings.boxes}
+            assert boxes[choice.fastener.id] >= 4
+
+
 def test_each_step_has_what_a_hand_asks_for() -> None:
     """By hand from the readings of fernhollow: the old opening is 1404 to 4861 or so, and its
     lining is opened there, 25 outside the new marks; its hangers sit as far in from the leaf's

@@ -42,6 +42,7 @@ from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
 from truehang.plan.open_fixings import open_fixings
 from truehang.plan.over_packs import head_places
+from truehang.plan.plate_rows import floor_plates, plate_rows
 from truehang.plan.stays import nails_go_in, staying, staying_figures
 from truehang.words import word
 
@@ -116,10 +117,16 @@ def fix(
         *_skirting_rows(job, catalogue, region, fit, about),
         *_strip_rows(fit, kit, about),
         *_frame_rows(fit, kit, about),
+        *(() if asked else plate_rows(job, about.framing)),
         *(() if asked else _base_rows(job, fit, about, stock)),
     ]
     made = fixings(rows, stock, no_go(fit))
-    figures = (*made.figures, *asked, *open_fixings(job, fit), *staying_figures(job, fit))
+    figures = (
+        *made.figures,
+        *asked,
+        *open_fixings(job, plates=bool(asked and floor_plates(about.framing))),
+        *staying_figures(job, fit),
+    )
     return replace(made, figures=(*figures, *_glued_trim(job, catalogue)))
 
 

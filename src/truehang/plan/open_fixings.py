@@ -6,19 +6,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from truehang.figures import Figure
-from truehang.fit import Arrangement
 from truehang.job import Job
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
 
 
-def open_fixings(job: Job, fit: Arrangement) -> tuple[Figure, ...]:
-    """What stands where a fixing is needed and none is named."""
-    return tuple(_open_ones(job, fit))
+def open_fixings(job: Job, *, plates: bool) -> tuple[Figure, ...]:
+    """What stands where a fixing is needed and none is named. `plates`: some lie on a floor that
+    nothing may be driven into, or not yet."""
+    return tuple(_open_ones(job, plates))
 
 
-def _open_ones(job: Job, fit: Arrangement) -> Iterator[Figure]:
+def _open_ones(job: Job, plates: bool) -> Iterator[Figure]:
     yield _open(
         "framing",
         "new studs, plates and head to each other and to what is there",
@@ -28,9 +28,16 @@ def _open_ones(job: Job, fit: Arrangement) -> Iterator[Figure]:
     if job.wall.situation == "new-wall":
         yield _open(
             "framing-plates",
-            f"{word('bottom-plate')} to the floor, {word('top-plate')} to the ceiling",
-            "what is under and over the plates was not looked at. Look, then read the anchors in "
-            "the local framing code",
+            f"{word('top-plate')} to the ceiling",
+            "what is over the plate was not looked at. Look, then read the anchors in the local "
+            "framing code",
+        )
+    if plates:
+        yield _open(
+            "framing-plates-floor",
+            f"{word('bottom-plate')} to the floor",
+            "held as the base of the frame is, see its own step: nothing is driven into this floor "
+            "until it is known what it is, and that it is not heated",
         )
     yield _open(
         "skirting-studs",
