@@ -66,16 +66,17 @@ _THROUGH_THE_WALL = frozenset({"fit.air", "fit.rib_thickness"})
 def told(key: str) -> Told:
     """How a length of this key is printed, wherever it is.
 
-    What fit sets out, the opening that it goes into, and what is cut is held with a tape; a length
-    that may not be passed is rounded down; all else is reckoned or bought finer: movements,
-    misfits, thicknesses, fixings.
+    What fit sets out, the opening that it goes into and the span over it, the gap that is left
+    under a leaf, and what is cut is held with a tape; a length that may not be passed is rounded
+    down; all else is reckoned or bought finer: movements, misfits, thicknesses, fixings.
     """
     if "longest" in key.split("."):
         return Told.MOST
     struck = (
         key.startswith(("fit.", "lining.", "measure.usable", "takeoff.", "structure.head.top"))
-        and key not in _THROUGH_THE_WALL
-    )
+        or key == "over.span"
+        or key.endswith(".least_gap")
+    ) and key not in _THROUGH_THE_WALL
     return Told.TAPE if struck else Told.FINE
 
 

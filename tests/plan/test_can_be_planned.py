@@ -19,7 +19,7 @@ from typer.testing import CliRunner
 from truehang import catalogue, demo
 from truehang.catalogue.kits import Range, SuitedWall
 from truehang.cli import app
-from truehang.job import examine, load, starter
+from truehang.job import Job, examine, load, starter
 from truehang.job.file import plain
 from truehang.plan import complete, plan
 
@@ -40,7 +40,30 @@ TIMES = (0, 0.1, 0.5, 0.8, 1.2, 1.5, 2, 3, -1)
     "studs", [{"width": 120}, {"width": 60}, {"depth": 34}, {"depth": 140, "width": 90}]
 )
 def test_studs_of_any_size_can_be_planned(region: str, studs: dict[str, float]) -> None:
-    """120 is wider than the infill that the starter leaves: it is packed solid with one ripped."""
+    """New ones are of a size that is sold in the region, whatever the old ones are."""
+    made = complete(plan(_with_studs(region, studs), BOUGHT), BOUGHT)
+    sold = {one.code: one for one in BOUGHT.timber_in(BOUGHT.region(region)).sections}
+    new = [one for one in made.members if one.role in ("jamb stud", "infill stud")]
+    assert bool(new) == (studs.get("depth") != 34)  # no kit goes into a wall of 34
+    assert all(one.section[0] == pytest.approx(sold[one.stock].breadth, abs=1e-6) for one in new)
+
+
+@pytest.mark.parametrize("region", ["au", "nz", "uk", "us"])
+def test_studs_wider_than_the_infill_pack_it_solid(region: str) -> None:
+    """Where 125 is sold it is wider than the infill that the starter leaves: that is packed solid
+    with one ripped."""
+    usual = BOUGHT.timber_in(BOUGHT.region(region)).sawn[0]
+    wide = usual.model_copy(update={"code": "wide", "breadth": 125.0, "depth": 90.0})
+    bought = replace(BOUGHT, timber_sections=(*BOUGHT.timber_sections, wide))
+    made = complete(plan(_with_studs(region, {"width": 125}), bought), bought)
+    assert made.takeoff is not None
+    ripped = [one for one in made.takeoff.items if "packs a narrow infill" in one.label]
+    assert sum(one.count for one in ripped) == 2
+    assert all(one.rip and one.rip < 125 for one in ripped)
+
+
+def _with_studs(region: str, studs: dict[str, float]) -> Job:
+    """The starter in this region, with old studs of this size."""
     values = deepcopy(JOBS["starter"])
     values["job"]["region"] = region
     values["wall"]["make_up"]["studs"] |= studs
@@ -48,18 +71,13 @@ def test_studs_of_any_size_can_be_planned(region: str, studs: dict[str, float]) 
     values["measure"]["readings"] = [one for one in read if one["kind"] != "thickness"]
     job, problems = examine(json.dumps(values))
     assert job is not None, problems
-    made = complete(plan(job, BOUGHT), BOUGHT)
-    if studs == {"width": 120}:
-        assert made.takeoff is not None
-        ripped = [one for one in made.takeoff.items if "packs a narrow infill" in one.label]
-        assert sum(one.count for one in ripped) == 2
-        assert all(one.rip and one.rip < 120 for one in ripped)
+    return job
 
 
 @pytest.mark.parametrize("region", ["au", "nz", "uk", "us"])
 def test_a_wall_thinner_than_any_timber_that_is_sold_can_be_planned(region: str) -> None:
     """An own kit for a glass leaf in studs of 30: no head goes in there, and that is said."""
-    usual = next(kit for kit in BOUGHT.kits if kit.id == "timber-90")
+    usual = next(kit for kit in BOUGHT.kits_in(BOUGHT.region(region)) if kit.id == "timber-90")
     thin = usual.model_copy(
         update={
             "id": "thin",

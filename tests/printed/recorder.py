@@ -81,7 +81,7 @@ def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
     return abs(read - mm) <= step / 2 + _NOISE
 
 
-_REPORTS = ("truehang.pack.sections.measure", "truehang.summary")
+_REPORTS = ("truehang.pack.sections.measure", "truehang.measure.say", "truehang.summary")
 
 
 def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[..., str]:
@@ -90,8 +90,8 @@ def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[...,
     @wraps(function)
     def printed(*given: Any, **named: Any) -> str:
         text = function(*given, **named)
-        # A reading is told as it was read, finer than a tape is held: in the measure report and
-        # among the figures at the prompt.
+        # A reading is told as it was read, finer than a tape is held: in the measure report, in
+        # what measure says of a reading by its name, and among the figures at the prompt.
         report = kind == "fine" and any(
             sys._getframe(up).f_globals["__name__"] in _REPORTS for up in (2, 3, 4)
         )

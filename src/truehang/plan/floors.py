@@ -79,7 +79,7 @@ def floor_figures(job: Job, fit: Arrangement) -> tuple[Figure, ...]:
         Figure(
             f"floor.gap.side-{side.lower()}",
             f"gap under the leaves over side {side}'s finished floor",
-            f"{said(least + made.under(side), 1)} to {said(most + made.under(side), 1)}",
+            f"{said(least + made.under(side))} to {said(most + made.under(side))}",
             "",
             "gap over the highest of both floors and the threshold + how far this floor lies under "
             "it",
@@ -133,7 +133,8 @@ def _step(job: Job, fit: Arrangement) -> Iterator[Finding]:
         yield Finding(
             Severity.STOP,
             where,
-            f"{told}: the leaf clears the higher and stands up to {said(gap, 1)} over the lower; "
+            f"{told}: the leaf clears the higher and stands up to "
+            f"{said(gap, limit=LOW_SIDE_MOST)} over the lower; "
             f"{said(LOW_SIDE_MOST)} is the most, so a step of {said(max(most, 0.0), 1)} can be "
             "taken",
             "read the step again, finished floor to finished floor; if it is right, make the "
@@ -148,7 +149,7 @@ def _step(job: Job, fit: Arrangement) -> Iterator[Finding]:
         Severity.NOTE,
         where,
         f"{told}: the leaf clears the highest, and its gap over side {low}'s floor is up to "
-        f"{said(gap, 1)}",
+        f"{said(gap)}",
         f"set the bottom guide {guide}, packed solid, and show the customer the gap",
         PRACTICE,
     )

@@ -16,7 +16,7 @@ from truehang.catalogue.regions import Region
 from truehang.fit import Arrangement, Option
 from truehang.hardware import LeafHardware
 from truehang.job import Job
-from truehang.lengths import said
+from truehang.lengths import between, said, said_between
 from truehang.plan.carry import LEAST_HEAD, bearing_head, keeps_true, lightest, track_head
 from truehang.plan.over_model import PACK_MOST, HeadWay, There, stiffness
 from truehang.shapes import Span
@@ -222,14 +222,14 @@ def hung_clashes(job: Job, way: HeadWay, bears: bool) -> tuple[str, ...]:
     made = []
     packing = way.packing or 0.0
     if job.wall.over.kind == "steel":
-        short = STEEL_PLATE - packing
+        lower = said_between(packing, STEEL_PLATE)
         made.append(
             f"{word('timber')} of {said(STEEL_PLATE)} at least is bolted to it as its engineer "
             "says, for the frame to be screwed to"
             + (
-                f"; there is room for {said(max(packing, 0.0), 1)}: the frame is {said(short, 1)} "
+                f"; there is room for {said(max(packing, 0.0))}: the frame is {lower} "
                 "lower, or is bolted straight up as its engineer says"
-                if short > 0
+                if between(packing, STEEL_PLATE) > 0
                 else ""
             )
         )

@@ -313,8 +313,9 @@ def _findings(head: TrackHead, movement: HeadMovement) -> list[Finding]:
                 Finding(
                     Severity.WARN,
                     leaf.name,
-                    f"the head's movement leaves {said(leaf.least_gap, 1)} under the leaf; "
-                    f"{said(head.least_floor_gap, 1)} is the least{_of_building(head)}",
+                    f"the head's movement leaves "
+                    f"{said(leaf.least_gap, limit=head.least_floor_gap)} under the leaf; "
+                    f"{said(head.least_floor_gap)} is the least{_of_building(head)}",
                     "ask the engineer for a stiffer head, or order the leaf shorter"
                     if head.coming > 0.0
                     else "stiffen the head, or order the leaf shorter",

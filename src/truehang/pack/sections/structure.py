@@ -144,7 +144,7 @@ def _movement(head: HeadMovement, printing: Printing) -> list[Block]:
                 printing.length(abs(leaf.at)),
                 " / ".join(printing.fine(drop) for drop in leaf.hung_drop),
                 printing.fine(leaf.later_drop),
-                printing.fine(leaf.least_gap),
+                printing.length(leaf.least_gap),
             )
             for leaf in head.leaves
         ),
