@@ -195,6 +195,10 @@ def test_against_an_old_side_the_packing_runs_from_the_least_gap_measured_to_the
     assert packing.thinnest <= min(gaps) - 2.9
 
 
+JOINT_ROW = 12.0
+"""A screw from the edge of a board that meets another (common practice, no source)."""
+
+
 @pytest.mark.parametrize("file", DEMOS)
 @pytest.mark.parametrize("region", ["au", "nz", "uk", "us"])
 def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
@@ -226,7 +230,11 @@ def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
     inner = [c for c in made.fixings.choices if c.row.key.startswith("lining-ribs")]
     assert all(choice.row.glued for choice in inner)
     held = {x for choice in (*mouths, *inner) for x, _ in choice.row.places}
-    assert held == {x for pocket in made.arrangement.pockets for x in pocket.rib_centres}
+    ribs = {x for pocket in made.arrangement.pockets for x in pocket.rib_centres}
+    # where boards meet on a rib each has its own row of screws, beside the middle
+    assert {min(ribs, key=lambda rib, x=x: abs(x - rib)) for x in held} == ribs
+    off = {round(min(abs(x - rib) for rib in ribs), 3) for x in held}
+    assert off <= {0.0, JOINT_ROW}
 
 
 @pytest.mark.parametrize("file", DEMOS)

@@ -154,7 +154,8 @@ def test_feet_inches_print_has_no_millimetres() -> None:
     found = [line for line in printed("us").splitlines() if MILLIMETRES.search(line)]
     assert found == []
     assert made.arrangement is not None
-    assert "5' 1 7/16\"" in printed("us").replace("\u00a0", " ")  # the clear passage
+    # the clear passage: 1560/25.4 = 61.417, and 0.417 is nearest to 13/32
+    assert "5' 1 13/32\"" in printed("us").replace("\u00a0", " ")
 
 
 @pytest.mark.parametrize("region", ["au", "nz", "uk"])
