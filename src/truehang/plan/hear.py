@@ -227,10 +227,16 @@ def _faces(job: Job) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
 
 
 def wall_beside(job: Job) -> Wall:
-    """The stud wall beside the pockets, with what is wished for on it and in it."""
+    """The stud wall beside the pockets, with what is wished for on it and in it. A face that stays
+    is not lined there: what is wished for it is put on what fills an old opening."""
     insulated = job.wishes.lining.insulate
     face_a, face_b = _faces(job)
-    studs, fill = job.wall.make_up.studs, job.wall.make_up.fill
+    there = job.wall.make_up
+    if job.wall.stays in ("A", "both"):
+        face_a = _layers(there.face_a)
+    if job.wall.stays in ("B", "both"):
+        face_b = _layers(there.face_b)
+    studs, fill = there.studs, there.fill
     infill, thickness = (fill.material, fill.thickness) if fill else (None, 0.0)
     if infill is None and insulated and job.wall.situation == "new-wall":
         infill, thickness = INSULATION, min(75.0, studs.depth)
