@@ -32,7 +32,9 @@ def beside_a_switch(read_from: float) -> Job:
 
 
 def elsewhere(job: Job) -> Finding:
-    (found,) = [one for one in plan(job, BOUGHT).findings if "another place would not" in one.what]
+    (found,) = [
+        one for one in plan(job, BOUGHT).findings if "services that another would not" in one.what
+    ]
     return found
 
 

@@ -107,12 +107,12 @@ def test_what_cannot_be_done_from_one_side_is_told(tiled: Plan) -> None:
     assert any("plaster keys" in one.what for one in at(lath, "wall.stays", Severity.WARN))
 
 
-def test_a_tiled_face_that_nobody_spoke_of_is_asked_about_and_the_mend_works() -> None:
+def test_a_tiled_face_that_nobody_spoke_of_is_asked_about_and_no_answer_is_put_in() -> None:
     made = planned(swap(None, TILED))
     (warn,) = at(made, "wall.stays", Severity.WARN)
-    (change,) = warn.changes
-    assert change.value == "B"
-    assert at(planned(swap(str(change.value), TILED)), "wall.stays", Severity.NOTE)
+    assert "set wall.stays to B to build from face A, or to none" in warn.mend
+    assert warn.changes == ()  # it is the customer's to say, and either answer has its price
+    assert at(planned(swap("B", TILED)), "wall.stays", Severity.NOTE)
     assert at(planned(swap(None)), "wall.stays", Severity.WARN) == []
 
 

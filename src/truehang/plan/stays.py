@@ -12,7 +12,7 @@ from typing import Literal
 from truehang.catalogue import Catalogue
 from truehang.catalogue.materials import Material
 from truehang.figures import Figure
-from truehang.findings import Change, Finding, Severity
+from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.fixings import CLEAR_OF_CAVITY
 from truehang.job import Job
@@ -170,7 +170,6 @@ def _not_said(job: Job, catalogue: Catalogue) -> Iterator[Finding]:
                 "it is opened and lined anew",
                 f"ask, and set wall.stays to {face} to build from face {other}, or to none",
                 PRACTICE,
-                changes=(Change("wall.stays", face),),
             )
 
 
