@@ -70,8 +70,8 @@ $(VENDOR)/.made: package.json package-lock.json
 	touch $@
 
 lock:                   ## write the hashed locks again from pyproject.toml
-	uv pip compile pyproject.toml --extra build --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" -q -o lock/run.lock
-	uv pip compile pyproject.toml --all-extras --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" -q -o lock/dev.lock
+	uv pip compile pyproject.toml --extra build --universal --python-version 3.11 --generate-hashes --no-strip-extras --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" -q -o lock/run.lock
+	uv pip compile pyproject.toml --all-extras --universal --python-version 3.11 --generate-hashes --no-strip-extras --no-emit-index-url --no-emit-find-links --custom-compile-command "make lock" -q -o lock/dev.lock
 
 .venv/bin/python:
 	$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "Truehang needs Python 3.11 or newer; name one with: make PYTHON=python3.12")'
