@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from typing import Literal
 
-from truehang.framing.found import stands_behind, with_found
+from truehang.framing.found import IN_PLACE, stands_behind, with_found
 from truehang.framing.head import (
     LEAST_PACKING,
     head_members,
@@ -169,6 +169,7 @@ class _Side:
         stud, and nothing that was there need stand next to it. Where an old opening is filled the
         old jamb does."""
         at, stud = self.at, self.at.stud
+        done = self._past_found(done)
         wide = min(self.room - done, stud.breadth)
         place = self.out(done, done + stud.breadth)
         old = at.old is not None and at.old.low < place.high and place.low < at.old.high
@@ -187,6 +188,13 @@ class _Side:
             making=f"rip its {said(stud.breadth, 1)} face to {said(wide)}" if ripped else "",
             side=self.side,
         )  # fmt: skip
+
+    def _past_found(self, done: float) -> float:
+        """The same, or where a found stud ends that takes the new one's place and reaches a little
+        further."""
+        far = [self._from(one.x.low if self.side == "left" else one.x.high)
+               for one in self.at.found if one.what == "stud"]  # fmt: skip
+        return max((end for end in far if done < end <= done + IN_PLACE), default=done)
 
     def _row(self, role: Role, name: str, rest: Span, width: float, top: float, foot: float,
              *, label: str, where: str) -> Iterator[Member]:  # fmt: skip
