@@ -478,7 +478,7 @@ def turns(
         leading, trailing = _lengths("--gap", numbers, 2)
         read[name.strip()] = (leading, trailing)
     edges = _lengths("--meeting", meeting, 2, 3) if meeting else ()
-    kit = next(kit for kit in bought.kits_in(made.region) if kit.id == fit.kit_id)
+    kit = bought.kit_in(made.region, fit.kit_id)
     try:
         edge_gaps = MeetingGaps(*edges) if edges else None
         to_come = 0.0 if floor_down else fit.floor_to_come

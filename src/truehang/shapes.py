@@ -29,6 +29,10 @@ class Span:
         """The point half way, mm."""
         return (self.low + self.high) / 2
 
+    def shared(self, other: Span) -> float:
+        """How much two stretches have in common, mm; below 0 where they lie apart."""
+        return min(self.high, other.high) - max(self.low, other.low)
+
 
 @dataclass(frozen=True, slots=True)
 class Block:

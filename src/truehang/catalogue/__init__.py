@@ -102,6 +102,14 @@ class Catalogue:
         """The leaves as they are sold in a region."""
         return tuple(leaf.here.get(region.id, leaf) for leaf in self.leaves)
 
+    def kit_in(self, region: Region, id: str) -> Kit:
+        """The kit of this id as it is made up in a region; StopIteration where there is none."""
+        return next(kit for kit in self.kits_in(region) if kit.id == id)
+
+    def leaf_in(self, region: Region, id: str) -> LeafConstruction:
+        """The leaf of this id as it is sold in a region; StopIteration where there is none."""
+        return next(leaf for leaf in self.leaves_in(region) if leaf.id == id)
+
     def fasteners_in(self, region: Region) -> tuple[Fastener, ...]:
         """The screws and nails that are sold in a region."""
         return tuple(one for one in self.fasteners if one.range == region.fixings)

@@ -132,30 +132,25 @@ def _in_the_way(at: OpeningSetOut, one: Found, new: list[Member]) -> str:
     """Where a piece stands that has to come out; "" where it may stay."""
     block = _block(at, one)
     low = min(block.bottom)
-    if _share(one.x, at.rough) > MEETS and low < at.rough_head - MEETS and (
+    if one.x.shared(at.rough) > MEETS and low < at.rough_head - MEETS and (
         at.situation != "divide"
     ):  # fmt: skip
         for name, stretch in at.stretches:
-            if _share(one.x, stretch) > MEETS:
+            if one.x.shared(stretch) > MEETS:
                 return f"in the {name}"
         return "in the rough opening"
     for member in new:
         if member.origin != "new" or member.key.startswith("frame.") or member.role == "packers":
             continue
-        height = _share(Span(low, one.top), member.z)
-        if _share(one.x, member.x) > MEETS and height > MEETS:
+        height = Span(low, one.top).shared(member.z)
+        if one.x.shared(member.x) > MEETS and height > MEETS:
             return f"where the {member.label} goes"
     return ""
-
-
-def _share(one: Span, other: Span) -> float:
-    """How much two stretches have in common, mm; below 0 where they lie apart."""
-    return min(one.high, other.high) - max(one.low, other.low)
 
 
 def overlapping(found: tuple[Found, ...]) -> Iterator[tuple[Found, Found]]:
     """Pairs of studs that were found in one another: one of the readings is wrong."""
     studs = sorted((one for one in found if one.what == "stud"), key=lambda one: one.x.low)
     for first, second in pairwise(studs):
-        if _share(first.x, second.x) > IN_PLACE:
+        if first.x.shared(second.x) > IN_PLACE:
             yield first, second

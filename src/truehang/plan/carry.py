@@ -245,7 +245,7 @@ def _between_back_studs(arrangement: Arrangement) -> tuple[float, float]:
 
 def _mouth_ribs(arrangement: Arrangement, catalogue: Catalogue, region: Region) -> MouthRibs | None:
     """The ribs at one mouth, in the region's basic timber; None where they are folded steel."""
-    kit = next(kit for kit in catalogue.kits_in(region) if kit.id == arrangement.kit_id)
+    kit = catalogue.kit_in(region, arrangement.kit_id)
     if kit.frame == "steel":
         return None
     basic, _ = framing(catalogue, region, arrangement.wall.stud)

@@ -162,10 +162,9 @@ def complete(plan: Plan, catalogue: Catalogue) -> Plan:
 
 def _turn_tables(plan: Plan, catalogue: Catalogue) -> tuple[TurnTable, ...]:
     fit, floor = plan.arrangement, plan.measured.floor
-    kit = next(
-        (kit for kit in catalogue.kits_in(plan.region) if fit and kit.id == fit.kit_id), None
-    )
-    return turn_tables(fit, kit, floor, plan.style) if fit and kit and floor else ()
+    if fit is None or floor is None:
+        return ()
+    return turn_tables(fit, catalogue.kit_in(plan.region, fit.kit_id), floor, plan.style)
 
 
 SQUARED = 10.0

@@ -221,9 +221,7 @@ def _where_new_goes(members: tuple[Member, ...]) -> Iterator[Finding]:
         if one.origin != "there already" or one.key not in ("there.stud", "there.noggin"):
             continue
         for other in new:
-            along = min(one.x.high, other.x.high) - max(one.x.low, other.x.low)
-            up = min(one.z.high, other.z.high) - max(one.z.low, other.z.low)
-            if along > TOUCH and up > TOUCH:
+            if one.x.shared(other.x) > TOUCH and one.z.shared(other.z) > TOUCH:
                 yield Finding(
                     Severity.STOP,
                     "wall.framing",
@@ -240,12 +238,11 @@ def _in_the_travel(fit: Arrangement, members: tuple[Member, ...]) -> Iterator[Fi
     """A piece that stays and that a leaf would run into."""
     for leaf in fit.leaves:
         x = Span(min(leaf.open.low, leaf.closed.low), max(leaf.open.high, leaf.closed.high))
+        z = Span(leaf.bottom, leaf.top)
         for one in members:
             if one.origin != "there already":
                 continue
-            along = min(x.high, one.x.high) - max(x.low, one.x.low)
-            up = min(leaf.top, one.z.high) - max(leaf.bottom, one.z.low)
-            if along > TOUCH and up > TOUCH:
+            if x.shared(one.x) > TOUCH and z.shared(one.z) > TOUCH:
                 yield Finding(
                     Severity.STOP,
                     "wall.framing",

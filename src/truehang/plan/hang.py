@@ -123,7 +123,7 @@ def _seal_lengths(
 ) -> dict[str, tuple[float, float]]:
     """Length (mm) that a seal of each place drags on at its most, and how far below the track."""
     opening = arrangement.opening
-    seen = min(leaf.closed.high, opening.high) - max(leaf.closed.low, opening.low)
+    seen = leaf.closed.shared(opening)
     pair = len(arrangement.leaves) > 1
     foot = arrangement.heights.track_bottom - leaf.bottom
     return {

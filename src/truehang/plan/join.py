@@ -244,8 +244,8 @@ def _build(
     store: Store,
 ) -> _Built:
     fit, hung = chosen.arrangement, chosen.hardware
-    kit = next(kit for kit in catalogue.kits_in(where) if kit.id == fit.kit_id)
-    leaf = next(leaf for leaf in catalogue.leaves_in(where) if leaf.id == fit.leaf_id)
+    kit = catalogue.kit_in(where, fit.kit_id)
+    leaf = catalogue.leaf_in(where, fit.leaf_id)
     chance = _chance(measured, fit) if job.wall.situation == "fill-opening" else None
     head, over, sizing = settled.head, settled.over, settled.sizing
     carries = over is None

@@ -18,7 +18,7 @@ from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.lengths import between, said, said_between
 from truehang.plan.carry import LEAST_HEAD, bearing_head, keeps_true, lightest, track_head
-from truehang.plan.over_model import PACK_MOST, HeadWay, There, stiffness
+from truehang.plan.over_model import PACK_MOST, HeadWay, There, Way, stiffness
 from truehang.shapes import Span
 from truehang.structure import PRELIMINARY, described
 from truehang.words import word
@@ -166,10 +166,10 @@ class OtherWays:
         )
 
     def _way(
-        self, way: str, new: Fitted, member: str, price: int, stiff: float | None, span: float
+        self, way: Way, new: Fitted, member: str, price: int, stiff: float | None, span: float
     ) -> HeadWay:
         made = HeadWay(
-            way="replace" if way == "replace" else "beside",
+            way=way,
             possible=True,
             why_not="",
             member=member,
@@ -184,9 +184,9 @@ class OtherWays:
         )
         return replace(made, clashes=tuple(self._clashes(made)))
 
-    def _not(self, way: str, why: str) -> HeadWay:
+    def _not(self, way: Way, why: str) -> HeadWay:
         span = self.jambs[1] - self.jambs[0]
-        return HeadWay("replace" if way == "replace" else "beside", False, why, "", span)
+        return HeadWay(way, False, why, "", span)
 
     def _clashes(self, way: HeadWay) -> Iterator[str]:
         """What is in the way up there, and what has to be done for it."""

@@ -131,19 +131,18 @@ def unlined(
 
 def _mouth_load(head: TrackHead) -> float:
     """The most that one end gets: a leaf right beside it and the other at mid-span."""
-    put = _on_mouth(head)
-    return (MOUTH if len(put) == 3 else MOUTH_OF_PAIR)(**{k: g.value for k, g in put.items()})
+    rule, put = _on_mouth(head)
+    return rule(**{symbol: given.value for symbol, given in put.items()})
 
 
-def _on_mouth(head: TrackHead) -> dict[str, Given]:
-    """What comes to one mouth, by the rule's symbols; the heavier leaf first."""
-    weights = [(sum(leaf.loads), n) for n, leaf in enumerate(head.leaves)]
-    weights.sort(key=lambda one: (-one[0], one[1]))
+def _on_mouth(head: TrackHead) -> tuple[Rule, dict[str, Given]]:
+    """What comes to one mouth: the rule, and what is put in; the heavier leaf first."""
+    weights = sorted((sum(leaf.loads) for leaf in head.leaves), reverse=True)
     leaves = zip("PQ", weights, strict=False)
-    return {
+    return MOUTH if len(weights) == 1 else MOUTH_OF_PAIR, {
         "w": Given(self_load(head), "structure.track_head.self_load", "N/mm"),
         "L": Given(head.right - head.left, ""),
-        **{symbol: Given(load, "", "N") for symbol, (load, _) in leaves},
+        **{symbol: Given(load, "", "N") for symbol, load in leaves},
     }
 
 
@@ -179,8 +178,8 @@ def _point_moments(places: Array, loads: Array, along: Array, span: float) -> Ar
 def _figures(
     head: TrackHead, made: Unlined, ribs: MouthRibs | None, code: CodeSet
 ) -> tuple[Figure, ...]:
-    put = _on_mouth(head)
-    mouth = (MOUTH if len(put) == 3 else MOUTH_OF_PAIR).figure(
+    rule, put = _on_mouth(head)
+    mouth = rule.figure(
         "structure.mouth_load", "most that the ribs at one mouth get from the head",
         put, "statics of a simply supported beam", unit="N",
         behind=("fit.opening", *(f"hardware.{n}.mass" for n in range(len(put) - 2))),
