@@ -259,7 +259,7 @@ def pack(
     out: Annotated[Path, typer.Option("-o", "--out", help="The folder to write the pack to.")],
     kits: OwnKits = None,
 ) -> None:
-    """Write the pack: one PDF, the rod strip at 1:1, drawings as SVG and DXF."""
+    """Write the pack: papers for site and office, the rod at 1:1, drawings as SVG and DXF."""
     from truehang.plan import complete
 
     bought = _bought(kits)
