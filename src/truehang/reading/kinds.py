@@ -70,7 +70,8 @@ class Kind:
     value, `sign` what + means ("" for a length that has none), `least` to `most` what is plausible
     (common practice, no source). `station` describes the x it is read at, `lower_end` how high a
     level's lower end stands; `ties` is what of the opening it fixes, and `advised` its turn among
-    readings that would help alike (None: never advised); `asked`: the app asks for it in its turn.
+    readings that would help alike (None: never advised); `asked`: the app asks for it in its turn;
+    `alike`: which of its places read about the same length: all, or those of one side.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Kind:
     instead: str = ""
     advised: int | None = None
     asked: bool = True
+    alike: Literal["all", "side", ""] = ""
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -132,7 +134,7 @@ def _sizes() -> Iterator[Kind]:
     yield Kind(
         name="width", says="A level width of the old opening between its jambs.",
         label="width at {at}", short="{at} width", group="size", ties="shape",
-        where="bottom, middle or top", takes=_LENGTH, least=300, most=12000, advised=1,
+        where="bottom, middle or top", takes=_LENGTH, least=300, most=12000, advised=1, alike="all",
         places=(
             Place("bottom", Distance.between("bottom-left", "bottom-right"), Tap(172, 328, 3)),
             Place("middle", Distance.between("left", "right"), Tap(172, 214, 2)),
@@ -142,7 +144,7 @@ def _sizes() -> Iterator[Kind]:
     yield Kind(
         name="height", says="A plumb height of the old opening from base to head.",
         label="height at {at}", short="{at} height", group="size", ties="shape",
-        where="left, middle or right", takes=_LENGTH, least=300, most=6000, advised=2,
+        where="left, middle or right", takes=_LENGTH, least=300, most=6000, advised=2, alike="all",
         places=(
             Place("left", Distance.between("bottom-left", "top-left"), Tap(44, 214, 4)),
             Place("middle", Distance.between("base", "head"), Tap(172, 100, 5)),
@@ -153,7 +155,7 @@ def _sizes() -> Iterator[Kind]:
         name="diagonal", says="A diagonal of the old opening.",
         label="{at} diagonal", short="{at} diagonal", group="size", ties="shape",
         where="rising (bottom left to top right) or falling (top left to bottom right)",
-        takes=_LENGTH, least=400, most=14000, advised=0,
+        takes=_LENGTH, least=400, most=14000, advised=0, alike="all",
         places=(
             Place("rising", Distance.between("bottom-left", "top-right"), Tap(218, 157, 8)),
             Place("falling", Distance.between("bottom-right", "top-left"), Tap(126, 157, 7)),
@@ -227,7 +229,7 @@ def _along() -> Iterator[Kind]:
         name="mark", says="The running mark of a corner of the old opening, read from the datum.",
         label="running mark {at}", short="{at}", group="place", ties="run",
         where="which corner: bottom-left", takes="the reading, mm from the datum",
-        least=-1000, most=30000, ask_below=20, advised=7,
+        least=-1000, most=30000, ask_below=20, advised=7, alike="side",
         places=(
             Place("bottom-left", Linear(POINTS["bottom-left"][0]), Tap(44, 270, 3)),
             Place("bottom-right", Linear(POINTS["bottom-right"][0]), Tap(300, 270, 4)),
@@ -265,6 +267,7 @@ def _stations() -> Iterator[Kind]:
         name="ceiling", label="ceiling", short="ceiling", group="ceiling",
         says="The ceiling at one place along the run, above the level datum.",
         takes=_LENGTH, least=1500, most=8000, instrument="laser-distance", places=(Place(""),),
+        alike="all",
         station="where along the wall, mm from the datum",
     )  # fmt: skip
     yield Kind(

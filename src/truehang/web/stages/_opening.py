@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from truehang.job import Job, TakenReading
+from truehang.lengths import MM_PER_INCH, LengthStyle, format_given
 from truehang.measure import Measured
 from truehang.measure.advice import WEAK
 from truehang.measure.results import ReadingCheck
@@ -21,6 +22,8 @@ from truehang.reading.kinds import Tap
 
 State = Literal["ok", "stop", "warn", "note", "blank"]
 
+MM_PER_FOOT = float(12 * MM_PER_INCH)
+"""Shorter than this a length has no figures to spare."""
 WIDE, HIGH = 344, 356
 BOX = (88, 52)
 OPENING = (88, 60, 256, 298)
@@ -39,10 +42,39 @@ GROUP_OF = {kind: name for name, (_, kinds) in GROUPS.items() for kind in kinds}
 STATIONS = frozenset(name for name, kind in KINDS.items() if kind.station and kind.group)
 """Kinds that are read at any number of places along the wall."""
 
+QUICK: dict[LengthStyle, tuple[str, ...]] = {
+    "mm": ("0", "1", "2", "3", "4", "5"),
+    "feet-inches": ("0", '1/16"', '1/8"', '3/16"', '1/4"', '3/8"'),
+}
+"""What a plumb, a level or a bow mostly reads: each is saved by one tap that says so."""
+LENGTHS: dict[LengthStyle, tuple[float, ...]] = {
+    "mm": (600, 1200, 1800, 2000),
+    "feet-inches": tuple(float(inches * MM_PER_INCH) for inches in (24, 48, 72, 78)),
+}
+"""Lengths of levels and straightedges (common practice, no source)."""
+
 __all__ = [
-    "BOX", "GROUPS", "GROUP_OF", "HIGH", "OPENING", "STATIONS", "WEAK", "WIDE", "WORDS",
-    "State", "Target", "groups", "is_weak", "label", "onward", "pad",
-    "states", "targets",
+    "BOX",
+    "GROUPS",
+    "GROUP_OF",
+    "HIGH",
+    "LENGTHS",
+    "OPENING",
+    "QUICK",
+    "STATIONS",
+    "WEAK",
+    "WIDE",
+    "WORDS",
+    "State",
+    "Target",
+    "begins",
+    "groups",
+    "is_weak",
+    "label",
+    "onward",
+    "pad",
+    "states",
+    "targets",
 ]  # fmt: skip
 
 WORDS: dict[State, str] = {
@@ -197,3 +229,19 @@ def _forms(job: Job, measured: Measured, group: str) -> tuple[list[str], set[str
         return [pad(kind, place, "") for kind, place in places], blank
     found = targets(job, measured, group)
     return [t.pad for t in found], {t.pad for t in found if not t.id and KINDS[t.kind].asked}
+
+
+def begins(job: Job, kind: str, place: str, style: LengthStyle) -> str:
+    """What a reading at a place begins with, going by one that reads about the same: the figures
+    before the last two ("34" of 3460), or the feet; "" where none was read."""
+    known, side = KINDS[kind], place.rpartition("-")[2]
+    for reading in job.measure.readings:
+        same = known.alike == "all" or (
+            known.alike == "side" and reading.place.rpartition("-")[2] == side
+        )
+        if reading.kind == kind and same and reading.value >= MM_PER_FOOT:
+            text = format_given(reading.value, style)
+            if style == "mm":
+                return text.partition(".")[0][:-2]
+            return text.partition("'")[0] + "' "
+    return ""

@@ -90,7 +90,9 @@ class Verdict:
 @dataclass(frozen=True, slots=True)
 class Entry:
     """The form for one reading: a new one where `id` is empty. `most` is the largest number that
-    it takes as typed, where it is typed in millimetres; `onward` the page of the next form."""
+    it takes as typed, where it is typed in millimetres; `onward` the page of the next form;
+    `begins` what it begins with as one beside it does; `quick` what one tap saves, and `lengths`
+    which lengths of a level can be tapped."""
 
     key: str
     kind: str
@@ -105,6 +107,9 @@ class Entry:
     open: bool
     most: float | None
     onward: str
+    begins: str
+    quick: tuple[str, ...]
+    lengths: tuple[str, ...]
 
 
 def _routes(desk: Desk) -> APIRouter:
@@ -358,14 +363,19 @@ def _entry(
     )
     main = ("x", "over") if needs_length else ("x",)
     takes = [there["value"], *there.get("again", ())] if there else []
+    style = view.plan.style
     return Entry(
         key, kind, place, str(values["id"]) if there else "", opening.label(kind, place),
         tuple(view.form.text("length", take) for take in takes), asked.get("value", ""),
         tuple(item for item in shown if item.last in main),
         tuple(item for item in shown if item.last not in main),
         known.sign, bool(asked),
-        known.most if view.plan.style == "mm" else None,
+        known.most if style == "mm" else None,
         _onward(view, opening.GROUP_OF[kind], key, skip=True),
+        "" if takes else opening.begins(view.job, kind, place, style),
+        opening.QUICK[style] if known.sign and not takes else (),
+        tuple(view.form.text("length", one) for one in opening.LENGTHS[style])
+        if needs_length and not values.get("over") else (),
     )  # fmt: skip
 
 

@@ -18,7 +18,11 @@ function takeKeys() {
   if (!form) return;
   const numbers = Array.from(form.querySelectorAll(NUMBERS));
   if (matchMedia("(pointer: coarse)").matches) for (const number of numbers) number.inputMode = "none";
-  const first = numbers.find((number) => !number.value && (number.required || number.matches("[data-entry]")));
+  for (const other of document.querySelectorAll("[data-begins]")) if (half(other)) other.value = "";
+  const entry = form.querySelector("[data-begins]");
+  if (entry && !entry.value) type(entry, "");
+  const empty = (number) => !number.value || half(number);
+  const first = numbers.find((number) => empty(number) && (number.required || number.matches("[data-entry]")));
   if (first) first.focus({ preventScroll: !pad.querySelector(".above").contains(first) });
 }
 window.addEventListener("hashchange", takeKeys);
@@ -51,14 +55,65 @@ for (const pressed of ["pointerdown", "mousedown"]) {
   });
 }
 
+// A reading beside one that was taken begins with the same figures: "34__" asks for the last two, and
+// whoever types all four means all four. With its blanks in it the number is nobody's, and is never
+// saved. A keyboard, or an instrument that types like one, replaces it.
+const BLANK = "__";
+const typedOf = new WeakMap(); // of such a number: what was typed of it so far
+
+function half(entry) {
+  return entry.value.includes("_");
+}
+
+function type(entry, text) {
+  if (/^\d{3}|'/.test(text)) {
+    typedOf.delete(entry); // the whole number
+    entry.value = text;
+    return;
+  }
+  typedOf.set(entry, text);
+  const blanks = entry.dataset.begins.endsWith(" ") ? (text ? "" : BLANK) : BLANK.slice(text.length);
+  entry.value = entry.dataset.begins + text + blanks;
+}
+
+function key(entry, what) {
+  const text = typedOf.get(entry);
+  if (what !== "back") type(entry, text + what);
+  else if (text) type(entry, text.slice(0, -1));
+  else {
+    typedOf.delete(entry);
+    entry.value = "";
+  }
+}
+
+document.addEventListener("input", (event) => {
+  const entry = event.target;
+  if (!event.isTrusted || !entry.matches("[data-begins]")) return;
+  typedOf.delete(entry);
+  if (half(entry)) entry.value = event.data || "";
+});
+
+// One tap puts a number in: the length of a level, or a small reading that is saved with it.
+document.addEventListener("click", (event) => {
+  const put = event.target.closest("[data-put]");
+  if (!put) return;
+  const form = put.closest("form");
+  const number = put.dataset.into ? form.elements[put.dataset.into] : form.querySelector("[data-entry]");
+  number.value = put.dataset.put;
+  number.dispatchEvent(new Event("input", { bubbles: true }));
+  if ("save" in put.dataset) form.requestSubmit();
+  else form.querySelector("[data-entry]").focus({ preventScroll: true });
+});
+
 // Number keys type into the number as a keyboard would.
 document.addEventListener("click", (event) => {
-  const key = event.target.closest("[data-key]");
-  if (!key) return;
-  const entry = entryOf(key.form);
-  const what = key.dataset.key;
+  const pressed = event.target.closest("[data-key]");
+  if (!pressed) return;
+  const entry = entryOf(pressed.form);
+  const what = pressed.dataset.key;
   let { selectionStart: from, selectionEnd: to } = entry;
-  if (what === "sign") {
+  if (typedOf.has(entry)) key(entry, what);
+  else if (what === "sign") {
     entry.value = entry.value.startsWith("-") ? entry.value.slice(1) : "-" + entry.value;
   } else if (what === "back") {
     if (from === to) from = Math.max(0, from - 1);
@@ -75,6 +130,8 @@ const strokes = new WeakMap(); // of a form: how often something was typed in it
 const askedAt = new WeakMap(); // of a request: how often by then
 
 document.addEventListener("htmx:beforeRequest", (event) => {
+  const entry = event.detail.elt.matches("form[data-keyed]") && event.detail.elt.querySelector("[data-entry]");
+  if (entry && half(entry)) event.preventDefault();
   askedAt.set(event.detail.xhr, strokes.get(event.detail.elt) || 0);
 });
 document.addEventListener("htmx:beforeSwap", (event) => {
@@ -113,11 +170,12 @@ document.addEventListener(
     const form = event.target;
     if (!form.matches("form[data-keyed]")) return;
     const entry = form.querySelector("[data-entry]");
-    if (entry.value.trim() || !form.hasAttribute("data-needs-entry")) return;
+    if (!half(entry) && (entry.value.trim() || !form.hasAttribute("data-needs-entry"))) return;
     event.preventDefault();
     event.stopImmediatePropagation();
     entry.focus();
-    tell(form, "Nothing was entered: type the reading, then save.");
+    if (half(entry) && typedOf.get(entry)) tell(form, `${entry.value} is not finished: type its last figure, then save.`);
+    else tell(form, "Nothing was entered: type the reading, then save.");
   },
   true,
 );
