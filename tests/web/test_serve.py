@@ -69,8 +69,6 @@ def certificate(tmp_path: Path) -> tuple[Path, Path]:
 @pytest.mark.parametrize(
     "words, said",
     [
-        (["--lan"], "--cert and --key"),
-        (["--host", "0.0.0.0"], "--cert and --key"),
         (["--lan", "--without-https", "--no-pairing"], "loopback only"),
         (["--lan", "--cert", "gone.pem", "--key", "gone.pem"], "there is no such file"),
         (["--cert", __file__], "go together"),
@@ -118,7 +116,7 @@ def test_a_phone_pairs_over_https_by_the_printed_link(
     url, link = https
     trust = ssl.create_default_context(cafile=str(certificate[0]))
     with httpx.Client(base_url=url, verify=trust, timeout=30) as phone:
-        until = time.monotonic() + 60
+        until = time.monotonic() + 180
         while time.monotonic() < until:
             try:
                 phone.get("/pair")

@@ -25,13 +25,14 @@ Files = Annotated[
 ]
 Host = Annotated[str, typer.Option(help="The address to listen on.")]
 Port = Annotated[int, typer.Option(min=1, max=65535, help="The port to listen on.")]
-Lan = Annotated[bool, typer.Option("--lan", help="Let phones on this network in (with --cert).")]
+Lan = Annotated[bool, typer.Option("--lan", help="Let phones on this network in, by HTTPS.")]
 Names = Annotated[
     list[str] | None,
     typer.Option("--name", metavar="NAME", help="A name this machine has on the network."),
 ]
 Certificate = Annotated[
-    Path | None, typer.Option("--cert", metavar="FILE", help="Your certificate, for HTTPS (PEM).")
+    Path | None,
+    typer.Option("--cert", metavar="FILE", help="Your certificate (PEM); one is made if left."),
 ]
 Key = Annotated[Path | None, typer.Option("--key", metavar="FILE", help="Its private key (PEM).")]
 WithoutHttps = Annotated[
@@ -68,6 +69,7 @@ def _open(place: Place) -> Store:
 def _address(
     host: str, port: int, lan: bool, names: list[str] | None, cert: Path | None, key: Path | None
 ) -> Address:
+    """The address as it was asked for, without a certificate of our own making."""
     from truehang.web.run import Address
 
     if (cert is None) != (key is None):
@@ -82,6 +84,15 @@ def _address(
         certificate=cert,
         key=key,
     )
+
+
+def _vouched(address: Address, place: Place, without_https: bool) -> Address:
+    """With a certificate by an authority of our own, where others reach it and none was given."""
+    from truehang.web.run import with_authority
+
+    if address.loopback or address.certificate is not None or without_https:
+        return address
+    return with_authority(address, place)
 
 
 def serve(
@@ -103,22 +114,15 @@ def serve(
     from truehang.web import run
 
     address = _address(host, port, lan, name, cert, key)
-    if not address.loopback and cert is None and not without_https:
-        _fail(
-            WRONG,
-            "--lan needs --cert and --key (docs/serve.md says how to make them): phones keep pages "
-            "for use without signal only over HTTPS.\nTo go without, on a network that is all "
-            "yours, add --without-https.",
-        )
     place = _place(database, files)
     store = _open(place)
     try:
+        address = _vouched(address, place, without_https)
         settings = run.settings_of(place, address, not no_pairing)
         if no_pairing:
             typer.echo(f"{address.url}  (no pairing: anyone on this machine is let in)")
         else:
-            typer.echo("Open this link; it pairs one device, once, in the next ten minutes:")
-            run.show(run.pairing_link(store, address), sys.stdout)
+            run.show_links(store, address, sys.stdout)
         store.engine.dispose()
         run.serve(place, address, settings, workers)
     except run.CannotServe as broken:
@@ -138,6 +142,7 @@ def devices(
     name: Names = None,
     cert: Certificate = None,
     key: Key = None,
+    without_https: WithoutHttps = False,
 ) -> None:
     """List the paired devices, pair one more, or take one's access away.
 
@@ -149,9 +154,13 @@ def devices(
     from truehang.web import run
 
     address = _address(host, port, lan, name, cert, key)
-    store = _open(_place(database, files))
+    place = _place(database, files)
+    store = _open(place)
     if new:
-        run.show(run.pairing_link(store, address), sys.stdout)
+        try:
+            run.show_links(store, _vouched(address, place, without_https), sys.stdout)
+        except run.CannotServe as broken:
+            _fail(NOT_DONE, str(broken))
         return
     if revoke is not None:
         try:

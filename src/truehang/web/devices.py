@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import segno
 from fastapi import APIRouter, Request
-from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
 from truehang.store import Store, devices, new_code, revoke
 from truehang.web.desk import page, routes
 from truehang.web.settings import Settings
+from truehang.web.trusting import qr
 
 
 def router(store: Store, settings: Settings) -> APIRouter:
     """GET /devices; POST /devices/new shows a link that pairs one more; POST to revoke one."""
     made = routes()
 
-    def shown(request: Request, link: str = "", qr: str = "") -> Response:
+    def shown(request: Request, link: str = "") -> Response:
         return page(
             request, "devices.html", devices=devices(store), here_id=request.state.device.id,
-            link=link, qr=Markup(qr),
+            link=link, trust=settings.trust, qr=qr,
         )  # fmt: skip
 
     @made.get("/devices")
@@ -31,9 +30,7 @@ def router(store: Store, settings: Settings) -> APIRouter:
         # Failing a set one, the address this device came in by; the gate knows it to be ours.
         base = settings.url or f"{request.url.scheme}://{request.headers['host']}"
         link = f"{base}/pair?code={new_code(store)}"
-        # Presentation attributes only: the page's policy lets no inline style through.
-        qr = segno.make(link, error="m").svg_inline(scale=6, border=4, light="#fff", dark="#000")
-        answer = shown(request, link, qr)
+        answer = shown(request, link)
         answer.headers["Cache-Control"] = "no-store"
         return answer
 

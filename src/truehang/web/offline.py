@@ -10,7 +10,7 @@ from pathlib import Path
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
-_NOT_KEPT = frozenset({"model.js", "model.css", "three", "worker.js", "pair.css"})
+_NOT_KEPT = frozenset({"model.js", "model.css", "three", "worker.js", "pair.css", "trust.js"})
 """Large or of no use without signal; the 3D view is kept once it was looked at."""
 
 

@@ -1,4 +1,4 @@
-"""How does a phone get in? The one page that an unpaired device may see."""
+"""How does a phone get in? The one page of the app that an unpaired device may see."""
 
 from __future__ import annotations
 
@@ -25,6 +25,12 @@ def router(store: Store, settings: Settings) -> APIRouter:
         phone = "Mobile" in request.headers.get("user-agent", "")
         text = template.render(code=code, trouble=trouble, name="phone" if phone else "laptop")
         return HTMLResponse(text, status, {"Cache-Control": "no-store"})
+
+    @routes.get("/trusted")
+    def trusted() -> Response:
+        """Tells the page that hands out the certificate that it worked; says nothing else."""
+        let = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
+        return Response(None, 204, let | {"Cache-Control": "no-store"})
 
     @routes.get("/pair")
     def ask(request: Request, code: str = "") -> Response:

@@ -1,13 +1,19 @@
-"""How is the app started? Sockets, the names it answers to, the link that pairs, the workers."""
+"""How is the app started? Sockets, the names it answers to and the certificate it shows, the link
+that pairs, the workers."""
 
 from __future__ import annotations
 
 import gc
 import json
+import logging
 import os
 import socket
 import ssl
-from dataclasses import asdict, dataclass
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +24,20 @@ from platformdirs import user_data_path
 
 from truehang.catalogue import load
 from truehang.store import Store, new_code
+from truehang.web import trusting
 from truehang.web.app import create_app
+from truehang.web.authority import Vouched, local_name, vouched
 from truehang.web.patience import Patient
 from truehang.web.planning import PlanningProcess
 from truehang.web.settings import LOOPBACK, Settings
 
+_log = logging.getLogger(__name__)
 _FOR_WORKERS = "TRUEHANG_SERVE"
 MOST_CONNECTIONS = 500
+SECONDS_TO_START = 60
+"""How long a worker may say nothing: a busy machine takes many seconds to load one."""
+SECONDS_BETWEEN_LOOKS = 3600.0
+"""How often a certificate is looked at: does it near its end, and is there a newer one?"""
 
 
 class CannotServe(RuntimeError):
@@ -47,6 +60,11 @@ class Place:
             database = f"sqlite:///{home / 'jobs.db'}"
         return cls(database=database, files=files or home / "files")
 
+    @property
+    def trust(self) -> Path:
+        """Where the authority and the certificate of this server are kept."""
+        return self.files.parent / "trust"
+
     def open(self) -> Store:
         """The store. Raises DatabaseError."""
         return Store.open(self.database, self.files)
@@ -62,6 +80,9 @@ class Address:
     certificate: Path | None = None
     key: Path | None = None
 
+    vouched: Vouched | None = None
+    """Set where the certificate is by an authority of our own."""
+
     @property
     def loopback(self) -> bool:
         """Whether only this machine can reach it."""
@@ -70,7 +91,7 @@ class Address:
     @property
     def hosts(self) -> frozenset[str]:
         """Every name it answers to."""
-        own = () if self.loopback else (own_address(), socket.gethostname().lower())
+        own = () if self.loopback else (own_address(), *_own_names())
         return LOOPBACK | {name.lower() for name in (*self.names, *own)}
 
     @property
@@ -82,6 +103,41 @@ class Address:
         else:
             name = "127.0.0.1" if self.loopback else own_address()
         return f"{scheme}://{name}:{self.port}"
+
+    @property
+    def by_address(self) -> str:
+        """The same without a name."""
+        return replace(self, names=()).url
+
+    @property
+    def trust(self) -> str:
+        """Where a phone comes to trust the authority; "" where it needn't. Always by the address:
+        a name that was once told to be asked by HTTPS only could not be asked any other way."""
+        return f"http://{own_address()}:{self.port + 1}" if self.vouched else ""
+
+
+def _own_names() -> tuple[str, ...]:
+    name = socket.gethostname().lower()
+    return name, f"{name.partition('.')[0]}.local"
+
+
+def with_authority(address: Address, place: Place) -> Address:
+    """The address with a certificate by an authority of our own, and with the name that this
+    machine answers to on its network, if it does. Raises CannotServe."""
+    names = address.names or tuple(filter(None, [local_name()]))
+    try:
+        made = _vouched(place, names)
+    except OSError as broken:
+        raise CannotServe(
+            f"{place.trust}: the certificate can't be kept there ({broken.strerror}); name another "
+            "place with --files, or give a certificate with --cert and --key"
+        ) from None
+    return replace(address, names=names, certificate=made.site, vouched=made)
+
+
+def _vouched(place: Place, names: tuple[str, ...]) -> Vouched:
+    wanted = {name.lower() for name in names} | {own_address(), "127.0.0.1", "localhost"}
+    return vouched(place.trust, wanted, _own_names())
 
 
 def own_address() -> str:
@@ -95,16 +151,28 @@ def own_address() -> str:
         return name
 
 
-def pairing_link(store: Store, address: Address) -> str:
-    """A link with a fresh one-time code."""
-    return f"{address.url}/pair?code={new_code(store)}"
+def show_links(store: Store, address: Address, out: Any) -> None:
+    """Print what a new device has to open: to trust the server where it has to, then to pair."""
+    if address.vouched is not None:
+        out.write("1. A new phone, once: scan this, and do what the page says.\n")
+        _show(address.trust, out)
+        out.write(f"   The certificate's SHA-256:\n   {address.vouched.fingerprint}\n")
+        if address.vouched.anew:
+            out.write("   The authority is new: phones that trusted an older one do this again.\n")
+        out.write("2. Then scan this; it pairs one device, once, in the next ten minutes:\n")
+    else:
+        out.write("Open this link; it pairs one device, once, in the next ten minutes:\n")
+    code = new_code(store)
+    _show(f"{address.url}/pair?code={code}", out)
+    if address.vouched is not None and address.url != address.by_address:
+        out.write(f"A phone that does not find that name: {address.by_address}/pair?code={code}\n")
+    out.flush()
 
 
-def show(link: str, out: Any) -> None:
-    """Print a link, and its QR code for a phone's camera."""
+def _show(link: str, out: Any) -> None:
+    """A link, and its QR code for a phone's camera."""
     out.write(f"{link}\n")
     segno.make(link, error="l").terminal(out, compact=True)
-    out.flush()
 
 
 def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
@@ -117,12 +185,14 @@ def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
         hosts=address.hosts,
         pairing=pairing,
         https=address.certificate is not None,
+        trust=address.trust,
     )
 
 
 def serve(place: Place, address: Address, settings: Settings, workers: int) -> None:
     """Serve until stopped. Raises CannotServe where the port or the certificate can't be used."""
     _check(address)
+    _stand_by(place, address)
     # With several workers each makes its own app, from what is left for it in the environment.
     os.environ[_FOR_WORKERS] = json.dumps(
         {
@@ -144,10 +214,49 @@ def serve(place: Place, address: Address, settings: Settings, workers: int) -> N
         proxy_headers=False,
         ssl_certfile=address.certificate,
         ssl_keyfile=address.key,
+        ssl_context_factory=renewed if address.certificate else None,
         timeout_graceful_shutdown=3,
+        timeout_worker_healthcheck=SECONDS_TO_START,
         limit_concurrency=MOST_CONNECTIONS,
         http=Patient,
     )
+
+
+def _stand_by(place: Place, address: Address) -> None:
+    """Keep the certificate from ending, and hand out the authority's, as long as this runs."""
+    if address.vouched is None:
+        return
+    apps = tuple(dict.fromkeys((address.url, address.by_address)))
+    ways = trusting.Ways(address.trust, apps)
+    page = trusting.trusting(address.vouched.authority, address.vouched.fingerprint, ways)
+    trusting.beside(page, address.host, address.port + 1)
+    _now_and_then(partial(_vouched, place, address.names))
+
+
+def renewed(config: uvicorn.Config, default: Callable[[], ssl.SSLContext]) -> ssl.SSLContext:
+    """The certificate as its file says: one that was renewed there is shown from then on."""
+    context, file = default(), Path(str(config.ssl_certfile))
+    seen = [file.stat().st_mtime_ns]
+
+    def look() -> None:
+        if (now := file.stat().st_mtime_ns) != seen[0]:
+            context.load_cert_chain(file, config.ssl_keyfile)
+            seen[0] = now
+
+    _now_and_then(look)
+    return context
+
+
+def _now_and_then(look: Callable[[], object]) -> None:
+    def looking() -> None:
+        while True:
+            time.sleep(SECONDS_BETWEEN_LOOKS)
+            try:
+                look()
+            except (OSError, ssl.SSLError) as broken:
+                _log.warning("the certificate can't be renewed now: %s", broken)
+
+    threading.Thread(target=looking, daemon=True, name="certificate").start()
 
 
 def _check(address: Address) -> None:
@@ -161,15 +270,17 @@ def _check(address: Address) -> None:
                 "give a certificate and its own key, both PEM"
             ) from None
     family = socket.AF_INET6 if ":" in address.host else socket.AF_INET
-    with socket.socket(family, socket.SOCK_STREAM) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind((address.host, address.port))
-        except OSError as broken:
-            raise CannotServe(
-                f"port {address.port} of {address.host} can't be used ({broken.strerror}); "
-                "choose another with --port"
-            ) from None
+    for port in (address.port, address.port + 1)[: 2 if address.vouched else 1]:
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((address.host, port))
+            except (OSError, OverflowError) as broken:
+                reason = getattr(broken, "strerror", None) or broken
+                raise CannotServe(
+                    f"port {port} of {address.host} can't be used ({reason}); "
+                    "choose another with --port"
+                ) from None
 
 
 def worker() -> FastAPI:

@@ -28,7 +28,7 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BODY = MOST_PHOTO_BYTES + 64 * 1024
 """A photo with the form round it; nothing larger is ever sent."""
 
-_PUBLIC = frozenset({"/pair", "/static/pair.css"})
+_PUBLIC = frozenset({"/pair", "/trusted", "/static/pair.css"})
 _LOCAL = Device("", "this computer", "", None)
 
 _HEADERS = {
