@@ -10,13 +10,15 @@ from truehang.plan.store import Store
 from truehang.plan.weigh import WeighedOption
 
 if TYPE_CHECKING:
-    from truehang.plan.cuts import complete, cut, cut_and_hold, cut_done, holder
+    from truehang.plan.cuts import cut, cut_and_hold, cut_done, holder
+    from truehang.plan.later import answered, complete
 
 __all__ = [
     "Plan",
     "Standing",
     "Store",
     "WeighedOption",
+    "answered",
     "complete",
     "cut",
     "cut_and_hold",
@@ -28,4 +30,8 @@ __all__ = [
     "told",
 ]
 
-__getattr__ = offered(__name__, cuts=("complete", "cut", "cut_and_hold", "cut_done", "holder"))
+__getattr__ = offered(
+    __name__,
+    cuts=("cut", "cut_and_hold", "cut_done", "holder"),
+    later=("answered", "complete"),
+)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
+from truehang.figures import Figure
+from truehang.findings import Finding
 from truehang.fit import Arrangement
 from truehang.hardware import EdgeGaps, HardwareError, LeafAsHung, hang_true
 from truehang.lengths import LengthStyle
@@ -40,6 +42,15 @@ class TurnTable:
     wanted: tuple[Wanted, ...]
     off: tuple[float, ...]
     quarters: tuple[tuple[tuple[int, int], ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TurnTables:
+    """The tables of all leaves; `each` is empty for a kit whose bolts can't be reckoned with."""
+
+    each: tuple[TurnTable, ...]
+    findings: tuple[Finding, ...] = ()
+    figures: tuple[Figure, ...] = ()
 
 
 def turn_tables(

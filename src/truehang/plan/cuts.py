@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
 from truehang.catalogue import Catalogue
 from truehang.catalogue.stock import StockLength
@@ -18,12 +17,8 @@ from truehang.cutting import (
     Stock,
     cut_lengths,
 )
-from truehang.figures import Ledger
-from truehang.findings import worst_first
 from truehang.job import Job
-from truehang.plan.by_hand import TurnTable, turn_tables
 from truehang.plan.model import Plan
-from truehang.plan.spelled import spelled
 
 MAY_JOIN = ("infill-plate", "wall-plate", "skirting")
 """Parts that may be cut as two and butted (common practice, no source)."""
@@ -142,29 +137,6 @@ def _wanted(plans: Sequence[Plan], pieces: Sequence[Offcut]) -> list[Offcut]:
     """The pieces of sections that are cut at all."""
     sections = {part.section for plan in plans for part in parts_of(plan)}
     return [piece for piece in pieces if piece.section in sections]
-
-
-def complete(plan: Plan, catalogue: Catalogue) -> Plan:
-    """The plan with its cutting plan and turn tables as well, which take longer than the rest.
-    `catalogue` is the one that it was planned with."""
-    if plan.takeoff is None or plan.cutting is not None:
-        return plan
-    cutting = cut([plan], catalogue)
-    whole = replace(
-        plan,
-        cutting=cutting,
-        turn_tables=_turn_tables(plan, catalogue),
-        findings=worst_first((*plan.findings, *cutting.findings)),
-        figures=Ledger((*plan.figures.values(), *cutting.figures)),
-    )
-    return spelled(whole)
-
-
-def _turn_tables(plan: Plan, catalogue: Catalogue) -> tuple[TurnTable, ...]:
-    fit, floor = plan.arrangement, plan.measured.floor
-    if fit is None or floor is None:
-        return ()
-    return turn_tables(fit, catalogue.kit_in(plan.region, fit.kit_id), floor, plan.style)
 
 
 SQUARED = 10.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from truehang.catalogue.access import AccessLimits
 from truehang.catalogue.regions import Region
@@ -18,8 +18,9 @@ from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.members import Member
-from truehang.plan.by_hand import TurnTable
+from truehang.plan.by_hand import TurnTable, TurnTables
 from truehang.plan.over_model import OverOpening
+from truehang.plan.room import Answers
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
@@ -68,12 +69,22 @@ class Plan:
     figures: Ledger
     lining: tuple[LiningPlan, ...] = ()
     """Which board goes where, one layout for each kind of board; () where nothing fits."""
-    cutting: CuttingPlan | None = None
-    """What is cut from which length; only after `complete`."""
-    turn_tables: tuple[TurnTable, ...] = ()
-    """Which hanger bolts to turn, to be read off by hand; only after `complete`."""
     access: AccessLimits | None = None
     """The accessibility figures that the job asks for, in its building; None: none is asked."""
+    answers: Answers = field(default_factory=Answers)
+    """What the rooms say that are asked once a plan stands (`truehang.plan.later`)."""
+
+    @property
+    def cutting(self) -> CuttingPlan | None:
+        """What is cut from which length; only after `complete`."""
+        cut: CuttingPlan | None = self.answers.get("cutting")
+        return cut
+
+    @property
+    def turn_tables(self) -> tuple[TurnTable, ...]:
+        """Which hanger bolts to turn, to be read off by hand; only after `complete`."""
+        tables: TurnTables | None = self.answers.get("turns")
+        return tables.each if tables else ()
 
     @property
     def standing(self) -> Standing:

@@ -7,7 +7,7 @@ Here, once, each becomes the job's own, so that nothing that shows a plan has to
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from operator import is_not
 from typing import Any, TypeVar
 
@@ -37,6 +37,7 @@ from truehang.measure import (
 from truehang.members import Member
 from truehang.plan.model import Plan
 from truehang.plan.over_model import HeadWay, OverOpening
+from truehang.plan.room import Answers
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Check, Number, Step
@@ -48,7 +49,7 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Plan: (
         "measured", "chance", "options", "weighed", "arrangement", "bearing", "head_movement",
         "head_sizing", "unsized", "over", "hardware", "hanging_left", "members", "fixings",
-        "takeoff", "lining", "cutting", "sound", "steps", *_FOUND,
+        "takeoff", "lining", "sound", "steps", "answers", *_FOUND,
     ),
     Finding: ("what", "mend"),
     Figure: ("label", "value", "rule", "instead"),
@@ -93,7 +94,8 @@ _TEXTS: dict[type, tuple[str, ...]] = {
     Check: ("label", "mend"),
 }  # fmt: skip
 """Where the texts of each kind of result are, or what holds them. A test looks at every text of a
-plan, so that none is forgotten here."""
+plan, so that none is forgotten here. The answers of later rooms need no line: they are searched
+whole."""
 
 
 _Result = TypeVar("_Result")
@@ -121,6 +123,7 @@ class _Speller:
     def __init__(self, say: Callable[[str], str]) -> None:
         self._say = say
         self._known: dict[int, Any] = {}
+        self._whole = False
 
     def of(self, thing: Any) -> Any:
         kind = type(thing)
@@ -128,9 +131,15 @@ class _Speller:
             return self._say(thing) if "⟨" in thing else thing
         if kind is tuple:
             return self._each(thing)
+        if kind is Ledger:
+            return self._ledger(thing)
+        if kind is Answers:
+            return self._answers(thing)
         names = _TEXTS.get(kind)
+        if names is None and self._whole and is_dataclass(thing):
+            names = tuple(field.name for field in fields(thing))
         if names is None:
-            return self._ledger(thing) if kind is Ledger else thing
+            return thing
         if kind is Figure and not _tokens_in(thing):  # most of a plan: a quick way past
             return thing
         known = self._known.get(id(thing))
@@ -148,6 +157,12 @@ class _Speller:
     def _each(self, things: tuple[Any, ...]) -> tuple[Any, ...]:
         made = tuple([self.of(thing) for thing in things])
         return made if any(map(is_not, made, things)) else things
+
+    def _answers(self, answers: Answers) -> Answers:
+        self._whole = True
+        made = {name: self.of(answer) for name, answer in answers.items()}
+        self._whole = False
+        return answers if all(made[name] is answers[name] for name in made) else Answers(made)
 
     def _ledger(self, ledger: Ledger) -> Ledger:
         old = tuple(ledger.values())

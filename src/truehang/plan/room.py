@@ -1,0 +1,62 @@
+"""What is a room that is asked once a plan stands? A name, what it needs, and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
+
+from truehang.figures import Figure
+from truehang.findings import Finding
+
+if TYPE_CHECKING:
+    from truehang.catalogue import Catalogue
+    from truehang.plan.model import Plan
+
+
+class Answer(Protocol):
+    """What every room hands back beside its own result. It is a frozen dataclass; the tokens in its
+    texts are spelled wherever they stand in it."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+    @property
+    def figures(self) -> tuple[Figure, ...]: ...
+
+
+Said = TypeVar("Said", bound=Answer)
+
+
+@dataclass(frozen=True, slots=True)
+class Room(Generic[Said]):
+    """A room that is asked once a plan stands.
+
+    `ask` gets the plan, with the answers of the rooms named in `needs`, and the catalogue with the
+    job's own materials. It is pure: the same plan and catalogue, the same answer; None where the
+    plan gives nothing to answer.
+    """
+
+    name: str
+    ask: Callable[[Plan, Catalogue], Said | None]
+    needs: tuple[str, ...] = ()
+
+    def of(self, plan: Plan) -> Said | None:
+        """Its answer in this plan; None where it was not asked, or had nothing to say."""
+        said: Said | None = plan.answers.get(self.name)
+        return said
+
+
+class Answers(Mapping[str, Any]):
+    """The answers of the rooms that were asked, by name."""
+
+    def __init__(self, by_name: Mapping[str, Any] | None = None) -> None:
+        self._by_name = dict(by_name or {})
+
+    def __getitem__(self, name: str) -> Any:
+        return self._by_name[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._by_name)
+
+    def __len__(self) -> int:
+        return len(self._by_name)
