@@ -1,4 +1,5 @@
-"""How does a package offer names whose modules are loaded only once somebody asks for them?
+"""How does a package offer names whose modules are loaded only once somebody asks for them, and how
+do modules list themselves?
 
 A plan pays for the solvers of cutting and lining only where something is cut or lined (PEP 562).
 """
@@ -8,6 +9,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any
 
 
@@ -24,3 +26,12 @@ def offered(package: str, **names: tuple[str, ...]) -> Callable[[str], Any]:
         return value
 
     return found
+
+
+def listed(package: str, name: str) -> tuple[Any, ...]:
+    """What the modules of a package say of themselves under this name, by the modules' names: so
+    that whoever walks them need not know which there are. Those that begin with _ are left out."""
+    places = import_module(package).__path__
+    names = [found.name for found in iter_modules(places) if not found.name.startswith("_")]
+    modules = [import_module(f"{package}.{each}") for each in names]
+    return tuple(getattr(module, name) for module in modules if hasattr(module, name))

@@ -134,6 +134,10 @@ def test_a_server_plans_beside_itself_and_a_kill_ends_both(
     assert psutil.wait_procs([beside], timeout=30)[1] == []
 
 
+def no_room(plan: Plan, _rooms: tuple[str, ...]) -> Plan:
+    return plan
+
+
 def test_a_plan_is_made_ahead_once_and_is_there_when_asked_for(tmp_path: Path) -> None:
     made, asked, store = list[Plan](), Event(), Store.open("sqlite://", tmp_path)
 
@@ -143,7 +147,7 @@ def test_a_plan_is_made_ahead_once_and_is_there_when_asked_for(tmp_path: Path) -
         return made[-1]
 
     revision = store.create(load(starter()), "office")
-    ahead, behind = Plans(make, ahead=True), Plans(make)
+    ahead, behind = Plans(make, no_room, ahead=True), Plans(make, no_room)
     ahead.begin(revision)
     assert asked.wait(30)
     assert ahead.of(revision) is made[0]

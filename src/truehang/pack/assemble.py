@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from truehang.pack.content import Banner, Block, Document, Section, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
-from truehang.pack.sections import OFFICE, SITE, build, care, cover, findings
+from truehang.pack.sections import build, care, cover, findings, makers
 
 if TYPE_CHECKING:
-    from truehang.pack.sections import Maker
+    from truehang.pack.place import Maker
     from truehang.plan import Plan
 
 
@@ -33,8 +33,8 @@ TO_KEEP = Part("care.pdf", care.HEADING, "C")
 def documents(plan: Plan, printing: Printing, album: Album) -> dict[str, Document]:
     """The papers of a job's pack as plain sections, by the name of their file: what is taken to
     the wall, what stays in the office and, where something fits, what the customer keeps."""
-    site = _sections(SITE, plan, printing, album)
-    office = _sections(OFFICE, plan, printing, album)
+    site = _sections(makers("site"), plan, printing, album)
+    office = _sections(makers("office"), plan, printing, album)
     kept = care.blocks(plan, printing)
     own = {one.heading for one in site}
     elsewhere = {

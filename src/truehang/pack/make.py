@@ -24,7 +24,7 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
 
     `progress` is told in plain words what is being made.
     """
-    from truehang.pack import assemble, drawings, sheets, typeset
+    from truehang.pack import assemble, drawings, sections, sheets, typeset
 
     printing = assemble.printing(plan)
     progress("drawing")
@@ -39,6 +39,8 @@ def build(plan: Plan, progress: Progress = _silent) -> dict[str, bytes]:
     files |= drawings.files(album.scenes.values(), plan.standing.stamp)
     progress("writing the spreadsheet")
     files |= {"takeoff-and-rod.xlsx": sheets.workbook(plan, printing)}
+    for more in sections.files():
+        files |= more(plan, printing)
     if plan.arrangement is not None:
         progress("building the model")
         files["model.glb"] = gltf(plan)

@@ -18,9 +18,9 @@ from truehang.lengths import LengthStyle, spell
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.members import Member
+from truehang.plan.answers import Answers
 from truehang.plan.by_hand import TurnTable, TurnTables
 from truehang.plan.over_model import OverOpening
-from truehang.plan.room import Answers
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult

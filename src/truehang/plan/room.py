@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
+from typing import Generic, Protocol, TypeVar
 
+from truehang.catalogue import Catalogue
 from truehang.figures import Figure
 from truehang.findings import Finding
-
-if TYPE_CHECKING:
-    from truehang.catalogue import Catalogue
-    from truehang.plan.model import Plan
+from truehang.plan.model import Plan
 
 
 class Answer(Protocol):
@@ -44,19 +42,3 @@ class Room(Generic[Said]):
         """Its answer in this plan; None where it was not asked, or had nothing to say."""
         said: Said | None = plan.answers.get(self.name)
         return said
-
-
-class Answers(Mapping[str, Any]):
-    """The answers of the rooms that were asked, by name."""
-
-    def __init__(self, by_name: Mapping[str, Any] | None = None) -> None:
-        self._by_name = dict(by_name or {})
-
-    def __getitem__(self, name: str) -> Any:
-        return self._by_name[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._by_name)
-
-    def __len__(self) -> int:
-        return len(self._by_name)

@@ -35,9 +35,9 @@ from truehang.measure import (
     Usable,
 )
 from truehang.members import Member
+from truehang.plan.answers import Answers
 from truehang.plan.model import Plan
 from truehang.plan.over_model import HeadWay, OverOpening
-from truehang.plan.room import Answers
 from truehang.plan.weigh import WeighedOption
 from truehang.sound import SoundResult
 from truehang.steps import Check, Number, Step

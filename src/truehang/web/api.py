@@ -22,6 +22,7 @@ from starlette.responses import JSONResponse, Response
 
 from truehang.job import Problem, load
 from truehang.plan import told
+from truehang.plan.later import ORDER, asked_for
 from truehang.store import (
     ABSENT,
     Conflict,
@@ -376,6 +377,14 @@ def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
         headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
         return Response(packed, media_type=JSON, headers=headers)
 
+    @routes.get("/jobs/{job}/rooms/{room}", tags=["plan"], response_model=dict[str, Any])
+    def room(job: JobId, room: str, revision: AtRevision = None) -> Response:
+        """What one room says that is asked once a plan stands: its cutting, for one."""
+        if room not in ORDER:
+            raise NotFound(f"no such room is asked after a plan; there are {', '.join(ORDER)}")
+        made = plans.of(_at(store, job, revision), room)
+        return JSONResponse(told(made.standing, {"room": room, "answer": made.answers[room]}))
+
     @routes.get("/jobs/{job}/figures", tags=["plan"])
     def figures(job: JobId, revision: AtRevision = None) -> list[str]:
         """The keys of every figure of the plan."""
@@ -384,7 +393,7 @@ def _plans(routes: APIRouter, store: Store, plans: Plans) -> None:
     @routes.get("/jobs/{job}/figures/{key}", tags=["plan"], response_model=dict[str, Any])
     def why(job: JobId, key: str, revision: AtRevision = None) -> Response:
         """Why a figure is what it is: a chain of [depth, figure or input], it and all behind it."""
-        made = plans.of(_at(store, job, revision))
+        made = plans.of(_at(store, job, revision), *asked_for(key))
         if key not in made.figures:
             raise NotFound("no such figure; GET figures lists their keys")
         return JSONResponse(told(made.standing, {"chain": made.figures.chain(key)}))

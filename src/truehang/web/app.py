@@ -15,6 +15,7 @@ from starlette.staticfiles import StaticFiles
 from truehang import __version__
 from truehang import catalogue as catalogues
 from truehang.catalogue import Catalogue
+from truehang.plan import answered, complete
 from truehang.store import Store
 from truehang.web import api, devices, files, live, offline, pages, pair, troubles
 from truehang.web.making import Packs
@@ -22,6 +23,7 @@ from truehang.web.planning import PlanningProcess, plan_of
 from truehang.web.plans import Lately, Plans
 from truehang.web.security import Guard, csrf_checked
 from truehang.web.settings import Settings
+from truehang.web.stages import stages
 
 MOST_DRAWN = 4096
 """Drawings that are kept, some 6 kB each."""
@@ -38,8 +40,12 @@ def create_app(
     Plans are made by `planner`, of the same catalogue, or here where there is none.
     """
     known = catalogue or catalogues.load()
-    plans = Plans(planner or (lambda document: plan_of(document, known)), ahead=planner is not None)
-    packs = Packs(settings.made)
+    plans = Plans(
+        planner or (lambda document: plan_of(document, known)),
+        lambda plan, rooms: answered(plan, known, *rooms),
+        ahead=planner is not None,
+    )
+    packs = Packs(settings.made, lambda plan: complete(plan, known))
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -60,6 +66,7 @@ def create_app(
         redirect_slashes=False,
     )
     app.state.plans, app.state.packs = plans, packs
+    app.state.stages = stages()
     app.state.drawn = Lately[Markup](MOST_DRAWN)
     troubles.answer(app)
     static = Path(str(resources.files("truehang.web") / "static"))

@@ -91,10 +91,11 @@ class Desk:
     catalogue: Catalogue
     choices: Choices
 
-    def view(self, request: Request, job: str) -> View:
-        """The newest revision of a job. Raises NotFound."""
+    def view(self, request: Request, job: str, *rooms: str) -> View:
+        """The newest revision of a job; its plan has the answers of these rooms too, which are
+        asked once a plan stands. Raises NotFound."""
         revision = self.store.head(job)
-        plan: Plan = request.app.state.plans.of(revision)
+        plan: Plan = request.app.state.plans.of(revision, *rooms)
         printing = Printing(plan.style, plan.words)
         known = with_own(self.choices, plan.job)
         form = Form(plan.style, known, saying(plan.words))
@@ -214,13 +215,11 @@ def routes() -> APIRouter:
 
 def page(request: Request, template: str, status: int = 200, **context: Any) -> HTMLResponse:
     """A page from its template. `view`, where there is one, brings the job and its plan."""
-    from truehang.web.stages import stages
-
     view: View | None = context.get("view")
     printing = view.printing if view else Printing()
     text = _environment().get_template(template).render(
         problems=context.pop("problems", ()),
-        stages=stages(),
+        stages=request.app.state.stages,
         who=request.state.who,
         csrf=request.state.csrf,
         here=request.url.path,

@@ -10,6 +10,7 @@ import json
 import os
 import shutil
 import time
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -38,10 +39,11 @@ class Making:
 
 
 class Packs:
-    """The packs in one folder. Safe to use from several threads and processes."""
+    """The packs in one folder, each of a plan that `complete` has completed. Safe to use from
+    several threads and processes."""
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path, complete: Callable[[Plan], Plan]) -> None:
+        self._folder, self._complete = folder, complete
         self._work = ThreadPoolExecutor(1, "pack")  # one at a time: pages come first
 
     def start(self, plan: Plan) -> Making:
@@ -87,7 +89,9 @@ class Packs:
     def _make(self, plan: Plan) -> None:
         fresh = self._folder / f".{plan.digest}.{os.getpid()}"
         try:
-            paths = write(plan, fresh, lambda text: self._say(plan.digest, "making", text))
+            self._say(plan.digest, "making", "working out the cuts")
+            whole = self._complete(plan)
+            paths = write(whole, fresh, lambda text: self._say(plan.digest, "making", text))
             names = sorted(path.relative_to(fresh).as_posix() for path in paths)
             shutil.rmtree(self._folder / plan.digest, ignore_errors=True)
             fresh.rename(self._folder / plan.digest)

@@ -36,6 +36,7 @@ from truehang.catalogue import Catalogue
 from truehang.figures import Figure
 from truehang.job import Job, JobError, load
 from truehang.job.models import About, Prices, Site, Wall
+from truehang.plan.later import asked_for
 from truehang.store import NotFound, Refused, Store
 from truehang.store.merge import put
 from truehang.web import desk as d
@@ -242,7 +243,7 @@ def _job(desk: Desk) -> APIRouter:
 
     @routes.get("/jobs/{job}/why/{key}")
     def why(request: Request, job: str, key: str) -> Response:
-        view = desk.view(request, job)
+        view = desk.view(request, job, *asked_for(key))
         if key not in view.plan.figures:
             raise NotFound(f"no figure {key!r} in this job")
         return d.page(

@@ -57,22 +57,27 @@ class Lately(Generic[Made]):
 
 class Plans:
     """Plans by the digest of the job they were made from, each made by `make` from the job file's
-    plain values. `ahead` says whether a plan is worth making before it is asked for."""
+    plain values. `answered` gives a plan the answers of rooms that are asked once it stands.
+    `ahead` says whether a plan is worth making before it is asked for."""
 
     def __init__(
         self,
         make: Callable[[Mapping[str, Any]], Plan],
+        answered: Callable[[Plan, tuple[str, ...]], Plan],
         *,
         ahead: bool = False,
         most: int = MOST_PLANS,
     ) -> None:
-        self._make = make
+        self._make, self._answered = make, answered
         self._kept: Lately[Plan] = Lately(most)
         self._ahead = ThreadPoolExecutor(1, "plans ahead") if ahead else None
 
-    def of(self, revision: Revision) -> Plan:
-        """The plan of a revision."""
-        return self._kept.of(revision.digest, lambda: self._make(revision.document))
+    def of(self, revision: Revision, *rooms: str) -> Plan:
+        """The plan of a revision, with what these rooms say once it stands."""
+        plan = self._kept.of(revision.digest, lambda: self._make(revision.document))
+        if not rooms:
+            return plan
+        return self._kept.of((revision.digest, *rooms), lambda: self._answered(plan, rooms))
 
     def begin(self, revision: Revision) -> None:
         """Begin to make the plan of a revision that will be looked at soon."""

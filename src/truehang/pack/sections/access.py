@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import DASH, Printing
 
 if TYPE_CHECKING:
@@ -42,3 +43,6 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 
 def _row(check: AccessCheck) -> tuple[str, ...]:
     return (check.label, check.shown or DASH, check.limit, _ANSWER[check.passed], check.source)
+
+
+PLACES = (Place("office", 50, section),)

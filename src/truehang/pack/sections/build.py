@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Section, Step, StepCheck
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 from truehang.pack.sections import cutting, fixings, framing, lining, packers, turns
 
@@ -171,3 +172,6 @@ def _check(check: steps.Check, printing: Printing) -> StepCheck:
     if check.low == 0:
         return StepCheck(check.label, f"at most {high}{told}", unit)
     return StepCheck(check.label, f"{low} to {high}{told}", unit)
+
+
+PLACES = (Place("site", 30, section),)

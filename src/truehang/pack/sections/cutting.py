@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -100,3 +101,6 @@ def _line(line: CutLine, printing: Printing) -> tuple[str, ...]:
     left = printing.length(line.remainder_mm) + (", keep" if line.kept else "")
     source = "the rack" if line.source == "rack" else "bought"
     return (str(line.number), printing.length(line.length_mm), source, marks, left)
+
+
+PLACES = (Place("office", 90, section),)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from truehang.drawing import PAPERS
 from truehang.pack.content import Drawing, Section
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -67,3 +68,10 @@ def _worked(plan: Plan) -> str:
     """Side A, which the job is set out from, and B where something to be moved shows on it."""
     clashes = plan.arrangement.clashes if plan.arrangement else ()
     return "ab" if any(clash.service.face == "B" for clash in clashes) else "a"
+
+
+PLACES = (
+    Place("site", 40, on_site),
+    Place("office", 130, on_their_side),
+    Place("office", 140, details),
+)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 from truehang.findings import Finding, Severity, worst_first
 from truehang.pack.content import Block, Notice, Section, SeverityWord, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -60,3 +61,9 @@ def on_site(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
         blocks = (Text("Nothing was found that stops, holds or warns."),)
     more = f" {left} more in the office part." if left else ""
     return (Section(HEADING, blocks, lead=_MEANING + more),)
+
+
+PLACES = (
+    Place("site", 10, on_site),
+    Place("office", 10, section),
+)

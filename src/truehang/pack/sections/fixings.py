@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from truehang.money import Money
 from truehang.pack.content import Banner, Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -208,3 +209,6 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
         title="Which fixing goes where",
         strong=tuple(i for i, choice in enumerate(choices) if choice.fastener is None),
     )
+
+
+PLACES = (Place("office", 110, section),)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
@@ -83,3 +84,6 @@ def _drags(plan: Plan) -> tuple[Block, ...]:
         Column("Whose figure", share=1),
     )
     return (Table(columns=columns, rows=rows),)
+
+
+PLACES = (Place("office", 40, section),)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -168,3 +169,6 @@ def _cuts(given: LiningPlan, printing: Printing) -> Table:
 
 def _from_to(start: float, size: float, printing: Printing) -> str:
     return f"{printing.length(start)} – {printing.length(start + size)}"
+
+
+PLACES = (Place("office", 100, section),)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
@@ -301,3 +302,6 @@ def _wall(measured: Measured, printing: Printing) -> list[Block]:
         return []
     columns = (Column("What"), Column("Measured", strong=True))
     return [Table(columns, tuple(rows), title="Run, wall and faces")]
+
+
+PLACES = (Place("office", 20, section),)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from truehang.money import Money
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import DASH, Printing, number
 
 if TYPE_CHECKING:
@@ -145,3 +146,6 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
         ),
         title=title,
     )
+
+
+PLACES = (Place("office", 120, section),)

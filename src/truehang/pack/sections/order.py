@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, SignOff, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -125,3 +126,6 @@ def _frame(made: Arrangement, printing: Printing) -> Table:
         title=f"Frame: {option.kit_name}",
         large=True,
     )
+
+
+PLACES = (Place("office", 70, section),)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
@@ -74,3 +75,6 @@ def _up(marks: Sequence[RodMark], line: float, printing: Printing) -> Table:
         title="Up the wall, z",
         large=True,
     )
+
+
+PLACES = (Place("site", 20, section),)

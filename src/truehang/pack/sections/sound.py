@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Column, Facts, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -130,3 +131,6 @@ def _bought(gains: list[Gain]) -> Table:
         ),
         title="What each upgrade buys, best for the money first",
     )
+
+
+PLACES = (Place("office", 60, section),)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from truehang.money import Money
 from truehang.pack.content import Banner, Block, Bullets, Column, Facts, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import Printing, number
 
 if TYPE_CHECKING:
@@ -245,3 +246,6 @@ def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
         ),
         title="Sections that pass, preliminary",
     )
+
+
+PLACES = (Place("office", 30, section),)

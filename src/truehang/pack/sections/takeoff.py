@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from truehang.pack.content import Column, Section, Table, Text
 from truehang.pack.drawings import Album
+from truehang.pack.place import Place
 from truehang.pack.printing import DASH, Printing
 
 if TYPE_CHECKING:
@@ -55,3 +56,6 @@ def row(item: Item, printing: Printing) -> tuple[str, ...]:
         item.where,
         "; ".join(text for text in (item.making, item.note) if text),
     )
+
+
+PLACES = (Place("office", 80, section),)

@@ -15,9 +15,10 @@ from typing import Any
 from truehang.catalogue import Catalogue
 from truehang.figures import Ledger
 from truehang.findings import worst_first
+from truehang.plan.answers import Answers
 from truehang.plan.model import Plan
 from truehang.plan.own_materials import with_own
-from truehang.plan.room import Answer, Answers, Room
+from truehang.plan.room import Answer, Room
 from truehang.plan.spelled import spelled
 
 ORDER = (
@@ -41,18 +42,19 @@ def complete(plan: Plan, catalogue: Catalogue) -> Plan:
     return _with(plan, catalogue, ORDER)
 
 
-def answered(plan: Plan, catalogue: Catalogue, name: str) -> Plan:
-    """The plan with the answer of this room, and of those that it needs."""
-    return _with(plan, catalogue, _needed(name))
+def answered(plan: Plan, catalogue: Catalogue, *names: str) -> Plan:
+    """The plan with the answers of these rooms, and of those that they need."""
+    wanted = {room(name).name for name in names}
+    for name in reversed(ORDER):
+        if name in wanted:
+            wanted |= set(room(name).needs)
+    return _with(plan, catalogue, [name for name in ORDER if name in wanted])
 
 
-def _needed(name: str) -> tuple[str, ...]:
-    """The room and all that it needs, in the declared order."""
-    wanted = {name}
-    for each in reversed(ORDER[: ORDER.index(room(name).name) + 1]):
-        if each in wanted:
-            wanted |= set(room(each).needs)
-    return tuple(each for each in ORDER if each in wanted)
+def asked_for(key: str) -> tuple[str, ...]:
+    """The room that a figure of this key comes from; none where the plan itself has it."""
+    name = key.partition(".")[0]
+    return (name,) if name in ORDER else ()
 
 
 def _with(plan: Plan, catalogue: Catalogue, names: Iterable[str]) -> Plan:

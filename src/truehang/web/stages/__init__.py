@@ -5,14 +5,15 @@ Nothing else in the app knows which there are: the navigation and the routes com
 
 from __future__ import annotations
 
-import pkgutil
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from importlib import import_module
 from typing import TYPE_CHECKING
 
+from truehang.lazily import listed
+
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from fastapi import APIRouter
 
     from truehang.web.desk import Desk
@@ -32,10 +33,5 @@ class Stage:
 @cache
 def stages() -> tuple[Stage, ...]:
     """Every stage whose module is here, in the order of the work."""
-    modules = [import_module(f"{__name__}.{module.name}") for module in _modules()]
-    found: list[Stage] = [module.STAGE for module in modules if hasattr(module, "STAGE")]
+    found: tuple[Stage, ...] = listed(__name__, "STAGE")
     return tuple(sorted(found, key=lambda stage: stage.order))
-
-
-def _modules() -> list[pkgutil.ModuleInfo]:
-    return [module for module in pkgutil.iter_modules(__path__) if module.name[0] != "_"]

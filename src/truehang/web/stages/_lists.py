@@ -21,7 +21,7 @@ from truehang.cutting import Cut, CuttingPlan, Rack, RackError, SectionCuts
 from truehang.drawing import Scene, Sheet, cutting_pictures, lining_pictures
 from truehang.drawing.stamp import stamped
 from truehang.lengths import LengthError, parse_length
-from truehang.plan import Plan, Standing, complete, cut, cut_and_hold, cut_done, holder, pooled
+from truehang.plan import Plan, Standing, cut, cut_and_hold, cut_done, holder, pooled
 from truehang.plan.spelled import spelled_as
 from truehang.store import Refused, Summary, change_rack, rack, rack_changed
 from truehang.web import desk as d
@@ -179,8 +179,8 @@ def _boards(desk: Desk) -> APIRouter:
 
     @routes.get("/boards")
     def boards(request: Request, job: str) -> Response:
-        view = desk.view(request, job)
-        whole = complete(view.plan, desk.catalogue)
+        view = desk.view(request, job, "cutting")
+        whole = view.plan
         sheet = Sheet(view.plan.style, view.plan.words)
         return d.page(
             request, "stages/order_boards.html", view=view, laid=whole.lining,

@@ -1,30 +1,46 @@
 """What can be asked for at a prompt? Reads files, prints plans, writes packs.
 
 Everything heavy is imported inside the command that needs it, so that `--help` stays quick.
-Exit codes: 0 all well, 1 a stop stands and what is printed is a draft, 2 the command is wrong,
-3 the job file is wrong, 4 something could not be written.
+A module beside this one that has a `GROUP` brings commands of its own: under the group's name, or
+as they are where it has none.
 """
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from truehang import cli_rack
+from truehang.cli.rack import told as rack_told
+from truehang.cli.shared import (
+    NOT_WRITTEN,
+    STOPPED,
+    WRONG_JOB,
+    AsJson,
+    JobFile,
+    OwnKits,
+    answered_file,
+    catalogue_with,
+    console,
+    end,
+    fail,
+    plan_file,
+    planned,
+    read_bytes,
+    read_lengths,
+    refuse,
+    say_first,
+    tell,
+    write_file,
+)
+from truehang.lazily import listed
 from truehang.web import commands
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from truehang.catalogue import Catalogue
     from truehang.cutting import CutRules, CuttingPlan
-    from truehang.job import Job
-    from truehang.plan import Plan, Standing
-
-STOPPED, WRONG_JOB, NOT_WRITTEN = 1, 3, 4
+    from truehang.plan import Plan
 
 app = typer.Typer(
     name="truehang",
@@ -33,14 +49,6 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-
-JobFile = Annotated[
-    Path, typer.Argument(metavar="JOB", help="The job file (job.yaml), or - for standard input.")
-]
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")]
-OwnKits = Annotated[
-    Path | None, typer.Option("--kits", help="Your own kits, from their datasheets (TOML or YAML).")
-]
 
 
 def _version(show: bool) -> None:
@@ -57,91 +65,6 @@ def _root(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
     ] = False,
 ) -> None: ...
-
-
-def _fail(code: int, *lines: str) -> NoReturn:
-    for line in lines:
-        typer.echo(line, err=True)
-    raise typer.Exit(code)
-
-
-def _console() -> Console:
-    """Where people read: colours and boxes on a terminal, plain text down a pipe."""
-    from rich.console import Console
-
-    if sys.stdout.isatty():
-        return Console()
-    return Console(width=110, no_color=True, highlight=False, legacy_windows=False)
-
-
-def _read(path: Path) -> bytes:
-    from truehang.yamltree import MOST_BYTES
-
-    # One byte more than is allowed, so that what is too large is seen and refused.
-    try:
-        if str(path) == "-":
-            return sys.stdin.buffer.read(MOST_BYTES + 1)
-        with (path / "job.yaml" if path.is_dir() else path).open("rb") as stream:
-            return stream.read(MOST_BYTES + 1)
-    except OSError as broken:
-        _fail(WRONG_JOB, f"{path}: can't be read ({broken.strerror}); name a job file")
-
-
-def _job(path: Path, bought: Catalogue) -> Job:
-    from truehang.job import JobError, load
-
-    try:
-        return load(_read(path), bought)
-    except JobError as wrong:
-        _fail(WRONG_JOB, *(f"{path}: {problem}" for problem in wrong.problems))
-
-
-def _bought(kits: Path | None) -> Catalogue:
-    """The catalogue that a command works with: the shipped one, with the user's own file."""
-    from truehang import catalogue
-
-    try:
-        return catalogue.load(kits)
-    except catalogue.CatalogueError as wrong:
-        _fail(WRONG_JOB, str(wrong))
-
-
-def _plan(path: Path, bought: Catalogue) -> Plan:
-    return _planned(_job(path, bought), bought)
-
-
-def _planned(job: Job, bought: Catalogue) -> Plan:
-    from truehang.plan import plan
-
-    return plan(job, bought)
-
-
-def _told(standing: Standing, answer: object) -> None:
-    """An answer as JSON, with what stands in the way first."""
-    import json
-
-    from truehang.plan import told
-
-    typer.echo(json.dumps(told(standing, answer), ensure_ascii=False, indent=1, allow_nan=False))
-
-
-def _end(standing: Standing, well: bool = True) -> NoReturn:
-    """End a command that gave marks, sizes, orders or prices."""
-    raise typer.Exit(STOPPED if standing.draft or not well else 0)
-
-
-def _write(path: Path, content: str | bytes) -> None:
-    import os
-    import tempfile
-
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content if isinstance(content, bytes) else content.encode())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except OSError as broken:
-        _fail(NOT_WRITTEN, f"{path}: can't be written ({broken.strerror}); choose another place")
 
 
 @app.command()
@@ -161,10 +84,10 @@ def new(
 
     ways = [f"  {one.key:<15} {one.name}. {one.words}" for one in SITUATIONS]
     if situation and situation not in {one.key for one in SITUATIONS}:
-        _fail(2, "\n".join([f"--situation {situation!r}: there is none; choose one of", *ways]))
+        fail(2, "\n".join([f"--situation {situation!r}: there is none; choose one of", *ways]))
     if path.exists() and not force:
-        _fail(NOT_WRITTEN, f"{path} is there already; choose another name, or add --force")
-    _write(path, starter(situation))
+        fail(NOT_WRITTEN, f"{path} is there already; choose another name, or add --force")
+    write_file(path, starter(situation))
     if not situation:
         typer.echo("\n".join(["What is done to the wall? Set wall.situation to", *ways]))
         typer.echo("The file begins with the first of them as its example.")
@@ -179,10 +102,9 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     from truehang.plain import to_json
     from truehang.plan import complete
 
-    bought = _bought(kits)
-    job, problems = examine(_read(path), bought)
-    planned = None if job is None else _planned(job, bought)
-    made = None if planned is None else complete(planned, bought)
+    bought = catalogue_with(kits)
+    job, problems = examine(read_bytes(path), bought)
+    made = None if job is None else complete(planned(job, bought), bought)
     if made is None:
         if as_json:
             typer.echo(to_json({"standing": None, "problems": problems}, indent=1))
@@ -190,39 +112,39 @@ def check(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
             typer.echo(f"{path}: {problem}")
         raise typer.Exit(WRONG_JOB)
     if as_json:
-        _told(made.standing, {"problems": ()})
+        tell(made.standing, {"problems": ()})
     else:
         from truehang.summary import print_standing
 
         typer.echo(f"{path}: the file can be read, and nothing in it is wrong by itself")
-        print_standing(made.standing, _console(), warnings=made.findings)
-    _end(made.standing)
+        print_standing(made.standing, console(), warnings=made.findings)
+    end(made.standing)
 
 
 @app.command()
 def plan(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Plan the job: what was measured, what fits, where the marks go, what to watch."""
-    made = _plan(path, _bought(kits))
+    made = plan_file(path, catalogue_with(kits))
     if as_json:
-        _told(made.standing, made)
+        tell(made.standing, made)
     else:
         from truehang.summary import print_plan
 
-        print_plan(made, _console())
-    _end(made.standing)
+        print_plan(made, console())
+    end(made.standing)
 
 
 @app.command()
 def options(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None:
     """Every arrangement that fits, with what each wins and loses."""
-    made = _plan(path, _bought(kits))
+    made = plan_file(path, catalogue_with(kits))
     if as_json:
-        _told(made.standing, {"weighed": made.weighed, "refusals": made.options.refusals})
+        tell(made.standing, {"weighed": made.weighed, "refusals": made.options.refusals})
     else:
         from truehang.summary import print_options
 
-        print_options(made, _console())
-    _end(made.standing, bool(made.weighed))
+        print_options(made, console())
+    end(made.standing, bool(made.weighed))
 
 
 @app.command()
@@ -235,22 +157,23 @@ def why(
     kits: OwnKits = None,
 ) -> None:
     """Print the chain of inputs, rules and sources behind a figure."""
+    from truehang.plan.later import asked_for
     from truehang.summary import print_figures, print_why
 
-    made = _plan(path, _bought(kits))
+    made = answered_file(path, kits, *asked_for(key))
     if key and key not in made.figures:
         from difflib import get_close_matches
 
         near = get_close_matches(key, list(made.figures), n=5, cutoff=0.4)
-        _fail(2, f"no figure is called {key!r}", *(f"  near: {name}" for name in near))
+        fail(2, f"no figure is called {key!r}", *(f"  near: {name}" for name in near))
     if as_json:
         rows = made.figures.chain(key) if key else tuple(made.figures.values())
-        _told(made.standing, {"figures": rows})
+        tell(made.standing, {"figures": rows})
     elif key:
-        print_why(made, key, _console())
+        print_why(made, key, console())
     else:
-        print_figures(made, _console())
-    _end(made.standing)
+        print_figures(made, console())
+    end(made.standing)
 
 
 @app.command()
@@ -262,20 +185,11 @@ def pack(
     """Write the pack: papers for site and office, the rod at 1:1, drawings as SVG and DXF."""
     from truehang.plan import complete
 
-    bought = _bought(kits)
-    made = complete(_plan(path, bought), bought)
-    _say_first(made)
+    bought = catalogue_with(kits)
+    made = complete(plan_file(path, bought), bought)
+    say_first(made)
     _write_pack(made, out)
-    _end(made.standing)
-
-
-def _say_first(made: Plan) -> None:
-    """What stands in the way, where the answer itself goes into files."""
-    from rich.console import Console
-
-    from truehang.summary import print_standing
-
-    print_standing(made.standing, Console(stderr=True, highlight=False))
+    end(made.standing)
 
 
 def _write_pack(made: Plan, out: Path) -> None:
@@ -288,7 +202,7 @@ def _write_pack(made: Plan, out: Path) -> None:
         with talk.status("making the pack") as status:
             files = write(made, out, progress=lambda text: status.update(text))
     except PackError as broken:
-        _fail(NOT_WRITTEN, str(broken))
+        fail(NOT_WRITTEN, str(broken))
     for file in files:
         typer.echo(str(file))
 
@@ -328,17 +242,17 @@ def cut(
     from truehang.plan.spelled import spelled_as
 
     _allowed(rack, hold, done, seconds)
-    (kerf_mm,), (keep_mm,) = _lengths("--kerf", kerf, 1), _lengths("--keep", keep, 1)
+    (kerf_mm,), (keep_mm,) = read_lengths("--kerf", kerf, 1), read_lengths("--keep", keep, 1)
     rules = CutRules(kerf_mm=kerf_mm, keep_mm=keep_mm)
-    bought = _bought(kits)
-    plans = [_plan(path, bought) for path in paths]
+    bought = catalogue_with(kits)
+    plans = [plan_file(path, bought) for path in paths]
     names = [plan.job.job.name for plan in plans]
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
-        _fail(2, f"JOB: two of the files are the job {twice[0]}; name each job once")
+        fail(2, f"JOB: two of the files are the job {twice[0]}; name each job once")
     found = [(plan.job.job.name, plan.findings) for plan in plans]
     if (hold or done) and (stands := pooled(found)).draft:
-        _refuse(stands, "the rack was not changed")
+        refuse(stands, "the rack was not changed")
     if rack is not None:
         raw = _cut_on_rack(plans, bought, names, rack, rules, hold, done)
     else:
@@ -346,33 +260,23 @@ def cut(
     made = spelled_as(raw, plans[0].say)
     standing = pooled([*found, ("", made.findings)])
     if as_json:
-        _told(standing, made)
+        tell(standing, made)
     else:
         from truehang.summary import print_cutting
 
-        print_cutting(made, standing, plans[0].style, _console())
-    _end(standing, not made.uncut)
-
-
-def _refuse(standing: Standing, what: str) -> NoReturn:
-    """Nothing is done while a stop stands; which one is said."""
-    from rich.console import Console
-
-    from truehang.summary import print_standing
-
-    print_standing(standing, Console(stderr=True, highlight=False))
-    _fail(STOPPED, what)
+        print_cutting(made, standing, plans[0].style, console())
+    end(standing, not made.uncut)
 
 
 def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -> None:
     """Which options go together. What is held is planned again when it is sawn and has to come
     out the same, which a plan cut short by a clock may not."""
     if rack is None and (hold or done):
-        _fail(2, "--hold and --done are about a rack; name its file with --rack FILE")
+        fail(2, "--hold and --done are about a rack; name its file with --rack FILE")
     if hold and done:
-        _fail(2, "--hold is for before the saw and --done for after it; give one of them")
+        fail(2, "--hold is for before the saw and --done for after it; give one of them")
     if seconds is not None and rack is not None:
-        _fail(2, "--seconds does not go with --rack: what is held must be planned alike again")
+        fail(2, "--seconds does not go with --rack: what is held must be planned alike again")
 
 
 def _cut_on_rack(
@@ -388,12 +292,12 @@ def _cut_on_rack(
     from truehang import rackfile
     from truehang.plan import cut_and_hold, cut_done
 
-    with cli_rack.told():
+    with rack_told():
         stored = rackfile.read(path)
         made, after = (cut_done if done else cut_and_hold)(plans, bought, stored, names, rules)
         if hold or done:
             if made.uncut:
-                _fail(STOPPED, f"not every part can be cut ({', '.join(made.uncut)}); "
+                fail(STOPPED, f"not every part can be cut ({', '.join(made.uncut)}); "
                       "the rack was not changed")  # fmt: skip
             rackfile.change(path, lambda _: after, seen=stored.version)
     return made
@@ -404,15 +308,15 @@ def boards(path: JobFile, as_json: AsJson = False, kits: OwnKits = None) -> None
     """Boards to buy for the lining, and the pieces of each face."""
     from truehang.plan import complete
 
-    bought = _bought(kits)
-    made = complete(_plan(path, bought), bought)
+    bought = catalogue_with(kits)
+    made = complete(plan_file(path, bought), bought)
     if as_json:
-        _told(made.standing, {"lining": made.lining})
+        tell(made.standing, {"lining": made.lining})
     else:
         from truehang.summary import print_boards
 
-        print_boards(made, _console())
-    _end(made.standing)
+        print_boards(made, console())
+    end(made.standing)
 
 
 @app.command()
@@ -426,17 +330,17 @@ def model(
     from truehang.pack.model import UnknownEnding
     from truehang.pack.model import model as model_of
 
-    made = _plan(path, _bought(kits))
-    _say_first(made)
+    made = plan_file(path, catalogue_with(kits))
+    say_first(made)
     try:
         data = model_of(made, out.name)
     except (UnknownEnding, IfcMissing) as wrong:
-        _fail(2, str(wrong))
+        fail(2, str(wrong))
     except NothingToModel as wrong:
-        _fail(STOPPED, str(wrong))
-    _write(out, data)
+        fail(STOPPED, str(wrong))
+    write_file(out, data)
     typer.echo(str(out))
-    _end(made.standing)
+    end(made.standing)
 
 
 @app.command()
@@ -467,43 +371,30 @@ def turns(
     from truehang.plan.spelled import spelled_as
     from truehang.summary import print_turns
 
-    bought = _bought(kits)
-    made = _plan(path, bought)
+    bought = catalogue_with(kits)
+    made = plan_file(path, bought)
     fit, floor = made.arrangement, made.measured.floor
     if fit is None or floor is None:
-        _fail(STOPPED, "nothing fits, or the floor was not read, so there is nothing to hang true")
+        fail(STOPPED, "nothing fits, or the floor was not read, so there is nothing to hang true")
     read = {}
     for text in gap:
         name, _, numbers = text.rpartition("=")
-        leading, trailing = _lengths("--gap", numbers, 2)
+        leading, trailing = read_lengths("--gap", numbers, 2)
         read[name.strip()] = (leading, trailing)
-    edges = _lengths("--meeting", meeting, 2, 3) if meeting else ()
+    edges = read_lengths("--meeting", meeting, 2, 3) if meeting else ()
     kit = bought.kit_in(made.region, fit.kit_id)
     try:
         edge_gaps = MeetingGaps(*edges) if edges else None
         to_come = 0.0 if floor_down else fit.floor_to_come
         raw = turns_of(fit, kit, floor, to_come, read, edge_gaps)
     except HardwareError as wrong:
-        _fail(2, made.say(str(wrong)))
+        fail(2, made.say(str(wrong)))
     answer = spelled_as(raw, made.say)
     if as_json:
-        _told(made.standing, answer)
+        tell(made.standing, answer)
     else:
-        print_turns(answer, made.standing, made.style, _console())
-    _end(made.standing, answer.within_range)
-
-
-def _lengths(option: str, text: str, *counts: int) -> tuple[float, ...]:
-    from truehang.lengths import LengthError, parse_length
-
-    try:
-        numbers = tuple(parse_length(part) for part in text.split("/"))
-    except LengthError as wrong:
-        _fail(2, f"{option} {text!r}: {wrong}")
-    if len(numbers) not in counts:
-        wanted = " or ".join(map(str, counts))
-        _fail(2, f"{option} {text!r}: {len(numbers)} numbers; give {wanted}, parted by /")
-    return numbers
+        print_turns(answer, made.standing, made.style, console())
+    end(made.standing, answer.within_range)
 
 
 @app.command()
@@ -534,23 +425,24 @@ def demo(
     from truehang.summary import print_plan
 
     if name not in names():
-        _fail(2, f"no demo is called {name!r}; there are {', '.join(names())}")
-    bought = _bought(None)
+        fail(2, f"no demo is called {name!r}; there are {', '.join(names())}")
+    bought = catalogue_with(None)
     for file, text in files(name):
         folder = out / file.removesuffix(".yaml")
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as broken:
-            _fail(NOT_WRITTEN, f"{folder}: can't be made ({broken.strerror}); choose another place")
-        _write(folder / "job.yaml", text)
+            fail(NOT_WRITTEN, f"{folder}: can't be made ({broken.strerror}); choose another place")
+        write_file(folder / "job.yaml", text)
         made = complete(plan_job(load(text), bought), bought)
-        print_plan(made, _console())
+        print_plan(made, console())
         _write_pack(made, folder / "pack")
 
 
 for _command in (commands.serve, commands.devices, commands.backup, commands.restore):
     app.command()(_command)
-app.add_typer(cli_rack.app)
+for _group in listed(__name__, "GROUP"):
+    app.add_typer(_group)
 
 
 def main() -> None:
@@ -570,7 +462,3 @@ def _start_light() -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # Hardly anything here goes round in a circle; loading modules would look for it all the time.
     gc.set_threshold(200_000, 20, 20)
-
-
-if __name__ == "__main__":
-    main()

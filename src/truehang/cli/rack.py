@@ -13,9 +13,9 @@ import typer
 if TYPE_CHECKING:
     from truehang.cutting import Rack, RackPiece
 
-WRONG, WRONG_FILE, NOT_WRITTEN = 2, 3, 4
+from truehang.cli.shared import NOT_WRITTEN, WRONG, WRONG_JOB
 
-app = typer.Typer(
+GROUP = typer.Typer(
     name="rack", help="The offcuts that lie on the rack, in a file of yours.", no_args_is_help=True
 )
 
@@ -41,12 +41,12 @@ def told() -> Iterator[None]:
     except RackError as wrong:
         typer.echo(str(wrong), err=True)
         if isinstance(wrong, RackUnreadable):
-            raise typer.Exit(WRONG_FILE) from None
+            raise typer.Exit(WRONG_JOB) from None
         unwritten = isinstance(wrong, RackConflict | RackUnwritten)
         raise typer.Exit(NOT_WRITTEN if unwritten else WRONG) from None
 
 
-@app.command("list")
+@GROUP.command("list")
 def list_(
     path: RackFile,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON for scripts.")] = False,
@@ -71,7 +71,7 @@ def list_(
         print_rack(rack, length, Console(width=wide, no_color=wide is not None, highlight=False))
 
 
-@app.command()
+@GROUP.command()
 def put(
     path: RackFile,
     section: Annotated[str, typer.Argument(help="What it is a piece of: 'MGP10 45x90'.")],
@@ -98,7 +98,7 @@ def put(
             typer.echo(f"{piece.id}: {piece.section}, {length(piece)}")
 
 
-@app.command()
+@GROUP.command()
 def take(
     path: RackFile,
     ids: Annotated[list[str], typer.Argument(metavar="PIECE...", help="Their numbers: R1 R2.")],
@@ -112,7 +112,7 @@ def take(
     typer.echo(f"{', '.join(ids)} taken off")
 
 
-@app.command()
+@GROUP.command()
 def release(
     path: RackFile,
     job: Annotated[str, typer.Argument(metavar="JOB", help="The job's name, as the list says it.")],
