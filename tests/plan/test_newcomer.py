@@ -116,5 +116,5 @@ def test_it_needs_its_layer(house: Path) -> None:
     """The import contract covers every module: one without a layer is refused, and with it kept."""
     lint = str(Path(sys.executable).parent / "lint-imports")
     assert "haul" in _run(house, lint, "--no-cache")
-    _line(house / "pyproject.toml", '  | fit\n', '  | fit\n  | haul\n')
+    _line(house / "pyproject.toml", "  | fit\n", "  | fit\n  | haul\n")
     assert "1 kept, 0 broken" in _run(house, lint, "--no-cache")
