@@ -1,0 +1,359 @@
+"""Which schedule is the best, and how far is it proved? Least finish, then least days on site, then
+fewest trips.
+
+The first schedule and the bounds stand before any search: where they meet, nothing is searched.
+What is between is left to OR-Tools CP-SAT (one worker, `linearization_level` 0: on networks of this
+kind the linear relaxation costs more than it prunes), which is given the first schedule as its
+hint, the bound as its floor and each work's window between them, so that the model is as large as
+the time between, however long the calendar is. Effort is counted in the solver's own deterministic
+time, so that the same network gives the same answer on every machine.
+
+Copies that may be exchanged are put in order, work by work: sorting the starts of the same work
+over all copies keeps every link (a wait never ends earlier for what ends later) and every resource.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from importlib.util import find_spec
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from truehang.programme.bounds import bound
+from truehang.programme.first import Ends, Starts, finish_of, first_schedule, improved, windows
+from truehang.programme.network import Network
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+DEFAULT_EFFORT = 6.0
+"""Deterministic time for the finish, then for days and for trips, about processor seconds."""
+LARGE = 120
+"""Works; in larger networks small changes of the order find more than a search does."""
+ROUNDS, FEW_ROUNDS = 100, 40
+"""Small changes of the order that are tried first: for one unit of effort, or in all."""
+MOST_DAY_CELLS = 60_000
+"""Works times days of their windows: above it, days and trips are left as they come."""
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """Whose days count: `groups` are the works that one trade does at one place, `day_of` is the
+    day of each slot, counted in days of the axis."""
+
+    groups: tuple[tuple[int, ...], ...] = ()
+    day_of: tuple[int, ...] = ()
+
+    def days(self, network: Network, starts: Starts) -> list[set[int]]:
+        """The days on which each group works."""
+        return [
+            {
+                self.day_of[slot]
+                for i in group
+                for slot in range(starts[i], starts[i] + network.lengths[i])
+            }
+            for group in self.groups
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """What was reached for one aim, and what is proved to be the least."""
+
+    value: int
+    least: int
+
+    @property
+    def proved(self) -> bool:
+        """Nothing is better."""
+        return self.value <= self.least
+
+    @property
+    def gap(self) -> float:
+        """How far what was reached may be over the least, as a share of it."""
+        return (self.value - self.least) / self.least if self.least else float(self.value > 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A schedule and what is known of it; `searched` says whether CP-SAT was there to ask."""
+
+    starts: Starts
+    finish: Goal
+    days: Goal
+    trips: Goal
+    bound_by: str
+    searched: bool
+
+
+def solver_there() -> bool:
+    """Is OR-Tools installed? It is the extra `truehang[programme]`."""
+    return find_spec("ortools") is not None
+
+
+def solve(
+    network: Network,
+    horizon: int,
+    visits: Visits | None = None,
+    effort: float = DEFAULT_EFFORT,
+    start_from: Starts | None = None,
+) -> Solved:
+    """The best schedule that is found within the effort.
+
+    Raises Circle or BeyondTheCalendar where there is none. `start_from` is a schedule that is known
+    already; it is the first one where it is better.
+    """
+    visits = visits or Visits()
+    starts = first_schedule(network, horizon)
+    if start_from is not None and finish_of(network, start_from) <= finish_of(network, starts):
+        starts = start_from
+    starts = in_order(network, starts)
+    floor = bound(network, finish_of(network, starts))
+    finish = Goal(finish_of(network, starts), floor.finish)
+    searched = solver_there() and effort > 0
+    if searched and not finish.proved:
+        rounds = int(effort * ROUNDS) if len(network) > LARGE else FEW_ROUNDS
+        starts = in_order(network, improved(network, starts, horizon, finish.least, rounds))
+        finish = Goal(finish_of(network, starts), finish.least)
+    if searched and not finish.proved:
+        starts, least = _least_finish(network, starts, finish.least, effort)
+        finish = Goal(finish_of(network, starts), least)
+    days, trips = _counted(network, visits, starts)
+    if searched and visits.groups:
+        starts, days, trips = _least_days(network, visits, starts, effort)
+    return Solved(starts, finish, days, trips, floor.why, searched)
+
+
+def in_order(network: Network, starts: Starts) -> Starts:
+    """The same schedule with the copies that may be exchanged in order."""
+    sorted_starts = list(starts)
+    for group in network.alike:
+        for same in zip(*group, strict=True):
+            for work, start in zip(same, sorted(starts[i] for i in same), strict=True):
+                sorted_starts[work] = start
+    return tuple(sorted_starts)
+
+
+def trips_of(days: set[int]) -> int:
+    """How often somebody comes: runs of days without a day of the axis between."""
+    return sum(day - 1 not in days for day in days)
+
+
+def _counted(network: Network, visits: Visits, starts: Starts) -> tuple[Goal, Goal]:
+    """Days and trips as they are, with the least that is seen without a search."""
+    days = visits.days(network, starts)
+    busy = [any(network.lengths[i] for i in group) for group in visits.groups]
+    return (
+        Goal(sum(map(len, days)), sum(busy)),
+        Goal(sum(map(trips_of, days)), sum(busy)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """A CP-SAT model of a network: its start variables and the finish."""
+
+    model: cp_model.CpModel
+    starts: list[Any]
+    finish: Any
+
+
+def model_of(network: Network, ends: Ends, floor: int, finish: int) -> Model:
+    """Windows, links, waits, resources, the order of copies."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    lengths = network.lengths
+    starts = [
+        model.new_int_var_from_domain(_domain(network, i, ends, cp_model), "")
+        for i in range(len(network))
+    ]
+    for link in network.links:
+        before, after = starts[link.before] + lengths[link.before], starts[link.after]
+        model.add(after >= before + link.lag)
+        if link.wait is not None:
+            _wait(model, network, link, ends, starts)
+    spans = [
+        model.new_fixed_size_interval_var(start, length, "")
+        for start, length in zip(starts, lengths, strict=True)
+    ]
+    for resource, capacity in enumerate(network.capacities):
+        _cumulative(model, network, resource, capacity, spans)
+    for group in network.alike:
+        for one, other in pairwise(group):
+            for a, b in zip(one, other, strict=True):
+                model.add(starts[a] <= starts[b])
+    end = model.new_int_var(floor, finish, "")
+    for i in range(len(network)):
+        if not network.after[i]:
+            model.add(end >= starts[i] + lengths[i])
+    return Model(model, starts, end)
+
+
+def _domain(network: Network, work: int, ends: Ends, cp_model: Any) -> Any:
+    low, high = ends.first[work], ends.last[work] - network.lengths[work]
+    mask = network.allowed.get(work)
+    if mask is None:
+        return cp_model.Domain(low, high)
+    slots = [slot for slot in range(low, high + 1) if mask >> slot & 1]
+    return cp_model.Domain.from_values(slots)
+
+
+def _wait(model: Any, network: Network, link: Any, ends: Ends, starts: list[Any]) -> None:
+    """after >= table[end of before], over the window of `before` alone."""
+    low = ends.first[link.before] + network.lengths[link.before]
+    table = network.waits[link.wait][low : ends.last[link.before] + 1]
+    lags = [ready - low - at for at, ready in enumerate(table)]
+    if max(lags) <= 0:
+        return
+    if min(lags) == max(lags):
+        model.add(
+            starts[link.after] >= starts[link.before] + network.lengths[link.before] + lags[0]
+        )
+        return
+    ready = model.new_int_var(table[0], table[-1], "")
+    model.add_element(starts[link.before] - ends.first[link.before], list(table), ready)
+    model.add(starts[link.after] >= ready)
+
+
+def _cumulative(
+    model: Any, network: Network, resource: int, capacity: int, spans: list[Any]
+) -> None:
+    uses = [
+        (spans[i], amount)
+        for i, need in enumerate(network.needs)
+        for r, amount in need
+        if r == resource and amount and network.lengths[i]
+    ]
+    if not uses:
+        return
+    for gone in network.taken:
+        if gone.resource == resource and gone.end > gone.begin:
+            span = model.new_fixed_size_interval_var(gone.begin, gone.end - gone.begin, "")
+            uses.append((span, min(gone.amount, capacity)))
+    if all(2 * amount > capacity for _, amount in uses):
+        model.add_no_overlap([span for span, _ in uses])
+    else:
+        model.add_cumulative([span for span, _ in uses], [amount for _, amount in uses], capacity)
+
+
+def _least_finish(
+    network: Network, starts: Starts, floor: int, effort: float
+) -> tuple[Starts, int]:
+    """A better schedule where there is one, and the least finish that is proved."""
+    upper = finish_of(network, starts)
+    made = model_of(network, windows(network, upper), floor, upper)
+    made.model.minimize(made.finish)
+    found, least, _ = _asked(made, starts, effort)
+    return (found or starts), max(floor, least)
+
+
+def _asked(made: Model, hint: Starts, effort: float) -> tuple[Starts | None, int, bool]:
+    """The best starts, the bound on the aim, and whether the model has an answer at all."""
+    from ortools.sat.python import cp_model
+
+    for variable, value in zip(made.starts, hint, strict=True):
+        made.model.add_hint(variable, value)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 0
+    solver.parameters.max_deterministic_time = effort
+    solver.parameters.random_seed = 1
+    status = solver.solve(made.model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None, round(solver.best_objective_bound), status != cp_model.INFEASIBLE
+    found = tuple(solver.value(variable) for variable in made.starts)
+    return found, math.ceil(solver.best_objective_bound - 1e-6), True
+
+
+def _least_days(
+    network: Network, visits: Visits, starts: Starts, effort: float
+) -> tuple[Starts, Goal, Goal]:
+    """Fewest days on site at that finish, then fewest trips at that many days."""
+    days, trips = _counted(network, visits, starts)
+    ends = windows(network, finish_of(network, starts))
+    cells = sum(
+        visits.day_of[ends.last[i] - 1] - visits.day_of[ends.first[i]] + 1
+        for group in visits.groups
+        for i in group
+        if network.lengths[i]
+    )
+    if cells > MOST_DAY_CELLS:
+        return starts, days, trips
+    made, used = _with_days(network, visits, ends, finish_of(network, starts))
+    if not days.proved:
+        made.model.minimize(sum(used_day for group in used for used_day in group.values()))
+        found, least, _ = _asked(made, starts, effort / 2)
+        starts = found or starts
+        days, trips = _counted(network, visits, starts)
+        days = replace(days, least=max(days.least, least))
+    if not trips.proved:
+        made, used = _with_days(network, visits, ends, finish_of(network, starts))
+        made.model.add(sum(day for group in used for day in group.values()) <= days.value)
+        made.model.minimize(sum(_trips(made.model, group) for group in used))
+        found, least, _ = _asked(made, starts, effort / 2)
+        starts = found or starts
+        days = replace(_counted(network, visits, starts)[0], least=days.least)
+        trips = replace(_counted(network, visits, starts)[1], least=max(trips.least, least))
+    return starts, days, trips
+
+
+def _with_days(
+    network: Network, visits: Visits, ends: Ends, finish: int
+) -> tuple[Model, list[dict[int, Any]]]:
+    """A model with a truth value for each group and each day that it may work on."""
+    made = model_of(network, ends, finish, finish)
+    begin: dict[int, int] = {}
+    for slot in range(finish):
+        begin.setdefault(visits.day_of[slot], slot)
+    stop = {day: begin.get(day + 1, finish) for day in begin}
+    used: list[dict[int, Any]] = []
+    for group in visits.groups:
+        days: dict[int, Any] = {}
+        for i in group:
+            if network.lengths[i]:
+                _touches(made, network, i, ends, visits, begin, stop, days)
+        used.append(days)
+    return made, used
+
+
+def _touches(
+    made: Model,
+    network: Network,
+    work: int,
+    ends: Ends,
+    visits: Visits,
+    begin: dict[int, int],
+    stop: dict[int, int],
+    days: dict[int, Any],
+) -> None:
+    """A day is used, or the work is over before it, or begins after it."""
+    model, start, length = made.model, made.starts[work], network.lengths[work]
+    low, high = ends.first[work], ends.last[work]
+    for day in range(visits.day_of[low], visits.day_of[high - 1] + 1):
+        if day not in days:
+            days[day] = model.new_bool_var("")
+        ways = [days[day]]
+        if low + length <= begin[day]:
+            over = model.new_bool_var("")
+            model.add(start + length <= begin[day]).only_enforce_if(over)
+            ways.append(over)
+        if high - length >= stop[day]:
+            later = model.new_bool_var("")
+            model.add(start >= stop[day]).only_enforce_if(later)
+            ways.append(later)
+        model.add_bool_or(ways)
+
+
+def _trips(model: Any, days: dict[int, Any]) -> Any:
+    """How many runs of used days a group has."""
+    firsts = []
+    for day, used in days.items():
+        if day - 1 not in days:
+            firsts.append(used)
+            continue
+        first = model.new_bool_var("")
+        model.add_bool_or([first, days[day - 1], used.Not()])
+        firsts.append(first)
+    return sum(firsts)
