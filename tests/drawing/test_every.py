@@ -20,6 +20,7 @@ DEMOS = (
     ("fernhollow", 0),
     ("millrace-cottage", 0),
     ("granary-hall", 0),
+    ("juniper-court", 0),
     ("quarry-house", 0),
     ("tannery-lofts", 1),
     ("tannery-lofts", 10),

@@ -26,6 +26,7 @@ DEMOS = (
     ("fernhollow", "fernhollow"),  # a pair in an old opening
     ("quarry-house", "quarry-house"),  # a single to the left, flooring still to come, load above
     ("millrace-cottage", "millrace-cottage"),  # beside an old opening, framing found in the wall
+    ("juniper-court", "juniper-court"),  # in inches, carpet to come on one side
     ("granary-hall", "granary-hall"),  # a pair under a steel beam that is there and sags
     ("tannery-lofts", "tannery-f03"),  # a single to the right
     ("tannery-lofts", "tannery-f07"),  # a pair with hardly any infill

@@ -88,6 +88,7 @@ FILES = [
     "quarry-house.yaml",
     "millrace-cottage.yaml",
     "granary-hall.yaml",
+    "juniper-court.yaml",
     "tannery-f01.yaml",
     "tannery-s02.yaml",
 ]

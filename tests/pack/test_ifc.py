@@ -29,6 +29,7 @@ DEMOS = {
     "fernhollow": ("fernhollow", "DOUBLE_DOOR_SLIDING"),
     "quarry-house": ("quarry-house", "SLIDING_TO_LEFT"),
     "granary-hall": ("granary-hall", "DOUBLE_DOOR_SLIDING"),
+    "juniper-court": ("juniper-court", "SLIDING_TO_LEFT"),
     "millrace-cottage": ("millrace-cottage", "SLIDING_TO_LEFT"),
     "tannery-g06": ("tannery-lofts", "SLIDING_TO_RIGHT"),
 }

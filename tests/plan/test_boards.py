@@ -16,6 +16,7 @@ JOBS = [
     ("fernhollow", "fernhollow.yaml"),
     ("millrace-cottage", "millrace-cottage.yaml"),
     ("granary-hall", "granary-hall.yaml"),
+    ("juniper-court", "juniper-court.yaml"),
     ("quarry-house", "quarry-house.yaml"),
     ("tannery-lofts", "tannery-f06.yaml"),
 ]

@@ -17,6 +17,7 @@ from truehang.plan.frame import frame_of
 DEMOS = [
     "quarry-house.yaml",
     "millrace-cottage.yaml",
+    "juniper-court.yaml",
     "fernhollow.yaml",
     "tannery-g03.yaml",
     "tannery-s01.yaml",
@@ -199,16 +200,26 @@ JOINT_ROW = 12.0
 """A screw from the edge of a board that meets another (common practice, no source)."""
 
 
-@pytest.mark.parametrize("file", DEMOS)
-@pytest.mark.parametrize("region", ["au", "nz", "uk", "us"])
+# a wall of 2x4s has no kit of another region
+PLACES = [
+    (file, region)
+    for file in DEMOS
+    for region in ("au", "nz", "uk", "us")
+    if region == "us" or file != "juniper-court.yaml"
+]
+
+
+@pytest.mark.parametrize(("file", "region"), PLACES)
 def test_glue_is_not_counted_on_at_a_mouth(file: str, region: str) -> None:
     """A board maker's installation manual (Australia, 2012) bars stud adhesive round openings."""
     job = planned(file).job
     about = job.job.model_copy(update={"region": region})
     bought = catalogue.load()  # the kits that these walls were read for, wherever the job is
-    kits = tuple(kit.model_copy(update={"here": {}}) for kit in bought.kits)
-    leaves = tuple(leaf.model_copy(update={"here": {}}) for leaf in bought.leaves)
-    made = plan(job.model_copy(update={"job": about}), replace(bought, kits=kits, leaves=leaves))
+    if region != job.job.region:
+        kits = tuple(kit.model_copy(update={"here": {}}) for kit in bought.kits)
+        leaves = tuple(leaf.model_copy(update={"here": {}}) for leaf in bought.leaves)
+        bought = replace(bought, kits=kits, leaves=leaves)
+    made = plan(job.model_copy(update={"job": about}), bought)
     assert made.fixings is not None
     assert made.arrangement is not None
     mouths = [c for c in made.fixings.choices if c.row.key.startswith("lining-mouths")]

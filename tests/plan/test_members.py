@@ -159,6 +159,7 @@ MANY = [
     "fernhollow",
     "millrace-cottage",
     "granary-hall",
+    "juniper-court",
     "quarry-house",
     "tannery-g03",
     "tannery-g06",

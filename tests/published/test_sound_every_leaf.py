@@ -82,6 +82,7 @@ WALL_LAB = {
     "plasterboard 10 / plasterboard-wet 10, cavity 90": EMPTY,
     "plasterboard 10 / ceramic-tile 6 + fibre-cement 6, cavity 70": EMPTY,
     "lath-plaster 25 / plasterboard 12.5, cavity 95": EMPTY,
+    "plasterboard 12.7 / plasterboard 12.7, cavity 88.9": EMPTY,
     "plasterboard 13 / plasterboard 13, cavity 70": EMPTY,
     "plasterboard 13 / plasterboard 13, cavity 90": EMPTY,
     "plasterboard 13 / plasterboard-wet 13, cavity 90": EMPTY,

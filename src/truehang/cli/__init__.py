@@ -412,7 +412,8 @@ def demo(
     name: Annotated[
         str,
         typer.Argument(
-            help="fernhollow, granary-hall, millrace-cottage, quarry-house or tannery-lofts."
+            help="fernhollow, granary-hall, juniper-court, millrace-cottage, quarry-house or "
+            "tannery-lofts."
         ),
     ] = "fernhollow",
     out: Annotated[Path, typer.Option("-o", "--out", help="Where to put it.")] = Path("build"),

@@ -7,10 +7,10 @@ line.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from truehang.findings import Finding, Severity
+from truehang.fit.geometry import down, up
 from truehang.lengths import said
 from truehang.shapes import Span
 
@@ -27,13 +27,15 @@ LEAST_REST = 0.5
 """Less of an old opening than this is not filled in, mm."""
 
 
-def frame_left(old: OldOpening, kind: ArrangementKind, width: float, clearance: float) -> float:
+def frame_left(
+    old: OldOpening, kind: ArrangementKind, width: float, clearance: float, step: float
+) -> float:
     """Left end of a frame of this width (mm) that stands in the old opening's place."""
     if kind == "single-left":
-        return math.floor(old.hole.high - clearance - width + SEEN)
+        return down(old.hole.high - clearance - width + SEEN, step)
     if kind == "single-right":
-        return math.ceil(old.hole.low + clearance - SEEN)
-    return float(round(old.hole.middle - width / 2))
+        return up(old.hole.low + clearance - SEEN, step)
+    return round(round((old.hole.middle - width / 2) / step) * step, 6)
 
 
 def off_place(request: FitRequest, kind: ArrangementKind, frame: Span, clearance: float) -> float:
@@ -42,7 +44,7 @@ def off_place(request: FitRequest, kind: ArrangementKind, frame: Span, clearance
     wishes = request.wishes
     if request.old is None or wishes.centre is not None or wishes.place is not None:
         return 0.0
-    off = frame.low - frame_left(request.old, kind, frame.length, clearance)
+    off = frame.low - frame_left(request.old, kind, frame.length, clearance, request.step)
     return off if abs(off) > ONE_PLACE else 0.0
 
 

@@ -12,6 +12,7 @@ is a `Rule`: what `why` prints is what ran here.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from truehang.catalogue.kits import Kit
@@ -58,6 +59,24 @@ MEANS = {
     "V": "groove's width",
 }
 """What each symbol of this room's rules stands for."""
+
+
+def up(mm: float, step: float) -> float:
+    """The next whole step (mm) that is not under it."""
+    return round(math.ceil(mm / step - 1e-9) * step, 6)
+
+
+def down(mm: float, step: float) -> float:
+    """The last whole step (mm) that is not over it."""
+    return round(math.floor(mm / step + 1e-9) * step, 6)
+
+
+def on_step(mm: float, low: float, high: float, step: float) -> float:
+    """The whole step nearest to it inside low..high; itself where there is none."""
+    for near in (round(round(mm / step) * step, 6), up(mm, step), down(mm, step)):
+        if low <= near <= high:
+            return near
+    return mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -212,6 +212,9 @@ class FitRequest:
     head_inputs: tuple[str, ...] = ("measure.usable_height",)
     width_inputs: tuple[str, ...] = ("job:wishes.clear_width",)
     """The same of the clear width that is wished for."""
+    step: float = 1.0
+    """Leaves are ordered, and frames placed, in whole steps of this (mm): what a tape here shows
+    plainly."""
     least_passage: float = LEAST_PASSAGE
     """A narrower passage (mm) is never offered without a word."""
     old: OldOpening | None = None

@@ -20,10 +20,13 @@ from truehang.fit.geometry import (
     FRAME_HEIGHT,
     Symbols,
     Widths,
+    down,
+    on_step,
     opening_for_frame,
     opening_for_leaf,
     opening_for_passage,
     symbols,
+    up,
     widths,
 )
 from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Service, Span
@@ -268,6 +271,12 @@ class _Case:
             return min(max(least, access.exposed_least), self.kit.standing_out_most)
         return least
 
+    def _up(self, mm: float) -> float:
+        return up(mm, self.request.step)
+
+    def _down(self, mm: float) -> float:
+        return down(mm, self.request.step)
+
     def refuse(
         self, step: int, binding: str, short_by: float, what: str, mend: str, unit: str = "mm"
     ) -> Refusal:
@@ -287,18 +296,14 @@ class _Case:
 
     def solve_sizes(self, rib: Ribs, sizes: list[Size]) -> Solved | Refusal:
         """Try each size that gives the wished passage, best first; the last refusal stands."""
-        leaf_most = math.floor(
-            widths(
-                opening_for_frame(self.frame_most, self.sym, self.pair), self.sym, self.pair
-            ).leaf
-            + 1e-9
-        )
+        opening = opening_for_frame(self.frame_most, self.sym, self.pair)
+        leaf_most = widths(opening, self.sym, self.pair).leaf + 1e-9
         self.largest = self._largest_passage(sizes, leaf_most)
         wish = self.request.wishes.clear_width
         wanted = 0.0
         if wish is not None:
             opening = opening_for_passage(wish, self.sym, self.pair)
-            wanted = math.ceil(widths(opening, self.sym, self.pair).leaf - 1e-9)
+            wanted = self._up(widths(opening, self.sym, self.pair).leaf)
         low = min(size.width.low for size in sizes)
         high = max(size.width.high for size in sizes)
         if wish is not None and wanted > high:
@@ -316,23 +321,29 @@ class _Case:
             return self._too_wide(low, None)
         candidates = []
         for size in sizes:
-            least = max(size.width.low, wanted)
-            most = math.floor(min(size.width.high, leaf_most) + 1e-9)
-            if math.ceil(least) <= most:
-                candidates.append((math.ceil(least) if wish is not None else most, size))
+            least, most = max(size.width.low, wanted), self._widest(size, leaf_most)
+            if size.width.length:
+                least = self._up(least)
+            if least <= most:
+                candidates.append((least if wish is not None else most, size))
         if not candidates:
             above = [size.width.low for size in sizes if size.width.low >= wanted]
             return self._too_wide(min(above), wish)
         candidates.sort(key=self._preference)
         refused = []
         for leaf_width, size in candidates:
-            answer = self._solve_width(rib, float(leaf_width), size)
+            answer = self._solve_width(rib, leaf_width, size)
             if isinstance(answer, Solved):
                 return answer
             refused.append(answer)
         return max(refused, key=lambda refusal: (refusal.step, -refusal.short_by))
 
-    def _preference(self, candidate: tuple[int, Size]) -> tuple[float, float]:
+    def _widest(self, size: Size, room: float) -> float:
+        """The widest leaf of this size (mm): in whole steps, but as it is where it is kept so."""
+        most = min(size.width.high, room)
+        return self._down(most) if size.width.length else most
+
+    def _preference(self, candidate: tuple[float, Size]) -> tuple[float, float]:
         """Narrowest that gives the wish, else widest; tallest where an old opening is filled."""
         width, size = candidate
         wishes = self.request.wishes
@@ -351,11 +362,7 @@ class _Case:
         return f"{said(high)} (leaf {self.leaf.id}, width)"
 
     def _largest_passage(self, sizes: list[Size], leaf_most: float) -> float | None:
-        fitting = [
-            math.floor(min(size.width.high, leaf_most))
-            for size in sizes
-            if size.width.low <= leaf_most
-        ]
+        fitting = [self._widest(size, leaf_most) for size in sizes if size.width.low <= leaf_most]
         if not fitting:
             return None
         opening = opening_for_leaf(max(fitting), self.sym, self.pair)
@@ -365,9 +372,8 @@ class _Case:
     def _narrower_or(self, other: str) -> str:
         if self.largest is None:
             return f"no clear width would do; take {other}"
-        return (
-            f"reduce the clear width to {said(math.floor(2 * self.largest) / 2)}, or take {other}"
-        )
+        most = down(self.largest, self.request.step / 2)
+        return f"reduce the clear width to {said(most)}, or take {other}"
 
     def _too_wide(self, leaf_width: float, wish: float | None) -> Refusal:
         opening = opening_for_leaf(leaf_width, self.sym, self.pair)
@@ -543,18 +549,19 @@ class _Case:
         old = self.request.old if wishes.centre is None else None
         if old is not None:
             opening = Span(offset, offset + wide.opening)
-            preferred = frame_left(old, self.arrangement, wide.frame, clearance)
+            preferred = frame_left(old, self.arrangement, wide.frame, clearance, self.request.step)
             preferred = kept_inside(preferred, opening, wishes.place)
         else:
             middle = wishes.centre
             if middle is None and wishes.place is not None:
                 middle = wishes.place.middle
             preferred = (low + high) / 2 if middle is None else middle - offset - wide.opening / 2
-        preferred = _whole(min(max(preferred, low), high), low, high)
+        step = self.request.step
+        preferred = on_step(min(max(preferred, low), high), low, high, step)
         if not self.request.services:
             return preferred, None
         beside = clearance + self.request.beside
-        places = [preferred, _whole(low, low, high), _whole(high, low, high)]
+        places = [preferred, *(on_step(end, low, high, step) for end in (low, high))]
         for service in self.request.services:
             for at in (
                 service.x - service.width / 2 - beside - wide.frame,
@@ -626,12 +633,12 @@ class _Case:
         above = kit.hanging_allowance + kit.head_depth + kit.head_clearance
         limit = request.head_limit - request.head_keep
         kept = f" less {said(request.head_keep)} for a new head" if request.head_keep else ""
-        room = math.floor(limit - above - bottom + 1e-9)
+        room = limit - above - bottom + 1e-9
         wish = request.wishes.clear_height
         wanted = 0.0
         if wish is not None:
             over = floor_high + request.floor.rise + wish
-            wanted = math.ceil(over + kit.head_cover - bottom - 1e-9)
+            wanted = self._up(over + kit.head_cover - bottom)
         elif request.situation != "fill":
             wanted = request.usual_leaf_height
         least = max(size.height.low, wanted)
@@ -658,22 +665,14 @@ class _Case:
                 f"find {said(math.ceil(short))} more height at the head, or take a lower leaf",
             )
         if request.situation == "fill" and wish is None:
-            return float(math.floor(min(room, size.height.high) + 1e-9))
-        return float(min(max(math.ceil(least - 1e-9), size.height.low), size.height.high, room))
+            return min(self._down(room), size.height.high)
+        return min(max(self._up(least), size.height.low), size.height.high, self._down(room))
 
 
 def standing(frame: Span, opening: Span) -> tuple[Span, Span]:
     """What of a frame stands over the floor: all but the clear opening. A pocket's base runs from
     the frame's end to its mouth, a closing jamb has its foot."""
     return Span(frame.low, opening.low), Span(opening.high, frame.high)
-
-
-def _whole(value: float, low: float, high: float) -> float:
-    """The whole millimetre nearest to `value` inside low..high, else `value` itself."""
-    for rounded in (float(round(value)), float(math.ceil(value)), float(math.floor(value))):
-        if low <= rounded <= high:
-            return rounded
-    return value
 
 
 def _stands_in(service: Service, span: Span) -> bool:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from truehang.findings import Change
+from truehang.fit.geometry import down
 from truehang.fit.model import FitRequest, Wishes
 from truehang.fit.solve import Solved
 from truehang.lengths import said
@@ -65,7 +66,7 @@ def _way(request: FitRequest, fitting: Enumerate, about: tuple[str, ...]) -> Way
     words: list[str] = []
     changes: list[Change] = []
     wishes = request.wishes
-    for text, change, more in _parts(best, about):
+    for text, change, more in _parts(best, about, request.step):
         words.append(text)
         changes += change
         wishes = replace(wishes, **more)  # type: ignore[arg-type]
@@ -86,18 +87,18 @@ def _likeness(one: Solved, wishes: Wishes) -> tuple[float, ...]:
 
 
 def _parts(
-    best: Solved, about: tuple[str, ...]
+    best: Solved, about: tuple[str, ...], step: float
 ) -> Iterator[tuple[str, tuple[Change, ...], dict[str, object]]]:
     """What each wish becomes: in words, as values of the job, and as wishes of the fit room."""
     if "clear width" in about:
-        width = float(math.floor(best.widths.passage + 1e-6))
+        width = down(best.widths.passage + 1e-6, step)
         yield (
             f"reduce the clear width to {said(width)}",
             (Change("wishes.clear_width", width),),
             {"clear_width": width},
         )
     if "clear height" in about:
-        height = float(math.floor(best.clear_height + 1e-6))
+        height = down(best.clear_height + 1e-6, step)
         yield (
             f"reduce the clear height to {said(height)}",
             (Change("wishes.clear_height", height),),

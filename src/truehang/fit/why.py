@@ -60,8 +60,8 @@ def _with_wishes(request: FitRequest, one: Solved, sizes: tuple[Figure, ...]) ->
     """The same, with the reason beside each that is not what was wished."""
     wishes = request.wishes
     asked = {
-        "fit.passage": (wishes.clear_width, _why_wider(one)),
-        "fit.clear_height": (wishes.clear_height, _why_higher(one)),
+        "fit.passage": (wishes.clear_width, _why_wider(one, request.step)),
+        "fit.clear_height": (wishes.clear_height, _why_higher(one, request.step)),
         "fit.handle_height": (wishes.handle_height, "the pull has to stay on the leaf"),
     }
     made = []
@@ -74,22 +74,22 @@ def _with_wishes(request: FitRequest, one: Solved, sizes: tuple[Figure, ...]) ->
     return tuple(made)
 
 
-def _why_wider(one: Solved) -> str:
+def _why_wider(one: Solved, step: float) -> str:
     """Why the passage is not the one wished: how wide leaves come."""
     wide = said(one.widths.leaf)
     if one.leaf.made_to_size and one.kit.made_to_size and not one.shelf:
-        return f"leaves are ordered in whole mm, none under {said(_least_width(one))}; {wide} is " \
-            "the next that leaves it"  # fmt: skip
+        return f"leaves are ordered in steps of {said(step)}, none under " \
+            f"{said(_least_width(one))}; {wide} is the next that leaves it"  # fmt: skip
     return f"leaf and kit come in set widths; {wide} is the next that leaves it"
 
 
-def _why_higher(one: Solved) -> str:
+def _why_higher(one: Solved, step: float) -> str:
     """Why the clear height is not the one wished: how high leaves come."""
     high = said(one.leaf_height)
     least = said(max(one.kit.leaf_height.least, one.leaf.height.least))
     if one.leaf.made_to_size and one.kit.made_to_size and not one.shelf:
-        return f"leaves are ordered in whole mm, none under {least}; {high} is the next that " \
-            "leaves it"  # fmt: skip
+        return f"leaves are ordered in steps of {said(step)}, none under {least}; {high} is the " \
+            "next that leaves it"  # fmt: skip
     return f"leaf and kit come in set heights; {high} is the next that leaves it"
 
 
@@ -188,9 +188,12 @@ def _opening_figures(request: FitRequest, one: Solved) -> tuple[Figure, Figure]:
             "opening",
             "clear opening between mouths" if one.pair else "clear opening, mouth to closing jamb",
             one.widths.opening,
-            "C from the wished passage, leaf in whole mm"
-            if wished
-            else "largest C with F + 2 x clearance inside the space, leaf in whole mm",
+            (
+                "C from the wished passage"
+                if wished
+                else "largest C with F + 2 x clearance inside the space"
+            )
+            + f", leaf in steps of {said(request.step)}",
             (*wished, *request.space_inputs, "fit.standing_out"),
         ),
     )
@@ -269,7 +272,8 @@ def _level_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
             "leaf_height",
             "leaf height to order",
             one.leaf_height,
-            "from leaf bottom to what the head allows or the clear height asks, whole mm down"
+            "from leaf bottom to what the head allows or the clear height asks, down in "
+            f"steps of {said(request.step)}"
             + (f"; {request.head_keep:g} kept for a new head" if request.head_keep else ""),
             ("fit.leaf_bottom", *request.head_inputs, f"{kit}.hanging_allowance"),
         ),

@@ -27,7 +27,7 @@ from truehang.fit import (
 from truehang.fit.model import Situation
 from truehang.job import Job
 from truehang.job.models import Layer
-from truehang.lengths import TAPE, on_tape, said
+from truehang.lengths import TAPE, LengthStyle, on_tape, said
 from truehang.measure import Measured
 from truehang.plan.carry import evidence
 from truehang.plan.floors import floors
@@ -124,6 +124,7 @@ def ask(
         space_inputs=inputs[0],
         head_inputs=inputs[1],
         width_inputs=width_inputs,
+        step=STEPS[region.lengths],
         least_passage=job.wishes.least_passage or LEAST_PASSAGE,
         old=old,
     )  # fmt: skip
@@ -132,6 +133,9 @@ def ask(
     return Ask(region.id, request, catalogue.kits_in(region), leaves, found)
 
 
+STEPS: dict[LengthStyle, float] = {"mm": 1.0, "feet-inches": 25.4 / 16}
+"""Leaves are ordered and frames placed in whole steps of this, by how lengths are told in the
+region, mm: a millimetre, 1/16 inch (common practice, no source)."""
 USUAL_LINING, BEHIND_LINING = 20.0, 10.0
 """How thick a door's jamb lining is, and what is packed behind it, mm (common practice, no
 source)."""

@@ -55,7 +55,10 @@ def no_go(
             words = f"{word('nothing longer than')} {sheet.most(zone.longest)}"
             draft.label(words, middle, box, bold=True)
             if zone.label:
-                draft.label(word(zone.label), middle, box)
+                # Pointed at where its line to the right does not run through the words above.
+                share = 0.15 if side == "B" else 0.85
+                beside = (zone.x0 + share * (zone.x1 - zone.x0), middle[1])
+                draft.label(word(zone.label), beside, box)
         notes = [word("Lengths are from the finished face. Elsewhere the usual fixings.")]
         return draft.close(
             f"no-go-{side.lower()}",
