@@ -6,7 +6,7 @@ decimals, never a float.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -34,18 +34,6 @@ def whole(exact: Decimal | Fraction | int) -> int:
         up = (2 * size.numerator + size.denominator) // (2 * size.denominator)
         return -up if exact < 0 else up
     return int(Decimal(exact).quantize(Decimal(1), ROUND_HALF_UP))
-
-
-def shared(total: int, parts: Sequence[Fraction]) -> tuple[int, ...]:
-    """A total shared out by fractions of it that are given in order: what has been asked so far is
-    rounded, so the shares of parts that make one add up to the total exactly."""
-    asked, so_far, given = Fraction(0), 0, []
-    for part in parts:
-        asked += part
-        upto = whole(total * asked)
-        given.append(upto - so_far)
-        so_far = upto
-    return tuple(given)
 
 
 @dataclass(frozen=True, slots=True)

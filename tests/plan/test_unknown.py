@@ -126,11 +126,8 @@ def test_a_run_that_nobody_looked_along_is_not_taken_as_clear_in_silence(situati
 
 
 WRITTEN = {
-    "prices.markup_percent": 18,
-    "prices.deposit_percent": 30,
     "site.storey": 3,
     "site.lift_shaft": False,
-    "site.travel": 95,
     "site.start": "2026-04-13",
     "site.temperature": 4,
     "site.humidity": 90,

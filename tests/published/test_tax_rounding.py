@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from truehang.tax import line_tax, shared, tax_sums, whole
+from truehang.tax import line_tax, tax_sums, whole
 
 TEN, TWENTY = Decimal("0.10"), Decimal("0.20")
 
@@ -40,19 +40,6 @@ def test_to_the_nearest_penny(pence: int, tax: int) -> None:
 def test_each_rate_by_itself() -> None:
     made = tax_sums([(1000, TEN), (333, Decimal(0)), (5, TEN)], "total")
     assert [(one.rate, one.net, one.tax) for one in made] == [(TEN, 1005, 101), (0, 333, 0)]
-
-
-@given(st.integers(-(10**9), 10**9), st.lists(st.integers(0, 10**6), min_size=1, max_size=9))
-def test_shares_add_up(total: int, weights: list[int]) -> None:
-    whole_of = sum(weights)
-    if not whole_of:
-        return
-    parts = [Fraction(one, whole_of) for one in weights]
-    given_out = shared(total, parts)
-    assert sum(given_out) == total
-    assert all(
-        abs(got - total * part) < 1 for got, part in zip(given_out, parts, strict=True)
-    )  # fmt: skip
 
 
 @given(st.fractions(-1000, 1000))

@@ -29,6 +29,7 @@ from truehang.catalogue.leaves import LeafConstruction, leaves
 from truehang.catalogue.materials import Material, materials
 from truehang.catalogue.noises import Noise, noises
 from truehang.catalogue.packers import Packers, packers
+from truehang.catalogue.rates import PriceOf, Rates, rates
 from truehang.catalogue.regions import Region, find, regions
 from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
 from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
@@ -68,6 +69,11 @@ class Catalogue:
     seals: tuple[Seal, ...]
     sound_offers: tuple[SoundOffer, ...]
     regions: tuple[Region, ...]
+    rates: Rates
+    prices: tuple[PriceOf, ...] = ()
+    """The user's own price list."""
+    own: frozenset[str] = frozenset()
+    """What is the user's own and so not invented, as "kit timber-90"."""
 
     def __post_init__(self) -> None:
         if wrong := wrong_with(self):
@@ -157,6 +163,7 @@ def _shipped() -> Catalogue:
         seals=seals(),
         sound_offers=sound_offers(),
         regions=regions(),
+        rates=rates(),
     )
 
 

@@ -141,6 +141,7 @@ def _option(request: FitRequest, one: Solved) -> Option:
         clashes=one.clashes,
         access=access_checks(request, one, handle),
         price_minor=price,
+        leaf_minor=leaf_price_minor(one),
         currency=request.currency,
         lead_time_days=max(one.kit.lead_time_days, _leaf_lead(one)),
     )

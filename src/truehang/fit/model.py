@@ -304,6 +304,8 @@ class Option:
     """Hours to make or assemble the frame before it stands, likely value."""
     built_minor: int = 0
     """Price with the assembly hours at the request's hourly cost: what options are ranked by."""
+    leaf_minor: int = 0
+    """Price of one leaf, minor units, which is in `price_minor`."""
     off_old: float = 0.0
     """How far (mm, + to the right) the frame stands off the place of the old opening."""
     leaf_stock: bool = False

@@ -771,16 +771,58 @@ class Offcut(Section):
     count: Whole = Field(default=1, ge=1, le=1000, description="how many alike")
 
 
+class Payment(Section):
+    """A part of the price that falls due when something is done."""
+
+    name: Line = Field(description="what it is called: when lined")
+    percent: Number = Field(gt=0, le=100, description="how much of the whole price, %")
+    when: Line = Field(default="when it is done", description="when it falls due")
+
+
 class Prices(Section):
     """Your own prices, in the region's currency and before tax."""
 
-    labour_hour: Amount | None = Field(default=None, description="charge for one hour of labour")
-    markup_percent: Number | None = Field(
-        default=None, ge=0, le=300, description="markup on cost, %"
+    labour_hour: Amount | None = Field(
+        default=None, description="what one hour of labour goes into the cost at"
     )
+    markup_percent: Number | None = Field(
+        default=None, ge=0, le=300, description="markup on cost, %; or give the margin"
+    )
+    margin_percent: Number | None = Field(
+        default=None, ge=0, lt=100,
+        description="margin, % of the price, under 100; it goes before the markup",
+    )  # fmt: skip
+    risk: Literal["mean", "p50", "p80", "p95"] | None = Field(
+        default=None, description="how sure the price is to cover the cost: mean, p50, p80 or p95"
+    )
+    correlation: Number | None = Field(
+        default=None, ge=0, lt=1,
+        description="how much the tasks of one crew go well or badly together, 0 to under 1",
+    )  # fmt: skip
     deposit_percent: Number | None = Field(
         default=None, ge=0, le=100, description="deposit asked with the order, %"
     )
+    stages: tuple[Payment, ...] = Field(
+        default=(), max_length=12,
+        description="payments after the deposit; what is left over is due at the end",
+    )  # fmt: skip
+    retention_percent: Number | None = Field(
+        default=None, ge=0, le=20, description="held back of each payment but the deposit, %"
+    )
+    tax_percent: Number | None = Field(
+        default=None, ge=0, le=50, description="tax on top, %, where it is not the region's"
+    )
+    tax_rounding: Literal["total", "line"] | None = Field(
+        default=None, description="tax rounded once on the total, or on each line"
+    )
+    currency: str | None = Field(
+        default=None, pattern=r"^[A-Z]{3}$",
+        description="currency of the prices written here, where it should be checked: AUD",
+    )  # fmt: skip
+    state: Line | None = Field(
+        default=None, description="state or territory whose rules on deposits hold: NSW"
+    )
+    paint: bool | None = Field(default=None, description="is painting in the price? absent = it is")
     items: dict[Line, Amount] = Field(
         default={}, description="price of one unit by catalogue id, instead of the catalogue's"
     )

@@ -20,11 +20,8 @@ LONG = 3000.0
 """What is longer than this is not carried round every corner, mm (common practice, no source)."""
 
 NOT_RECKONED = {
-    "prices.markup_percent": "the markup",
-    "prices.deposit_percent": "the deposit",
     "site.storey": "the storey",
     "site.lift_shaft": "whether a lift takes boards",
-    "site.travel": "travel",
     "site.start": "the day of the start",
     "site.temperature": "the temperature",
     "site.humidity": "the humidity",
@@ -172,6 +169,6 @@ def _not_reckoned(job: Job) -> Iterator[Finding]:
             "job",
             f"written in the job, but no figure or order here is worked out from it: "
             f"{', '.join(written)}",
-            "put it into your own reckoning: the price and the days",
+            "put it into your own reckoning: the days",
             PRACTICE,
         )

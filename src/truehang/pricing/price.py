@@ -15,7 +15,7 @@ from fractions import Fraction
 from truehang.money import Money
 from truehang.pricing.cost import PricingInputError
 from truehang.pricing.model import Cost, CostLine, Price, PriceLine, Stage, StageOf, Terms
-from truehang.tax import line_tax, shared, tax_sums, whole
+from truehang.tax import line_tax, tax_sums, whole
 
 
 def factor(terms: Terms) -> Fraction:
@@ -138,12 +138,12 @@ def _split(
     net: int, tax: int, rate: Decimal, parts: Sequence[Fraction]
 ) -> Iterator[tuple[int, int]]:
     """Net and tax of each stage. Nets go in steps that the rate makes whole cents of (ten cents at
-    10 %), so that the tax on each bill is its own net's to the cent and all of them add up; the
-    last that is anything takes what is left."""
+    10 %), so that the tax on each bill is its own net's to the cent and all of them add up; a part
+    is never more than was said, and the last that is anything takes what is left."""
     step = Fraction(rate).denominator
-    nets = [step * own for own in shared(net // step, parts)]
+    nets = [step * math.floor(net * part / step) for part in parts]
     last = max(number for number, part in enumerate(parts) if part)
-    nets[last] += net % step
+    nets[last] += net - sum(nets)
     taxes = [line_tax(own, rate) for own in nets]
     taxes[last] += tax - sum(taxes)
     yield from zip(nets, taxes, strict=True)
