@@ -31,6 +31,7 @@ from truehang.lining.model import SupportKind
 from truehang.measure import Measured
 from truehang.members import Member, standing
 from truehang.plan.faces import behind_groove, board_rule, no_go
+from truehang.plan.given import Given
 from truehang.plan.lined import lined_span, screwed_to
 from truehang.plan.stays import staying
 from truehang.plan.store import Store
@@ -52,16 +53,9 @@ class Lined:
     screws: tuple[tuple[Face, tuple[ScrewLine, ...]], ...]
 
 
-def line(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
-    measured: Measured,
-    fit: Arrangement,
-    framed: tuple[Member, ...],
-    store: Store,
-) -> Lined:
+def line(given: Given, measured: Measured, fit: Arrangement, framed: tuple[Member, ...]) -> Lined:
     """Which boards line the arrangement, and where they are screwed to its framing."""
+    job, catalogue, region = given.job, given.catalogue, given.region
     by_board: dict[tuple[str, float], list[Face]] = {}
     for face, layer in _layers(job, measured, fit, framed):
         by_board.setdefault((layer.material, layer.thickness), []).append(face)
@@ -73,7 +67,7 @@ def line(
             made.append(_not_sold(material, thickness))
             continue
         beside = tuple(face for one in made for face in one.faces)
-        laid = _laid(tuple(faces), tuple(sizes), rules, beside, store)
+        laid = _laid(tuple(faces), tuple(sizes), rules, beside, given.store)
         made.append(laid if number == 0 else _numbered(laid, number + 1))
     screwed = {one.face: one.screw_lines for laid in made for one in laid.faces}
     every = (face for faces in by_board.values() for face in faces)

@@ -12,15 +12,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from truehang.catalogue import Catalogue
-from truehang.catalogue.regions import Region
 from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
-from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.money import Money
 from truehang.plan.carry import PRACTICE, HungHead, bearing_head, carried_head, evidence, named
+from truehang.plan.given import Given
 from truehang.plan.over import Fitter, Settled, Try
 from truehang.plan.space import ask
 from truehang.plan.stud import new_stud
@@ -44,33 +42,18 @@ class _Room:
     drop: float = 0.0
 
 
-def settle_carried(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
-    measured: Measured,
-    first: Try,
-    again: Fitter,
-) -> Settled | None:
+def settle_carried(given: Given, measured: Measured, first: Try, again: Fitter) -> Settled | None:
     """The options that leave room for the head that is sized for them; None where nothing fits."""
     if not first.weighed:
         return None
-    return _Carried(job, catalogue, region, measured, first, again).settle()
+    return _Carried(given, measured, first, again).settle()
 
 
 class _Carried:
     """Sizes the head for the option that comes first, until both stay the same."""
 
-    def __init__(
-        self,
-        job: Job,
-        catalogue: Catalogue,
-        region: Region,
-        measured: Measured,
-        first: Try,
-        again: Fitter,
-    ) -> None:
-        self.job, self.catalogue, self.region = job, catalogue, region
+    def __init__(self, given: Given, measured: Measured, first: Try, again: Fitter) -> None:
+        self.job, self.catalogue, self.region = given.job, given.catalogue, given.region
         self.measured, self.first, self.again = measured, first, again
 
     def settle(self) -> Settled:

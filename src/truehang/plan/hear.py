@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from truehang.catalogue import Catalogue
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.materials import Material
-from truehang.catalogue.regions import Region
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.job import Job, models
 from truehang.lengths import said
-from truehang.plan.store import Store
+from truehang.plan.given import Given
 from truehang.sound import (
     Comparer,
     Construction,
@@ -52,22 +50,16 @@ class Heard:
 
 
 def hear(
-    job: Job,
-    arrangement: Arrangement,
-    kit: Kit,
-    leaf: LeafConstruction,
-    catalogue: Catalogue,
-    region: Region,
-    compare: Comparer,
-    store: Store,
+    given: Given, arrangement: Arrangement, kit: Kit, leaf: LeafConstruction, compare: Comparer
 ) -> Heard:
     """The sound prediction of the arrangement between the job's two rooms. `compare` knows by now
     the walls that the options were weighed by."""
+    job, catalogue, currency = given.job, given.catalogue, given.region.currency
     try:
-        given = sound_input(job, arrangement, kit, leaf, catalogue.materials)
-        offers = usual_upgrades(given, catalogue.sound_offers, catalogue.seals, region.currency)
-        given = replace(given, upgrades=offers)
-        result = store.answer("sound", given, lambda: compare.predict(given))
+        known = sound_input(job, arrangement, kit, leaf, catalogue.materials)
+        offers = usual_upgrades(known, catalogue.sound_offers, catalogue.seals, currency)
+        known = replace(known, upgrades=offers)
+        result = given.store.answer("sound", known, lambda: compare.predict(known))
     except SoundInputError as wrong:
         return Heard(None, (wrong.finding(),))
     findings = [*result.findings, *_unknown_glass(leaf)]

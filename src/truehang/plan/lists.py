@@ -13,6 +13,7 @@ from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member
+from truehang.plan.given import Given
 from truehang.plan.lined import lined_span
 from truehang.plan.stays import staying
 from truehang.plan.wall import run_of
@@ -35,9 +36,7 @@ def moulding(
 
 
 def take_off(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
+    given: Given,
     measured: Measured,
     fit: Arrangement,
     fixed: Fixings,
@@ -46,6 +45,7 @@ def take_off(
 ) -> Takeoff:
     """Every part of the chosen arrangement, counted, its framing among them; `unsized` says why its
     head is not, where it is not."""
+    job, catalogue, region = given.job, given.catalogue, given.region
     heights, opening = fit.heights, fit.opening.length
     trim = moulding(catalogue, region, "architrave", thinnest=True)
     skirting = moulding(catalogue, region, "skirting")

@@ -24,6 +24,7 @@ from truehang.measure import Measured
 from truehang.members import Member
 from truehang.plan.found import found
 from truehang.plan.frame import frame_set_out, stud_space
+from truehang.plan.given import Given
 from truehang.plan.over import Settled
 from truehang.plan.over_model import OverOpening, head_packing
 from truehang.plan.over_packs import PACKERS_REACH
@@ -45,17 +46,11 @@ THERE = {
 
 
 def members(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
-    measured: Measured,
-    fit: Arrangement,
-    settled: Settled,
-    *,
-    bears: bool,
+    given: Given, measured: Measured, fit: Arrangement, settled: Settled, *, bears: bool
 ) -> tuple[Member, ...]:
     """Every piece of the chosen arrangement; `settled` says what its track hangs from, `bears`
     whether the wall is taken to carry load."""
+    job, catalogue, region = given.job, given.catalogue, given.region
     held = settled.over
     opening = OpeningSetOut(
         situation=fit.situation,

@@ -11,15 +11,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from truehang.catalogue import Catalogue
-from truehang.catalogue.regions import Region
 from truehang.catalogue.timber import Grade
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit import Arrangement, NotFitted, Option, Options, arrange
 from truehang.fit import options as fit_options
 from truehang.hardware import LeafHardware
-from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.plan.carry import (
@@ -34,6 +31,7 @@ from truehang.plan.carry import (
     track_head,
     track_head_of,
 )
+from truehang.plan.given import Given
 from truehang.plan.hang import hang
 from truehang.plan.over_model import (
     PACK_MOST,
@@ -119,33 +117,19 @@ class _Case:
 
 
 def settle(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
-    measured: Measured,
-    bears: bool,
-    first: Try,
-    again: Fitter,
+    given: Given, measured: Measured, bears: bool, first: Try, again: Fitter
 ) -> Settled | None:
     """Which way the track is held, and the options under it; None where nothing fits."""
     if not first.weighed:
         return None
-    return _Settler(job, catalogue, region, measured, bears, first).settle(again)
+    return _Settler(given, measured, bears, first).settle(again)
 
 
 class _Settler:
     """Looks at both ways for the first option of a job."""
 
-    def __init__(
-        self,
-        job: Job,
-        catalogue: Catalogue,
-        region: Region,
-        measured: Measured,
-        bears: bool,
-        first: Try,
-    ) -> None:
-        self.job, self.catalogue, self.region = job, catalogue, region
+    def __init__(self, given: Given, measured: Measured, bears: bool, first: Try) -> None:
+        self.job, self.catalogue, self.region = given.job, given.catalogue, given.region
         self.measured, self.bears, self.first = measured, bears, first
         self.chosen = first.weighed[0]
         self.lower: float | None = None

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from truehang.catalogue import Catalogue
 from truehang.catalogue.access import AccessLimits
 from truehang.fit import Arrangement, NotFitted, Option, Options, Sense, arrange, non_dominated
 from truehang.fit.access import access_findings, force_check
 from truehang.hardware import LeafHardware
-from truehang.job import Job
+from truehang.plan.given import Given
 from truehang.plan.hang import hang
 from truehang.plan.hear import sound_input
 from truehang.plan.space import Ask
@@ -54,23 +53,21 @@ class WeighedOption:
 
 
 def weigh(
-    job: Job,
-    catalogue: Catalogue,
+    given: Given,
     asked: Ask,
     found: Options,
     rules: AccessLimits | None,
     compare: Comparer,
-    store: Store,
 ) -> tuple[WeighedOption, ...]:
     """All options, best first.
 
     What keeps the accessibility figures and the wish for quiet comes first, then what nothing
     beats, then the order of the fit room.
     """
-    all_weighed = tuple(_each(job, catalogue, asked, found, rules, compare, store))
+    all_weighed = tuple(_each(given, asked, found, rules, compare))
     marks = non_dominated([_row(one) for one in all_weighed], SENSES)
     marked = [replace(one, unbeaten=mark) for one, mark in zip(all_weighed, marks, strict=True)]
-    quiet = job.wishes.quiet or 0
+    quiet = given.job.wishes.quiet or 0
 
     def place(one: WeighedOption) -> tuple[bool, bool, bool, int]:
         loud = one.rating is not None and one.rating.rw < quiet
@@ -81,14 +78,13 @@ def weigh(
 
 
 def _each(
-    job: Job,
-    catalogue: Catalogue,
+    given: Given,
     asked: Ask,
     found: Options,
     rules: AccessLimits | None,
     compare: Comparer,
-    store: Store,
 ) -> Iterator[WeighedOption]:
+    job, catalogue, store = given.job, given.catalogue, given.store
     kits = {kit.id: kit for kit in asked.kits}
     leaves = {leaf.id: leaf for leaf in asked.leaves}
     for option in found.options:
@@ -99,8 +95,8 @@ def _each(
         kit, leaf = kits[option.kit_id], leaves[option.leaf_id]
         rating = None
         try:
-            given = sound_input(job, made, kit, leaf, catalogue.materials)
-            rating = _rated(compare, given, store)
+            heard = sound_input(job, made, kit, leaf, catalogue.materials)
+            rating = _rated(compare, heard, store)
         except SoundInputError:
             pass  # said once, of the chosen option
         hung = hang(job, made, kit, leaf, catalogue.seals)

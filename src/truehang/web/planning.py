@@ -10,9 +10,7 @@ import os
 import pickle
 import signal
 from collections.abc import Mapping
-from concurrent.futures import Executor, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from multiprocessing.connection import wait
+from multiprocessing.connection import Connection, wait
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any
 
@@ -22,9 +20,6 @@ from truehang.plan import Store, plan
 if TYPE_CHECKING:
     from truehang.catalogue import Catalogue
     from truehang.plan import Plan
-
-_catalogue: Catalogue | None = None  # of the planning process itself, as is what it knows
-_store = Store()
 
 
 def plan_of(document: Mapping[str, Any], catalogue: Catalogue, store: Store | None = None) -> Plan:
@@ -41,37 +36,66 @@ class PlanningProcess:
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._given = catalogue
-        self._lock = Lock()
-        self._pool = self._fresh()
+        self._lock, self._closed = Lock(), False
+        self._begin()
 
     def __call__(self, document: Mapping[str, Any]) -> Plan:
-        """The plan of a valid job file's plain values."""
-        pool = self._pool
-        try:
-            made: Plan = pickle.loads(pool.submit(_planned, document).result())
-            return made
-        except BrokenProcessPool:
-            with self._lock:
-                if self._pool is pool:
-                    self._pool = self._fresh()
+        """The plan of a valid job file's plain values. Raises what planning it raises."""
+        answer = self._answer(document)
+        if answer is None:
             return plan_of(document, self._given)
+        made = pickle.loads(answer)
+        if isinstance(made, BaseException):
+            raise made
+        planned: Plan = made
+        return planned
 
     def close(self) -> None:
-        """End it; what waits is not begun."""
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        """End it once what it works on is done; what waits is not begun."""
+        self._closed = True
+        with self._lock:
+            self._end.close()
+            self._process.join()
 
-    def _fresh(self) -> Executor:
-        pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _begin, (self._given,))
-        pool.submit(os.getpid)  # so that it is there when the first plan is asked for
-        return pool
+    def _answer(self, document: Mapping[str, Any]) -> bytes | None:
+        """What the process sends back; None where it is gone."""
+        with self._lock:
+            if self._closed:
+                return None
+            try:
+                self._end.send(document)
+                return self._end.recv_bytes()
+            except (EOFError, OSError):
+                self._end.close()
+                self._begin()
+                return None
+
+    def _begin(self) -> None:
+        """A new process; it is there when the first plan is asked for."""
+        spawn = multiprocessing.get_context("spawn")
+        self._end, other = spawn.Pipe()
+        self._process = spawn.Process(target=_serve, args=(other, self._given), daemon=True)
+        self._process.start()
+        other.close()  # so that its end is seen here
 
 
-def _begin(catalogue: Catalogue) -> None:
-    global _catalogue
-    _catalogue = catalogue
+def _serve(asked: Connection, catalogue: Catalogue) -> None:
+    """Plans whatever is asked, with what it knows from the plans before, until nobody asks."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this one
     Thread(target=_end_with_parent, daemon=True).start()
+    store = Store()
     plan(load(starter()), catalogue)  # what a first plan loads is there before anyone waits for it
+    while True:
+        try:
+            document = asked.recv()
+        except EOFError:
+            return
+        made: Plan | Exception
+        try:
+            made = plan_of(document, catalogue, store)
+        except Exception as wrong:
+            made = wrong
+        asked.send_bytes(_packed(made))
 
 
 def _end_with_parent() -> None:
@@ -81,10 +105,9 @@ def _end_with_parent() -> None:
         os._exit(0)
 
 
-def _planned(document: Mapping[str, Any]) -> bytes:
-    assert _catalogue is not None
+def _packed(made: Plan | Exception) -> bytes:
     packed = io.BytesIO()
-    _Packer(packed).dump(plan_of(document, _catalogue, _store))
+    _Packer(packed).dump(made)
     return packed.getvalue()
 
 
