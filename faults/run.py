@@ -1,8 +1,8 @@
 """`make faults`: breaks things in the midst of work, and counts what was lost or done twice.
 
-`python -m faults.run [--rounds N] [--away SECONDS ...] [--copies N] [TRIAL ...]`. Each line tells
-one trial on one database; the aim of every one of them is that nothing that was acknowledged is
-lost and nothing is done twice.
+`python -m faults.run [--rounds N] [--away SECONDS ...] [--copies N] [--kills N] [TRIAL ...]`. Each
+line tells one trial on one database; the aim of every one of them is that nothing that was
+acknowledged is lost and nothing is done twice.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from pathlib import Path
 
 from sqlalchemy import create_engine, event, text
 
+from faults.packs import killed
 from faults.postgres import Postgres, own_postgres
 from faults.work import Server, Work, at_work, fresh, settled
 from truehang.job import load, starter
@@ -162,6 +163,14 @@ def full(database: str, files: Path, rounds: int) -> str:
     )  # fmt: skip
 
 
+def packs(files: Path, rounds: int) -> str:
+    """Who writes a pack over an older one is killed at any moment."""
+    files.mkdir(parents=True, exist_ok=True)
+    old, new, mixed, left = killed(files, rounds)
+    what = f"pack killed {rounds} times in the writing: {old} old, {new} new, {mixed} mixed"
+    return _told(f"{what}, {left} files left over", mixed + left, 0)
+
+
 def newer(database: str, files: Path) -> str:
     """A database of a program version to come is refused, and left as it is."""
     store, _ = fresh(database, files)
@@ -206,6 +215,7 @@ def main() -> int:
     parser.add_argument("--rounds", type=int, default=8)
     parser.add_argument("--away", type=float, nargs="*", default=[1, 10])
     parser.add_argument("--copies", type=int, default=1000)
+    parser.add_argument("--kills", type=int, default=300, help="of a pack that is written")
     parser.add_argument("trials", nargs="*")
     given = parser.parse_args()
     lines = []
@@ -218,6 +228,9 @@ def main() -> int:
             "newer": lambda kind, url: [newer(url, files / "o")],
             "full": lambda kind, url: (
                 [full(url, files / "f", given.rounds)] if kind == "sqlite" else []
+            ),
+            "packs": lambda kind, url: (
+                [packs(files / "p", given.kills)] if kind == "sqlite" else []
             ),
             "away": lambda kind, url: [
                 away(kinds[kind](), files / f"a{s:g}", s, server)

@@ -1,18 +1,19 @@
 """How is a whole pack put on disk so that nobody ever finds half of one?
 
-Everything is made in memory first, then written beside the old files, and only then does each
-file take its place, in one step each. If any step fails, every old file is put back.
+Everything is made in memory first, then written beside the old files, and only then takes its
+place (`swap`). Whatever fails, and whoever is killed when, it is all old or all new.
 """
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
-import shutil
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+
+from truehang.pack import swap
 
 MANIFEST = "manifest.json"
 
@@ -36,21 +37,32 @@ def replace_all(files: Mapping[str, bytes], directory: Path) -> tuple[Path, ...]
     Files that an older pack left there and that this one no longer has are taken away; files
     that are not the pack's are left alone. Raises PackError.
     """
+    where = Path(os.path.realpath(directory))
     try:
-        directory.mkdir(parents=True, exist_ok=True)
-        staging = Path(tempfile.mkdtemp(prefix=".pack-", dir=directory))
+        clear_left(where)
+        listed = _listed(where / MANIFEST)
+        _not_in_the_way(files, where)
+        try:
+            swap.exchange(files, where, listed, _stage)
+        except swap.CannotExchange:
+            swap.one_by_one(files, where, listed, _stage, MANIFEST)
     except OSError as broken:
         raise _error(directory, broken) from broken
-    try:
-        try:
-            for name, data in files.items():
-                _stage(staging / "new" / name, data)
-            _swap(files, directory, staging)
-        except OSError as broken:
-            raise _error(directory, broken) from broken
-    finally:
-        shutil.rmtree(staging, ignore_errors=True)
     return tuple(directory / name for name in files)
+
+
+def clear_left(where: Path) -> None:
+    """Take away what makers of packs for this folder that died have left, and go their way back."""
+    swap.clear(where.parent, swap.beside(where), lambda place: swap.leave(place, where))
+    swap.clear(where, ".pack-", swap.way_back)
+
+
+def _not_in_the_way(files: Mapping[str, bytes], where: Path) -> None:
+    if where.exists() and not where.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, "there is a file of that name", str(where))
+    for name in files:
+        if (where / name).is_dir():
+            raise IsADirectoryError(None, f"{name} is a folder", name)
 
 
 def _error(directory: Path, broken: OSError) -> PackError:
@@ -67,44 +79,6 @@ def _stage(path: Path, data: bytes) -> None:
         stream.write(data)
         stream.flush()
         os.fsync(stream.fileno())
-
-
-def _swap(files: Mapping[str, bytes], directory: Path, staging: Path) -> None:
-    """Move old files aside and new ones in; the manifest last, so that it never lies."""
-    order = sorted(files, key=lambda name: (name == MANIFEST, name))
-    stale = sorted(_listed(directory / MANIFEST) - set(files))
-    aside: list[str] = []
-    placed: list[str] = []
-    try:
-        for name in (*order, *stale):
-            old = directory / name
-            if old.is_dir():
-                raise IsADirectoryError(None, f"{name} is a folder", name)
-            if name in files:
-                old.parent.mkdir(parents=True, exist_ok=True)
-            if old.exists():
-                keep = staging / "old" / name
-                keep.parent.mkdir(parents=True, exist_ok=True)
-                _copy_aside(old, keep, moved=name in stale)
-                aside.append(name)
-            if name in files:
-                os.replace(staging / "new" / name, old)
-                placed.append(name)
-    except BaseException:
-        for name in placed:
-            if name not in aside:
-                (directory / name).unlink(missing_ok=True)
-        for name in aside:
-            os.replace(staging / "old" / name, directory / name)
-        raise
-
-
-def _copy_aside(old: Path, keep: Path, *, moved: bool) -> None:
-    """Keep the old file for the way back. What will be replaced stays in its place until then."""
-    if moved:
-        os.replace(old, keep)
-    else:
-        shutil.copy2(old, keep)
 
 
 def _listed(path: Path) -> set[str]:

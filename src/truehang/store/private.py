@@ -35,6 +35,8 @@ def write(path: Path, data: bytes) -> None:
 
 def flush(path: Path) -> None:
     """See to it that the names in a folder are on the disk."""
+    if os.name != "posix":  # a folder can't be opened there
+        return
     handle = os.open(path, os.O_RDONLY)
     try:
         os.fsync(handle)
