@@ -10,8 +10,9 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
@@ -19,6 +20,9 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, InterfaceError, Operationa
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from truehang.store.troubles import Away, DatabaseError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 _log = logging.getLogger(__name__)
 _MIGRATION_LOCK = 7_264_151
@@ -114,17 +118,37 @@ _outages: list[str] = []
 """Why the database does not answer this process now; empty while it does."""
 
 
+def _config() -> Config:
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(resources.files("truehang.store") / "migrations"))
+    return config
+
+
+@cache
+def shapes() -> tuple[str, ...]:
+    """Every shape that the tables ever had, the newest first."""
+    from alembic.script import ScriptDirectory
+
+    steps = ScriptDirectory.from_config(_config()).walk_revisions()
+    return tuple(step.revision for step in steps)
+
+
+def newest_shape() -> str:
+    """The shape that this program's tables have."""
+    return shapes()[0]
+
+
 def migrate(engine: Engine) -> None:
     """Bring the database to the newest shape; safe when several processes start at once.
 
     Raises DatabaseError for a database of a newer program.
     """
     from alembic import command
-    from alembic.config import Config
     from alembic.util import CommandError
 
-    config = Config()
-    config.set_main_option("script_location", str(resources.files("truehang.store") / "migrations"))
+    config = _config()
     with writing(engine) as connection:
         if engine.dialect.name == "postgresql":
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))

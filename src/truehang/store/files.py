@@ -6,16 +6,16 @@ A file is on the disk, whole and flushed, before anything names it; the same byt
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
+from truehang.store import private
 from truehang.store.troubles import Away
 
 MOST_PHOTO_BYTES = 20 * 1024 * 1024
+_CHUNK = 1 << 20
 MOST_PIXELS = 100_000_000
 PHOTO_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
 
@@ -50,49 +50,58 @@ class Files:
         if path.exists():
             return sha256
         try:
-            self._write(path, data)
+            private.write(path, [data])
         except OSError as broken:
-            raise Away(
-                f"the folder of photos and papers can't be written ({broken.strerror}); "
-                "nothing was changed"
-            ) from broken
+            raise _away(broken) from broken
         return sha256
 
-    def _write(self, path: Path, data: bytes) -> None:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+    def take(self, sha256: str, chunks: Iterable[bytes]) -> bool:
+        """Keep a file that comes piece by piece, under the name that it must have. Whether it was
+        not there before. Raises FileDamaged where its bytes are others, and Away."""
+        path = self.path(sha256)
+        if path.exists():
+            return False
         try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(data)
-                stream.flush()
-                os.fsync(stream.fileno())
-            os.replace(name, path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-        _flush_folder(path.parent)
+            private.write(path, _held(sha256, chunks))
+        except OSError as broken:
+            raise _away(broken) from broken
+        return True
+
+    def forget(self, sha256: str) -> None:
+        """Take away a file that nothing names."""
+        self.path(sha256).unlink(missing_ok=True)
+
+    def chunks(self, sha256: str) -> Iterator[bytes]:
+        """The bytes piece by piece, checked against their name at the end. Raises FileDamaged."""
+        try:
+            with self.path(sha256).open("rb") as stream:
+                yield from _held(sha256, iter(lambda: stream.read(_CHUNK), b""))
+        except OSError as broken:
+            raise FileDamaged(f"{sha256}: can't be read ({broken.strerror}); restore it") from None
 
     def read(self, sha256: str) -> bytes:
         """The bytes, checked against their name. Raises FileDamaged."""
-        try:
-            data = self.path(sha256).read_bytes()
-        except OSError as broken:
-            raise FileDamaged(f"{sha256}: can't be read ({broken.strerror}); restore it") from None
-        if hashlib.sha256(data).hexdigest() != sha256:
-            raise FileDamaged(f"{sha256}: its bytes have changed; restore it from a backup")
-        return data
+        return b"".join(self.chunks(sha256))
 
     def names(self) -> Iterator[str]:
         """The hashes of all kept files, in order."""
         yield from sorted(path.name for path in self.root.glob("??/*") if path.name[0] != ".")
 
 
-def _flush_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+def _away(broken: OSError) -> Away:
+    return Away(
+        f"the folder of photos and papers can't be written ({broken.strerror}); nothing was changed"
+    )
+
+
+def _held(sha256: str, chunks: Iterable[bytes]) -> Iterator[bytes]:
+    """The same pieces, held against the name of the whole."""
+    whole = hashlib.sha256()
+    for chunk in chunks:
+        whole.update(chunk)
+        yield chunk
+    if whole.hexdigest() != sha256:
+        raise FileDamaged(f"{sha256}: its bytes have changed; restore it from a backup")
 
 
 def _decode(data: bytes) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 FOLDER, FILE = 0o700, 0o600
@@ -17,13 +18,13 @@ def folder(path: Path) -> Path:
     return path
 
 
-def write(path: Path, data: bytes) -> None:
+def write(path: Path, pieces: Iterable[bytes]) -> None:
     """Write the file, flushed to the disk before it takes its name. Raises OSError."""
     folder(path.parent)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-")  # 0600, as mkstemp does
     try:
         with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
+            stream.writelines(pieces)
             stream.flush()
             os.fsync(stream.fileno())
         os.replace(name, path)

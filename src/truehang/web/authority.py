@@ -68,12 +68,12 @@ def vouched(
     anew = known is None or _ends(known[0], now) or not _covers(known[0], names)
     if anew or known is None:
         known = _authority({*names, *also}, now)
-        private.write(folder / "authority.pem", _pem(*known))
+        private.write(folder / "authority.pem", [_pem(*known)])
     wanted = sorted({*names, *(name for name in also if _covers(known[0], [name]))})
     site = _read(folder / "site.pem")
     if site is None or _ends(site[0], now) or not _stands(site[0], known[0], wanted):
         site = _site(known, wanted, now)
-        private.write(folder / "site.pem", _pem(*site))
+        private.write(folder / "site.pem", [_pem(*site)])
     from cryptography.hazmat.primitives.serialization import Encoding
 
     return Vouched(
