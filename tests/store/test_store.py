@@ -153,6 +153,25 @@ def test_each_save_is_a_revision_and_undo_walks_back(store: Store, job: Job) -> 
     ]
 
 
+def test_an_earlier_revision_is_brought_back_as_a_change_that_can_be_undone(
+    store: Store, job: Job
+) -> None:
+    one = store.create(job, "a")
+    store.put(one.job, 1, ("job", "title"), "Two", "a", "two")
+    store.put(one.job, 2, ("job", "title"), "Three", "b", "three")
+    assert store.stands_since(one.job, ("job", "title"), 3).who == "b"
+    assert store.stands_since(one.job, ("job", "name"), 3).number == 1
+    back = store.bring_back(one.job, 1, "a", "op-back")
+    assert (back.number, back.document) == (4, one.document)
+    assert store.bring_back(one.job, 1, "a", "op-back") == back  # sent twice
+    with pytest.raises(Refused, match="stands already"):
+        store.bring_back(one.job, 1, "a")
+    undoes = store.undoes(one.job)
+    assert undoes is not None
+    assert [each.number for each in undoes] == [4, 3]
+    assert store.undo(one.job, "a").document["job"]["title"] == "Three"
+
+
 def test_a_change_after_an_undo_can_be_undone_to_what_stood_before_it(
     store: Store, job: Job
 ) -> None:

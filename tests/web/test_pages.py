@@ -150,6 +150,55 @@ def test_undo_brings_the_old_state_back_as_a_new_revision(desk: Desk, job: str) 
     assert head(desk, job) == before
 
 
+def texts(page: str) -> str:
+    """What stands on a page, without its marks."""
+    bare = html.unescape(re.sub(r"<[^>]+>", " ", page.partition("<main")[2]))
+    return re.sub(r"\s+", " ", bare)
+
+
+def retaken(desk: Desk, job: str, value: str, op: str) -> None:
+    """The top width put right."""
+    fields = {"kind": "width", "place": "top", "id": "width-top", "was": "width-top",
+              "take": "correct", "group": "size", "value": value, "op": op}  # fmt: skip
+    desk.post(f"{job}/measure/reading", fields)
+
+
+def test_undo_steps_back_and_says_what_in_plain_words(desk: Desk, job: str) -> None:
+    first = find(desk, job, "width-top").value
+    retaken(desk, job, "3470", "one")
+    retaken(desk, job, "3480", "two")
+    page = texts(desk.get(f"{job}/history"))
+    assert "Undo takes back revision 3" in page
+    assert "Top width: 3480 mm → 3470 mm" in page
+    page = texts(desk.post(f"{job}/undo", {"op": "u1"}))
+    assert "What stands: revision 4, as in revision 2" in page
+    assert "Undo takes back revision 2" in page
+    assert f"Top width: 3470 mm → {first:g} mm" in page
+    assert "Revision 3 undone" in page
+    page = texts(desk.post(f"{job}/undo", {"op": "u2"}))
+    assert "What stands: revision 5, as in revision 1" in page
+    assert "Nothing to undo" in page
+    assert find(desk, job, "width-top").value == first
+
+
+def test_any_revision_can_be_seen_and_brought_back(desk: Desk, job: str) -> None:
+    first = find(desk, job, "width-top").value
+    retaken(desk, job, "3470", "one")
+    retaken(desk, job, "3480", "two")
+    page = texts(desk.get(f"{job}/history/2"))
+    assert f"What it changed Top width: {first:g} mm → 3470 mm" in page
+    assert "Top width: 3480 mm → 3470 mm" in page  # what would change from now
+    assert "Top width width-top 3470 mm" in page
+    desk.post(f"{job}/history/2", {"op": "back"})
+    assert find(desk, job, "width-top").value == 3470
+    assert "This is what stands now" in texts(desk.get(f"{job}/history/2"))
+    desk.post(f"{job}/history/2", {"op": "again"}, 409)
+    desk.post(f"{job}/undo", {"op": "undo"})
+    assert find(desk, job, "width-top").value == 3480
+    desk.get(f"{job}/history/99", 404)
+    assert "value: 3470" in desk.client.get(f"{job}/history/2/job.yaml").text
+
+
 # ---------------------------------------------------------------- what a form leaves alone
 
 
@@ -241,8 +290,10 @@ def test_two_people_at_one_reading_keep_both_values(desk: Desk, job: str) -> Non
     desk.post(f"{job}/measure/reading", common | {"value": "3458", "op": "one"})
     page = desk.post(f"{job}/measure/reading", common | {"value": "3456", "op": "two"})
     assert "<h1>Conflicts</h1>" in page
-    assert "3458" in page
-    assert "3456" in page
+    page = texts(page)
+    assert "Top width" in page
+    assert re.search(r"Keep what stands 3458 mm.* phone, \d{4}-", page)
+    assert re.search(r"Take what waits 3456 mm.* phone, \d{4}-", page)
     (conflict,) = desk.store.conflicts(job.rpartition("/")[2])
     desk.post(f"{job}/conflicts/{conflict.id}", {"take": "mine", "op": "three"})
     assert find(desk, job, "width-top").value == 3456

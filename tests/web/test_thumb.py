@@ -320,3 +320,34 @@ def test_a_number_that_was_begun_is_never_saved_by_itself(begun: Page) -> None:
     assert begun.evaluate("document.activeElement.value") == "3463"
     begun.goto(begun.url.partition("#")[0])
     assert "3458" in (begun.locator("table.list").text_content() or "")
+
+
+def test_every_other_number_has_its_keys_and_enter_goes_on(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    with phone(chromium, 360, 640) as page:
+        page.goto(measuring(demo.files("fernhollow")[0][1]) + "/floor")
+        fields = page.locator(".field.length input")
+        fields.nth(3).tap()
+        assert page.evaluate("document.activeElement.inputMode") == "none"
+        where = {}
+        for key in page.locator(".pagekeys button").all():
+            box = key.bounding_box()
+            assert box
+            assert box["y"] + box["height"] <= 640
+            assert min(box["width"], box["height"]) >= 44
+            name = key.get_attribute("data-key") or ""
+            where[name] = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        name = page.evaluate("document.activeElement.name")
+        for key in ("7", ".", "5", "sign", "next"):
+            page.touchscreen.tap(*where[key])
+        assert page.locator(f"[name='{name}']").input_value() == "-7.5"
+        after = page.evaluate("document.activeElement.name")
+        assert after != name
+        assert page.locator(":focus").bounding_box()["y"] < where["7"][1]  # type: ignore[index]
+        page.keyboard.type("12")  # an instrument
+        page.keyboard.press("Enter")
+        assert page.locator(f"[name='{after}']").input_value() == "12"
+        assert page.evaluate("document.activeElement.name") not in (name, after)
+        page.touchscreen.tap(*where["done"])
+        assert not page.locator(".pagekeys").is_visible()

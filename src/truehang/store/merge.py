@@ -111,3 +111,15 @@ def put(document: Any, path: Path, value: Any) -> Any:
         by_id = put(_by_id(document), path, value)
         return list(by_id.values())
     raise KeyError(head)
+
+
+def look(document: Any, path: Path) -> Any:
+    """What stands at a path; ABSENT where nothing does."""
+    value = document
+    for name in path:
+        if not isinstance(value, Mapping):
+            value = _by_id(value) if _keyed(value) else {}
+        if name not in value:
+            return ABSENT
+        value = value[name]
+    return value

@@ -37,7 +37,7 @@ from truehang.job import Job
 from truehang.store import tables as t
 from truehang.store.database import migrate, open_engine, reading, writing
 from truehang.store.files import Files, photo_type
-from truehang.store.merge import ABSENT, Clash, merge, put
+from truehang.store.merge import ABSENT, Clash, look, merge, put
 from truehang.store.operations import begun, ended, insert_new
 from truehang.store.seeking import found, sought
 from truehang.store.troubles import DatabaseError, NotFound, Refused
@@ -335,16 +335,61 @@ class Store:
         with writing(self.engine) as db:
             if (done := self._begun(db, job, op)) is not None:
                 return done
-            at = head = self._head(db, job)
-            while at.restores is not None:
-                at = self._get(db, job, at.restores)
-            if at.number == 1:
-                raise Refused("nothing to undo: this is how the job began")
-            before = self._get(db, job, at.number - 1)
-            target = before.restores or before.number
-            saved = self._take(db, head, before.document, who, f"undo: {at.what}", op, target)
+            head = self._head(db, job)
+            undone, target = self._undoes(db, head)
+            what = f"undo: {undone.what}"
+            saved = self._take(db, head, target.document, who, what, op, target.number)
             ended(db, job, "revision", op, saved.number)
             return saved
+
+    def undoes(self, job: str) -> tuple[Revision, Revision] | None:
+        """The change that an undo would take back now, and the state it would lead to; None at
+        the beginning."""
+        head = self.head(job)
+        with reading(self.engine) as db:
+            try:
+                return self._undoes(db, head)
+            except Refused:
+                return None
+
+    def _undoes(self, db: Connection, head: Revision) -> tuple[Revision, Revision]:
+        at = self._origin(db, head)
+        if at.number == 1:
+            raise Refused("nothing to undo: this is how the job began")
+        return at, self._origin(db, self._get(db, head.job, at.number - 1))
+
+    def _origin(self, db: Connection, at: Revision) -> Revision:
+        """The revision whose state this is: of an undo, the one that it led back to."""
+        while at.restores is not None:
+            at = self._get(db, at.job, at.restores)
+        return at
+
+    def bring_back(self, job: str, number: int, who: str, op: str = "") -> Revision:
+        """Make the state of an earlier revision the newest again, as a change like any other: undo
+        takes it back. Refused where it stands already, or makes no valid job any more."""
+        op = op or new_id()
+        with writing(self.engine) as db:
+            if (done := self._begun(db, job, op)) is not None:
+                return done
+            head, wanted = self._head(db, job), self._get(db, job, number)
+            if wanted.document == head.document:
+                raise Refused(f"revision {number} is what stands already")
+            document = _valid(wanted.document, f"revision {number}")
+            what = f"revision {number} brought back"
+            saved = self._take(db, head, document, who, what, op, None)
+            ended(db, job, "revision", op, saved.number)
+            return saved
+
+    def stands_since(self, job: str, path: tuple[str, ...], number: int) -> Revision:
+        """The revision that gave what stands at a path in revision `number` its value, no further
+        back than a hundred."""
+        at = self.revision(job, number)
+        value = look(at.document, path)
+        for before in self.history(job, number, 100):
+            if look(before.document, path) != value:
+                break
+            at = before
+        return at
 
     def sign(
         self, base: Revision, document: Mapping[str, Any], key: str, signature: Any, who: str,

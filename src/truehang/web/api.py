@@ -356,6 +356,11 @@ def _write_jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
         """Bring back what stood before the newest change, as a new revision."""
         return soon(store.undo(job, request.state.who, body.op))
 
+    @routes.post("/jobs/{job}/revisions/{number}/restore", tags=["jobs"])
+    def bring_back(request: Request, job: JobId, number: Number, body: OnlyOp) -> Revision:
+        """Make the state of an earlier revision the newest again, as a new revision."""
+        return soon(store.bring_back(job, number, request.state.who, body.op))
+
     @routes.post("/jobs/{job}/conflicts/{conflict}", tags=["conflicts"])
     def settle(request: Request, job: JobId, conflict: JobId, body: Settlement) -> Revision:
         """Settle a conflict."""

@@ -269,7 +269,7 @@ def _environment() -> Environment:
         for name in ("why", "fig", "hidden", "findings", "standing", "papers")
     }
     # These depend on nothing but what they are given, and look the same on many pages.
-    for name in ("sign", "field", "finding", "keys"):
+    for name in ("sign", "field", "finding", "keys", "page_keys"):
         env.globals[name] = lru_cache(MOST_PIECES)(getattr(parts, name))
     return env
 
@@ -354,9 +354,11 @@ def _money(minor: int, currency: str) -> str:
     return str(Money(minor, currency))
 
 
-def _when(text: str) -> str:
-    """A moment as people read it, in UTC."""
-    return f"{datetime.fromisoformat(text):%Y-%m-%d %H:%M} UTC"
+def _when(text: str) -> Markup:
+    """A moment in UTC; the browser puts it into the reader's own time."""
+    return Markup('<time datetime="{}">{} UTC</time>').format(
+        text, f"{datetime.fromisoformat(text):%Y-%m-%d %H:%M}"
+    )
 
 
 def _spoken(path: str) -> str:

@@ -27,9 +27,9 @@ def router(store: Store, packs: Packs) -> APIRouter:
     routes = APIRouter(include_in_schema=False)
 
     @routes.get("/jobs/{job}/job.yaml")
-    def job_file(job: str) -> Response:
+    def jobattached(job: str) -> Response:
         model = store.head(job).model()
-        return _file(f"{model.job.name}.yaml", dump(model).encode(), "application/yaml")
+        return attached(f"{model.job.name}.yaml", dump(model).encode(), "application/yaml")
 
     @routes.get("/jobs/{job}/photos/{op}")
     def photo(job: str, op: str) -> Response:
@@ -45,7 +45,7 @@ def router(store: Store, packs: Packs) -> APIRouter:
         data = packs.document(digest, name)
         if data is None:
             raise HTTPException(404, "no such document; make the pack again")
-        return _file(name, data, cache=_FOREVER)
+        return attached(name, data, cache=_FOREVER)
 
     @routes.get("/jobs/{job}/issued/{revision}.zip")
     def all_issued(job: str, revision: Number) -> Response:
@@ -53,13 +53,13 @@ def router(store: Store, packs: Packs) -> APIRouter:
         if not kept:
             raise NotFound(f"nothing was issued with revision {revision}")
         name = f"{store.head(job).model().job.name}-revision-{revision}.zip"
-        return _file(name, zipped(kept), "application/zip", _FOREVER)
+        return attached(name, zipped(kept), "application/zip", _FOREVER)
 
     @routes.get("/jobs/{job}/issued/{revision}/{name:path}")
     def issued(job: str, revision: Number, name: str) -> Response:
         for row in store.issued(job, revision):
             if row.name == name:
-                return _file(name, store.files.read(row.sha256), cache=_FOREVER)
+                return attached(name, store.files.read(row.sha256), cache=_FOREVER)
         raise NotFound("no such issued document")
 
     return routes
@@ -76,7 +76,8 @@ def zipped(documents: dict[str, bytes]) -> bytes:
     return out.getvalue()
 
 
-def _file(name: str, data: bytes, media_type: str = "", cache: str = "") -> Response:
+def attached(name: str, data: bytes, media_type: str = "", cache: str = "") -> Response:
+    """A file as it is downloaded; a PDF is looked at."""
     leaf = name.rpartition("/")[2]
     kind = media_type or mimetypes.guess_type(leaf)[0] or "application/octet-stream"
     # A PDF is looked at; everything else is kept. Nothing that is sent may run as a page of ours.

@@ -139,10 +139,10 @@ class Form:
         self, model: type[BaseModel], name: str, value: Any, path: str, prefix: str, blank: bool
     ) -> Field:
         info, where = model.model_fields[name], f"{path}.{name}"
-        shape = _shape_of(model, name)
+        shape = shape_of(model, name)
         made = Field(
             name=f"{prefix}{name}",
-            label=self.say(_LABELS.get(name, name.replace("_", " "))),
+            label=self.say(label_of(name)),
             hint=self.say(on_page(info.description or "")),
             kind=shape.kind,
             required=info.is_required() and not blank,
@@ -158,7 +158,7 @@ class Form:
             return replace(made, fields=inner)
         if shape.kind == "rows":
             rows = tuple(self._rows(shape, name, value, where, made.name))
-            looked = value is not None and not _as_rows(value)
+            looked = value is not None and not as_rows(value)
             none: Literal["", "no", "yes"] = ("yes" if looked else "no") if shape.optional else ""
             return replace(made, rows=rows, keyed=shape.keyed, none=none)
         if shape.kind == "truth":
@@ -186,7 +186,7 @@ class Form:
     def _rows(
         self, shape: _Shape, name: str, value: Any, where: str, full: str
     ) -> Iterator[tuple[Field, ...]]:
-        rows = _as_rows(value)
+        rows = as_rows(value)
         spare = max(2, _SPARE.get(name, 0) - len(rows))
         for number, row in enumerate([*rows, *({} for _ in range(spare))]):
             prefix = f"{full}.{number}."
@@ -267,7 +267,7 @@ class Form:
         numbers = {int(match[1]) for key in sent if (match := pattern.match(key))}
         if not numbers:
             return old
-        olds, found = _as_rows(old), list[dict[str, Any]]()
+        olds, found = as_rows(old), list[dict[str, Any]]()
         for number in sorted(numbers)[:MOST_ROWS]:
             there = olds[number] if number < len(olds) else {}
             cells = [
@@ -294,7 +294,7 @@ def _x_of(row: Mapping[str, Any]) -> float:
         return math.inf  # told by its field
 
 
-def _as_rows(value: Any) -> list[dict[str, Any]]:
+def as_rows(value: Any) -> list[dict[str, Any]]:
     """The rows of a list, or of a mapping whose keys become names."""
     if isinstance(value, Mapping):
         return [
@@ -307,8 +307,14 @@ def _as_rows(value: Any) -> list[dict[str, Any]]:
     ]
 
 
+def label_of(name: str) -> str:
+    """What a field is called on a page, by its name in the job file."""
+    return _LABELS.get(name, name.replace("_", " "))
+
+
 @cache
-def _shape_of(model: type[BaseModel], name: str) -> _Shape:
+def shape_of(model: type[BaseModel], name: str) -> _Shape:
+    """What kind of field a field of the job file makes."""
     return _shape(model.model_fields[name])
 
 

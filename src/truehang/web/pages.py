@@ -21,11 +21,11 @@ What these pages need of the app that mounts them:
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import PurePath
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
@@ -34,18 +34,23 @@ from starlette.responses import Response
 
 from truehang.catalogue import Catalogue
 from truehang.figures import Figure
-from truehang.job import Job, JobError, load
+from truehang.job import Job, JobError, dump, load
 from truehang.job.models import About, Prices, Site, Wall
 from truehang.plan.later import asked_for
-from truehang.store import NotFound, Refused, Store
+from truehang.store import Conflict, NotFound, Past, Refused, Revision, Store
 from truehang.store.merge import put
 from truehang.web import desk as d
 from truehang.web import model
-from truehang.web.desk import Desk, Document, Wrong, inside
+from truehang.web.desk import Desk, Document, View, Wrong, inside
+from truehang.web.differences import Difference, differences, of_values
+from truehang.web.files import attached
 from truehang.web.forms import Field, Form
-from truehang.web.stages import stages
+from truehang.web.stages import _opening, stages
 from truehang.web.wording import told_on_page
 from truehang.web.words import choices
+
+if TYPE_CHECKING:
+    from truehang.plan import Plan
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
@@ -316,11 +321,35 @@ def _history(desk: Desk) -> APIRouter:
     def history(request: Request, job: str) -> Response:
         given = request.query_params.get("before", "")
         before = int(given) if given.isdecimal() and len(given) < 8 else None
+        view, undoes = desk.view(request, job), desk.store.undoes(job)
+        stands, undone = _standing(desk.store.past(job))
         return d.page(
-            request, "history.html", view=desk.view(request, job), before=before,
-            newest=desk.store.past(job, most=1)[0],
+            request, "history.html", view=view, before=before, stands=stands, undone=undone,
             history=desk.store.past(job, before, MOST_LISTED), issued=desk.store.issued(job),
+            undoes=undoes and undoes[0], latest=_changed_in(desk, view, view.revision.number),
+            back=differences(view.form, view.document, undoes[1].document) if undoes else (),
         )  # fmt: skip
+
+    @routes.get("/jobs/{job}/history/{number}")
+    def one(request: Request, job: str, number: int) -> Response:
+        view, then = desk.view(request, job), _revision(desk, job, number)
+        plan: Plan = request.app.state.plans.of(then)
+        return d.page(
+            request, "revision.html", view=view, then=then, made=plan.arrangement, model=plan.job,
+            changed=_changed_in(desk, view, number), sketch=_opening,
+            since=differences(view.form, view.document, then.document),
+        )  # fmt: skip
+
+    @routes.get("/jobs/{job}/history/{number}/job.yaml")
+    def file(job: str, number: int) -> Response:
+        model = _revision(desk, job, number).model()
+        return attached(f"{model.job.name}-{number}.yaml", dump(model).encode(), "application/yaml")
+
+    @routes.post("/jobs/{job}/history/{number}")
+    def bring_back(request: Request, job: str, number: int, sent: Sent) -> Response:
+        _revision(desk, job, number)
+        desk.store.bring_back(job, number, request.state.who, d.op_of(sent))
+        return d.to(f"/jobs/{job}/history")
 
     @routes.post("/jobs/{job}/undo")
     def undo(request: Request, job: str, sent: Sent) -> Response:
@@ -330,14 +359,43 @@ def _history(desk: Desk) -> APIRouter:
     return routes
 
 
+def _revision(desk: Desk, job: str, number: int) -> Revision:
+    if not 0 < number < 2**31:
+        raise NotFound(f"no revision {number} of this job")
+    return desk.store.revision(job, number)
+
+
+def _changed_in(desk: Desk, view: View, number: int) -> tuple[Difference, ...]:
+    """What a revision changed; nothing at the first."""
+    if number < 2:
+        return ()
+    before, after = (desk.store.revision(view.id, at).document for at in (number - 1, number))
+    return differences(view.form, before, after)
+
+
+def _standing(past: Sequence[Past]) -> tuple[int, frozenset[int]]:
+    """Of all revisions, the newest first: the one whose state stands, and those taken back."""
+    at = past[0].number
+    restores = {each.number: each.restores for each in past}
+    undone: set[int] = set()
+    standing = 0
+    while at:
+        to = restores[at]
+        standing = standing or (at if to is None else 0)
+        undone |= set(range(to + 1, at)) if to is not None else set()
+        at = at - 1 if to is None else to
+    return standing, frozenset(undone)
+
+
 def _conflicts(desk: Desk) -> APIRouter:
     routes = d.routes()
 
     @routes.get("/jobs/{job}/conflicts")
     def conflicts(request: Request, job: str) -> Response:
+        view = desk.view(request, job)
         return d.page(
-            request, "conflicts.html", view=desk.view(request, job),
-            conflicts=desk.store.conflicts(job),
+            request, "conflicts.html", view=view,
+            conflicts=[_told(desk, view, one) for one in desk.store.conflicts(job)],
         )  # fmt: skip
 
     @routes.post("/jobs/{job}/conflicts/{conflict}")
@@ -346,3 +404,27 @@ def _conflicts(desk: Desk) -> APIRouter:
         return d.to(f"/jobs/{job}/conflicts")
 
     return routes
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A conflict as it is shown: what stands and what waits, by whom and since when; what differs
+    between them, and from what it was before either."""
+
+    id: str
+    theirs: Revision
+    who: str
+    at: str
+    differs: tuple[Difference, ...]
+    was: tuple[Difference, ...]
+
+
+def _told(desk: Desk, view: View, one: Conflict) -> Told:
+    def between(before: Any, after: Any) -> tuple[Difference, ...]:
+        return of_values(view.form, view.document, one.path, before, after)
+
+    theirs = desk.store.stands_since(view.id, one.path, one.revision)
+    return Told(
+        one.id, theirs, one.who, one.at, between(one.theirs, one.mine),
+        between(one.base, one.theirs),
+    )  # fmt: skip

@@ -17,7 +17,6 @@ function takeKeys() {
   const form = pad && pad.querySelector("form[data-keyed]");
   if (!form) return;
   const numbers = Array.from(form.querySelectorAll(NUMBERS));
-  if (matchMedia("(pointer: coarse)").matches) for (const number of numbers) number.inputMode = "none";
   for (const other of document.querySelectorAll("[data-begins]")) if (half(other)) other.value = "";
   const entry = form.querySelector("[data-begins]");
   if (entry && !entry.value) type(entry, "");
@@ -45,7 +44,57 @@ function entryOf(form) {
 
 // A number that stands there already is replaced by what is typed, unless the caret is set.
 document.addEventListener("focusin", (event) => {
-  if (event.target.matches(`form[data-keyed] :is(${NUMBERS})`)) event.target.select();
+  if (event.target.matches(NUMBERS)) event.target.select();
+});
+
+// Every other number of a page has number keys along the lower edge, where a thumb types: there is a
+// minus on them, and feet and inches where the job wants those, which no phone's number pad has.
+const thumbs = matchMedia("(pointer: coarse)");
+let pageKeys = null;
+
+function noKeyboard() {
+  if (!thumbs.matches) return;
+  for (const number of document.querySelectorAll(NUMBERS)) number.inputMode = "none";
+}
+window.addEventListener("DOMContentLoaded", noKeyboard);
+document.addEventListener("truehang:refreshed", noKeyboard);
+
+function showKeys(number) {
+  const wanted = Boolean(number) && thumbs.matches && !number.closest("form[data-keyed]");
+  if (wanted && !pageKeys) {
+    pageKeys = document.getElementById("page-keys").content.firstElementChild.cloneNode(true);
+    document.body.append(pageKeys);
+  }
+  if (pageKeys) pageKeys.hidden = !wanted;
+  document.body.classList.toggle("keying", wanted);
+  if (wanted) number.scrollIntoView({ block: "nearest" });
+}
+document.addEventListener("focusin", (event) => showKeys(event.target.matches(NUMBERS) ? event.target : null));
+document.addEventListener("focusout", (event) => event.relatedTarget || showKeys(null));
+
+function onward(number) {
+  const all = Array.from(number.form.querySelectorAll(NUMBERS)).filter((one) => one.getClientRects().length);
+  return all[all.indexOf(number) + 1];
+}
+
+// Enter goes on to the next number, so that a measuring instrument that types like a keyboard fills in
+// a table; in the last one it saves. Of the checks of a step, each a form, the next one waits for it.
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || !event.target.matches(NUMBERS)) return;
+  const next = onward(event.target);
+  if (next) {
+    event.preventDefault();
+    next.focus();
+  } else if (event.target.closest(".check")) sessionStorage.setItem("walks", "yes");
+});
+window.addEventListener("load", () => {
+  const walks = sessionStorage.getItem("walks");
+  sessionStorage.removeItem("walks");
+  const done = walks && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  if (!done || !done.matches(".check")) return;
+  const checks = Array.from(document.querySelectorAll(".check"));
+  const next = checks.slice(checks.indexOf(done) + 1).find((check) => check.querySelector(NUMBERS));
+  if (next) next.querySelector(NUMBERS).focus();
 });
 
 // A key does not take the focus from the number that it writes into.
@@ -109,8 +158,14 @@ document.addEventListener("click", (event) => {
 document.addEventListener("click", (event) => {
   const pressed = event.target.closest("[data-key]");
   if (!pressed) return;
-  const entry = entryOf(pressed.form);
+  const entry = pressed.form ? entryOf(pressed.form) : document.activeElement;
   const what = pressed.dataset.key;
+  if (what === "next" || what === "done") {
+    const next = what === "next" && onward(entry);
+    if (next) next.focus();
+    else entry.blur();
+    return;
+  }
   let { selectionStart: from, selectionEnd: to } = entry;
   if (typedOf.has(entry)) key(entry, what);
   else if (what === "sign") {
@@ -194,3 +249,15 @@ document.addEventListener("submit", (event) => {
 window.addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[aria-busy]")) form.removeAttribute("aria-busy");
 });
+
+// Moments come in UTC and are told in the reader's own time.
+const MOMENT = { year: "numeric", month: "short", day: "numeric", hour: "2-digit", minute: "2-digit" };
+function localTimes() {
+  for (const time of document.querySelectorAll("time[datetime]")) {
+    const at = new Date(time.dateTime);
+    if (!Number.isNaN(at.getTime())) time.textContent = at.toLocaleString([], MOMENT);
+  }
+}
+window.addEventListener("DOMContentLoaded", localTimes);
+document.addEventListener("truehang:refreshed", localTimes);
+document.addEventListener("htmx:afterSwap", localTimes);
