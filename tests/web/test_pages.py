@@ -292,8 +292,8 @@ def test_two_people_at_one_reading_keep_both_values(desk: Desk, job: str) -> Non
     assert "<h1>Conflicts</h1>" in page
     page = texts(page)
     assert "Top width" in page
-    assert re.search(r"Keep what stands 3458 mm.* phone, \d{4}-", page)
-    assert re.search(r"Take what waits 3456 mm.* phone, \d{4}-", page)
+    assert re.search(r"Keep what stands 3458 mm phone[^,]*, \d{4}-", page)
+    assert re.search(r"Take what waits 3456 mm phone[^,]*, \d{4}-", page)
     (conflict,) = desk.store.conflicts(job.rpartition("/")[2])
     desk.post(f"{job}/conflicts/{conflict.id}", {"take": "mine", "op": "three"})
     assert find(desk, job, "width-top").value == 3456
@@ -589,3 +589,32 @@ def test_the_building_is_said_on_the_choose_page(desk: Desk, job: str) -> None:
     kept = desk.form(f"{job}/choose", path)
     assert (kept["f.kind"], kept["f.approach"], kept["f.corridor"]) == ("dwelling", "turn", "1050")
     assert kept["f.work"] == ""
+
+
+def test_what_is_refused_stays_in_its_form_with_the_jobs_frame_around_it(
+    desk: Desk, job: str
+) -> None:
+    page = desk.post(f"{job}/order/rack/put", {"section": "no such", "length": "1200", "seen": "0",
+                                               "count": "1", "from": "van"}, 409)  # fmt: skip
+    assert 'aria-label="Stages of the job"' in page
+    assert "not in the catalogue; choose from the list" in page
+    sent = re.search(rf'<form[^>]*action="{re.escape(job)}/order/rack/put".*?</form>', page, re.S)
+    assert sent
+    again = _fields(sent[0])
+    assert (again["length"], again["from"], again["seen"]) == ("1200", "van", "0")
+
+
+def test_a_part_of_a_job_that_is_refused_keeps_what_was_typed(desk: Desk, job: str) -> None:
+    path = f"{job}/part/site"
+    fields = desk.form(job, path) | {"f.crew": "many"}
+    page = desk.post(path, fields, 422)
+    assert 'value="many"' in page
+    assert 'aria-label="Stages of the job"' in page
+
+
+def test_rows_say_their_units(desk: Desk, job: str) -> None:
+    page = texts(desk.get(job))
+    assert "thickness mm" in page
+    assert "mass kg" in page
+    assert re.search(r"\b2 tubes\b|\b1 tube\b|\d+ tubes", texts(desk.get(f"{job}/order")))
+    assert ".0 tube" not in texts(desk.get(f"{job}/order"))

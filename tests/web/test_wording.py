@@ -16,14 +16,15 @@ import pytest
 import yaml
 from pydantic import BaseModel
 
-from truehang import demo
-from truehang.job import Problem, check, models
-from truehang.web.wording import on_page, told_on_page
+from truehang import catalogue, demo
+from truehang.job import Problem, check, load, models, starter
+from truehang.plan import plan
+from truehang.web.wording import finding_on_page, on_page, told_on_page
 
 RAW: dict[str, Any] = yaml.safe_load(demo.files("fernhollow")[0][1])
 OF_THE_FILE = re.compile(
     r"`|\babsent\b|\bon line \d|\bits keys\b|unknown key|mapping|true|false|\w_\w"
-    r"|\b(measure|wall|job)\.\w"
+    r"|\b(measure|wall|job|wishes|floor|sound|prices|site|building)\.[a-z]|docs/|(?<!')\[\]"
 )
 
 
@@ -101,3 +102,33 @@ def test_a_form_that_is_refused_says_it_in_its_own_words(phone: httpx.Client, jo
     assert 'name="f.opened_up.who" value="builder"' in re.sub(r"\s+", " ", answer.text)
     alert = answer.text.split('role="alert"')[1].split("</section>")[0]
     assert not re.search(r"`|:</li>|on line", alert)
+
+
+def test_no_finding_speaks_of_the_file() -> None:
+    known = catalogue.load()
+    texts = [starter()] + [
+        demo.files(name)[0][1]
+        for name in ("fernhollow", "quarry-house", "millrace-cottage", "granary-hall")
+    ]
+    raw = {
+        text
+        for job in texts
+        for finding in plan(load(job), known).findings
+        for text in (finding.what, finding.mend, finding.source)
+    }
+    assert sum(bool(OF_THE_FILE.search(text)) for text in raw) > 8
+    said = [finding_on_page(text) for text in raw]
+    assert [text for text in said if OF_THE_FILE.search(text)] == []
+
+
+def test_a_place_in_the_file_is_a_field_of_a_page() -> None:
+    assert finding_on_page("write the seals into wishes.seals, so that") == (
+        'choose the seals in "seals" under Choose, so that'
+    )
+    assert finding_on_page("as wall.over.capacity") == (
+        'as "capacity" under Measure, Over the opening'
+    )
+    assert finding_on_page("set wishes.seals.floor to none") == (
+        'set "floor" of "seals" under Choose to none'
+    )
+    assert finding_on_page("2.5 kg, e.g. wall. Next") == "2.5 kg, e.g. wall. Next"

@@ -34,8 +34,9 @@ from truehang.rule import behind, worked
 from truehang.situations import SITUATIONS, Situation
 from truehang.store import NotFound, Refused, Revision, Saved, Store, new_id
 from truehang.web.forms import Choices, Form
+from truehang.web.labels import label_of
 from truehang.web.papers import offered
-from truehang.web.wording import told_on_page
+from truehang.web.wording import finding_on_page, told_on_page
 from truehang.web.words import saying, with_own
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from truehang.fit import Span
     from truehang.lining import Piece
     from truehang.plan import Plan
+    from truehang.takeoff import Item
 
 Document = dict[str, Any]
 MOST_PIECES = 2048
@@ -203,9 +205,49 @@ class PageRoute(APIRoute):
                     problems=trouble.problems,
                 )  # fmt: skip
             except Refused as trouble:
-                return page(request, "trouble.html", 409, title="Refused", text=str(trouble))
+                text = finding_on_page(str(trouble))
+                return page(
+                    request, "trouble.html", 409, title="Refused", text=text,
+                    **await _framed(request),
+                )  # fmt: skip
 
         return handle
+
+
+_OF_FORMS = frozenset({"csrf", "op", "base", "queue", "back", "seen", "csrf_token"})
+
+
+async def _framed(request: Request) -> dict[str, Any]:
+    """What was refused stays in a form, with the frame of its job around it: what was typed can be
+    put right and sent again."""
+    if request.method != "POST":
+        return {}
+    form: FormData = await request.form()
+    if any(isinstance(value, UploadFile) for value in form.values()):
+        return {"view": _view_around(request)} if _view_around(request) else {}
+    kept = [(key, str(value)) for key, value in form.items() if key not in ("csrf", "op")]
+    typed = [
+        (key, label_of(key.rpartition(".")[2]), value[:2000])
+        for key, value in kept if key not in _OF_FORMS and key not in _MACHINE
+    ]  # fmt: skip
+    still = [(key, value) for key, value in kept if key in _OF_FORMS or key in _MACHINE]
+    view = _view_around(request)
+    return {"typed": typed[:MOST_TYPED], "still": still} | ({"view": view} if view else {})
+
+
+_MACHINE = frozenset({"kind", "place", "was", "group", "check", "id", "take", "number", "piece"})
+"""Fields that nobody types."""
+MOST_TYPED = 40
+
+
+def _view_around(request: Request) -> View | None:
+    """The job whose page something was sent from."""
+    desk: Desk | None = getattr(request.app.state, "desk", None)
+    job = request.path_params.get("job", "")
+    try:
+        return desk.view(request, job) if desk and job else None
+    except NotFound:
+        return None
 
 
 def routes() -> APIRouter:
@@ -255,7 +297,7 @@ def _environment() -> Environment:
         "mm": _length, "fine": _fine, "span": _span,
         "given": _given, "thin": _thin, "bare": _bare, "money": _money, "when": _when,
         "figure": _figure, "worked": _worked, "spoken": _spoken, "asid": _as_id,
-        "cutout": _cut_out,
+        "cutout": _cut_out, "onpage": finding_on_page, "bought": _bought,
     }  # fmt: skip
     env.globals |= {
         "count": _count,
@@ -348,6 +390,17 @@ def _worked(context: Context, item: Figure) -> str:
         return item.rule
     rule = worked(item, put_text, in_mm=printing.style == "mm")
     return f"{rule} = {_figure(context, item)}"
+
+
+def _bought(item: Item) -> str:
+    """How much of something is needed in all: pieces in whole numbers, the rest to a tenth."""
+    if item.unit in ("tube", "box"):
+        many = f"{item.quantity:.0f}"
+        return f"{many} {item.unit}" if many == "1" else f"{many} {_PLURAL[item.unit]}"
+    return f"{item.quantity:.1f} {item.unit.replace('m2', 'm²')}"
+
+
+_PLURAL = {"tube": "tubes", "box": "boxes"}
 
 
 def _money(minor: int, currency: str) -> str:

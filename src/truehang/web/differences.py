@@ -14,7 +14,8 @@ from pydantic import BaseModel
 
 from truehang.job import READINGS, Job
 from truehang.store.merge import ABSENT, put
-from truehang.web.forms import Form, as_rows, label_of, shape_of
+from truehang.web.forms import Form, as_rows, shape_of
+from truehang.web.labels import label_of
 from truehang.web.stages._opening import label as reading_label
 
 NOTHING = "nothing"

@@ -19,6 +19,7 @@ from pydantic.fields import FieldInfo
 
 from truehang.job.fields import Day, Millimetres, Note
 from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
+from truehang.web.labels import label_of
 from truehang.web.wording import on_page
 
 Kind = Literal[
@@ -40,28 +41,13 @@ Choices = Mapping[str, tuple[tuple[str, str], ...]]
 
 _PICTURED = "wall.situation"
 """What is chosen from pictures, in words of its own (`truehang.situations`)."""
+_UNIT = re.compile(r", (mm|kg/m[23]|kg|m/s|kN/m2?|kN|dB|Hz|m2|%|days|hours|years)\b")
+"""The unit of a number, as the job file's own description of it says."""
 MOST_ROWS = 80
 TRUTH = (("", "not known"), ("yes", "yes"), ("no", "no"))
 _TRUTHS = {"yes": True, "no": False}
 _SPARE = {"stations": 18, "services": 4, "offcuts": 4}
 """How many rows a list shows at least; two blank ones always."""
-_LABELS = {
-    "x": "x along the wall",
-    "z": "z up",
-    "from_x": "left edge, x",
-    "to_x": "right edge, x",
-    "from_z": "lower edge, z",
-    "to_z": "upper edge, z",
-    "face_a": "Layers of face A, room inwards",
-    "face_b": "Layers of face B, room inwards",
-    "side_b": "side B's floor",
-    "id": "short name",
-    "to_come": "floor finish still to come",
-    "over": "over a length of",
-    "at": "where",
-    "print": "lengths printed as",
-    "sigma": "standard uncertainty",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +70,7 @@ class Field:
     none: Literal["", "no", "yes"] = ""
     keyed: bool = False
     keypad: Literal["decimal", "text"] = "decimal"
+    unit: str = ""
 
     @property
     def last(self) -> str:
@@ -147,6 +134,7 @@ class Form:
             kind=shape.kind,
             required=info.is_required() and not blank,
             keypad="text" if shape.signed or self._in_feet(shape) else "decimal",
+            unit=self._unit(shape, info.description or ""),
         )
         if value is None and not info.is_required() and not blank and shape.kind != "group":
             value = info.get_default(call_default_factory=True)
@@ -169,6 +157,13 @@ class Form:
         if shape.kind == "choice" or where in self.choices:
             return self._choice(made, shape, value, where)
         return replace(made, value=self.text(shape.kind, value))
+
+    def _unit(self, shape: _Shape, said: str) -> str:
+        """The unit that a number is typed in; "" where it carries its own, or has none."""
+        if shape.kind in ("length", "lengths"):
+            return "mm" if self.style == "mm" else ""
+        found = _UNIT.search(said) if shape.kind == "number" else None
+        return found[1] if found else ""
 
     def _in_feet(self, shape: _Shape) -> bool:
         return shape.kind == "length" and self.style != "mm"
@@ -305,11 +300,6 @@ def as_rows(value: Any) -> list[dict[str, Any]]:
         dict(item) if isinstance(item, Mapping) else item.model_dump(exclude_defaults=True)
         for item in value or ()
     ]
-
-
-def label_of(name: str) -> str:
-    """What a field is called on a page, by its name in the job file."""
-    return _LABELS.get(name, name.replace("_", " "))
 
 
 @cache

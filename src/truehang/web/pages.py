@@ -83,9 +83,13 @@ PARTS = {
 }
 
 
-def router(store: Store, catalogue: Catalogue) -> APIRouter:
-    """All pages over this store and catalogue."""
-    desk = Desk(store, catalogue, choices(catalogue))
+def desk_of(store: Store, catalogue: Catalogue) -> Desk:
+    """What all pages share."""
+    return Desk(store, catalogue, choices(catalogue))
+
+
+def routes(desk: Desk) -> APIRouter:
+    """All pages of a desk."""
     whole = d.routes()
     for part in (_jobs(desk), _new(desk), _job(desk), _history(desk), _conflicts(desk)):
         whole.include_router(part)
@@ -203,12 +207,13 @@ def _new(desk: Desk) -> APIRouter:
 
 
 def _show(desk: Desk, request: Request, job: str, status: int = 200, **more: Any) -> Response:
-    view = desk.view(request, job)
+    view, typed = desk.view(request, job), more.pop("typed", {})
+    there = {name: inside(view.document, part.path) for name, part in PARTS.items()}
     parts = [
         (
             name, part.title,
             view.form.fields(
-                part.model, inside(view.document, part.path), ".".join(part.path),
+                part.model, typed.get(name) or there[name], ".".join(part.path),
                 only=part.only, skip=part.skip,
             ),
         )
@@ -232,18 +237,20 @@ def _job(desk: Desk) -> APIRouter:
         if part not in PARTS:
             raise NotFound(f"no part {part!r} of a job")
         this, form = PARTS[part], desk.view(request, job).form
+        typed: dict[str, Any] = {}
 
         def change(document: Document) -> Document:
             values = form.read(
                 this.model, d.within(sent), inside(document, this.path), ".".join(this.path),
                 only=this.only, skip=this.skip,
             )  # fmt: skip
+            typed[part] = values
             return put(document, this.path, values)  # type: ignore[no-any-return]
 
         try:
             saved = desk.save(request, job, sent, change, this.title.lower())
         except Wrong as wrong:
-            return _show(desk, request, job, 422, problems=wrong.problems)
+            return _show(desk, request, job, 422, problems=wrong.problems, typed=typed)
         return d.after(f"/jobs/{job}", saved)
 
     @routes.get("/jobs/{job}/why/{key}")

@@ -11,6 +11,38 @@ import re
 from dataclasses import replace
 
 from truehang.job import Problem
+from truehang.web.labels import label_of
+
+_PAGES = {
+    "wall.services": "Measure, Services",
+    "wall.obstacles": "Measure, Services",
+    "wall.framing": "Measure, Framing in the wall",
+    "wall.over": "Measure, Over the opening",
+    "wall.evidence": "Measure, What it carries",
+    "wall": "Measure, Wall",
+    "floor": "Measure, Floor",
+    "measure": "Measure, Instruments",
+    "wishes": "Choose",
+    "building": "Choose",
+    "sound": "Choose",
+    "prices": "Job, Your prices",
+    "site": "Job, Crew and site",
+    "job": "Job, About the job",
+}
+"""Where the parts of the job file are filled in, the inner ones first."""
+_PATH = re.compile(
+    rf"\b({'|'.join(sorted({p.partition('.')[0] for p in _PAGES}))})((?:\.[a-z_]+)+)\b"
+)
+
+
+def _on_its_page(found: re.Match[str]) -> str:
+    """ "wishes.seals.floor" as `"floor" of "seals" under Choose`."""
+    path = found[0]
+    part = next(part for part in _PAGES if path == part or path.startswith(f"{part}."))
+    inner = path.removeprefix(part).strip(".") or path.rpartition(".")[2]
+    named = " of ".join(f'"{label_of(name)}"' for name in reversed(inner.split(".")))
+    return f"{named} under {_PAGES[part]}"
+
 
 _WORDS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(pattern), words)
@@ -32,6 +64,12 @@ _WORDS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
         ),
         (r"lengthen wall\.run", "lengthen the run under Wall"),
         (r"a letter of your own can stand in job\.note", "a letter of your own can go in the note"),
+        (r"; \[\] for none, after a look", '; "Looked: there are none" after a look'),
+        (r"write the seals into", "choose the seals in"),
+        (r"write \[\] where", 'tick "Looked: there are none" where'),
+        (r"and write sure: true", "and say that it is sure"),
+        (r"\bin docs/(?:theory/)?([a-z-]+)\.md", r"in the guide's page on \1"),
+        (r"\bdocs/(?:theory/)?([a-z-]+)\.md", r"the guide's page on \1"),
         (r"see `truehang schema`", "look at what the field asks for"),
         (r"write its keys: .*|write `key: value` lines", "fill in its fields"),
         (r"unknown key", "no field of this form"),
@@ -55,6 +93,12 @@ def on_page(text: str) -> str:
     return text
 
 
+def finding_on_page(text: str) -> str:
+    """What a finding says, in a page's words: a place in the job file becomes a field and the page
+    that it is on."""
+    return on_page(_PATH.sub(_on_its_page, text))
+
+
 def told_on_page(problem: Problem) -> Problem:
     """A problem of a document that a form made."""
-    return replace(problem, what=on_page(problem.what), mend=on_page(problem.mend))
+    return replace(problem, what=finding_on_page(problem.what), mend=finding_on_page(problem.mend))
