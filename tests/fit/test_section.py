@@ -65,7 +65,7 @@ def test_site_built_parts_by_hand(kit) -> None:  # type: ignore[no-untyped-def]
     # track 1782 - 45 - 45.
     found = {
         part.key: (part.count, part.length, part.section)
-        for part in parts(kit("site-built"), Ribs(19, 8.5), 90, 872, 1782, 2205, pair=False)
+        for part in parts(kit("site-built"), Ribs(19, 8.5), 90, 872, (1782, 2205), pair=False)
     }
     assert found["head"] == (2, 1782, (45, 90))  # two laid flat: nothing is sold 90 x 90
     assert found["back-stud"] == (1, 2115, (45, 90))
@@ -77,5 +77,5 @@ def test_site_built_parts_by_hand(kit) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_a_kit_is_one_part(kit) -> None:  # type: ignore[no-untyped-def]
-    (part,) = parts(kit("timber-90"), Ribs(16, 9), 90, 872, 1762, 2205, pair=False)
+    (part,) = parts(kit("timber-90"), Ribs(16, 9), 90, 872, (1762, 2205), pair=False)
     assert (part.material, part.count, part.length) == ("kit", 1, 1762)

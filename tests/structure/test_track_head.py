@@ -96,7 +96,7 @@ def test_figures_have_unique_keys_in_the_room() -> None:
 
 
 def test_choices_pass_the_exact_computation_and_are_sorted() -> None:
-    choices = track_head_choices(0, 3406, (LEFT, RIGHT), "AS 1720.1", TIMBER, lining=15.0)
+    choices = track_head_choices((0, 3406), (LEFT, RIGHT), "AS 1720.1", TIMBER, lining=15.0)
     assert choices
     assert [c.mass for c in choices] == sorted(c.mass for c in choices)
     for choice in choices:
@@ -105,7 +105,7 @@ def test_choices_pass_the_exact_computation_and_are_sorted() -> None:
 
 
 def test_no_choice_over_a_span_beyond_the_catalogue() -> None:
-    assert track_head_choices(0, 12000, (LEFT, RIGHT), "AS 1720.1", TIMBER, lining=40.0) == ()
+    assert track_head_choices((0, 12000), (LEFT, RIGHT), "AS 1720.1", TIMBER, lining=40.0) == ()
 
 
 @pytest.mark.parametrize(

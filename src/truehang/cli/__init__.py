@@ -254,7 +254,7 @@ def cut(
     if (hold or done) and (stands := pooled(found)).draft:
         refuse(stands, "the rack was not changed")
     if rack is not None:
-        raw = _cut_on_rack(plans, bought, names, rack, rules, hold, done)
+        raw = _cut_on_rack(plans, bought, rack, rules, hold, done)
     else:
         raw = cut_plans(plans, bought, effort=Effort(seconds=seconds), rules=rules)
     made = spelled_as(raw, plans[0].say)
@@ -282,7 +282,6 @@ def _allowed(rack: Path | None, hold: bool, done: bool, seconds: float | None) -
 def _cut_on_rack(
     plans: list[Plan],
     bought: Catalogue,
-    names: list[str],
     path: Path,
     rules: CutRules,
     hold: bool,
@@ -292,6 +291,7 @@ def _cut_on_rack(
     from truehang import rackfile
     from truehang.plan import cut_and_hold, cut_done
 
+    names = [plan.job.job.name for plan in plans]
     with rack_told():
         stored = rackfile.read(path)
         made, after = (cut_done if done else cut_and_hold)(plans, bought, stored, names, rules)

@@ -140,12 +140,10 @@ def _section(
     of = _problem(fitting, bins, rules, objective)
     answer = solve(of, effort)
     if answer.packing is None:
-        answer, bins, short = _with_more(of, bins, effort)
-    else:
-        short = ""
+        answer, bins = _with_more(of, bins, effort)
     if answer.packing is None:
         return _Solved(None, (*uncut, *(part.id for part in fitting)), tuple(findings))
-    lines, missed = _lines(section, fitting, bins, answer.packing, of, rules, short)
+    lines, missed = _lines(section, fitting, bins, answer.packing, of, rules)
     if missed:
         uncut.extend(sorted({cut.part for line in missed for cut in line.cuts}))
         findings.append(_not_enough(section, missed, bins))
@@ -265,7 +263,7 @@ def _problem(
     )
 
 
-def _with_more(of: Problem, bins: Sequence[_Bin], effort: Effort) -> tuple[Answer, list[_Bin], str]:
+def _with_more(of: Problem, bins: Sequence[_Bin], effort: Effort) -> tuple[Answer, list[_Bin]]:
     """The best plan when what is on hand is not enough: lengths that are not there come dear."""
     longest = max(range(len(bins)), key=lambda k: bins[k].length)
     dear = (sum(of.costs) + 1) * 100
@@ -276,7 +274,7 @@ def _with_more(of: Problem, bins: Sequence[_Bin], effort: Effort) -> tuple[Answe
         costs=(*of.costs, dear),
         limits=(*of.limits, None),
     )
-    return solve(wider, effort), [*bins, lacking], lacking.id or "lacking"
+    return solve(wider, effort), [*bins, lacking]
 
 
 def _lines(
@@ -286,7 +284,6 @@ def _lines(
     packing: Packing,
     of: Problem,
     rules: CutRules,
-    short: str,
 ) -> tuple[list[CutLine], list[CutLine]]:
     """The lengths to cut, in order, and those that would be needed but aren't there."""
     kerf = tenths(rules.kerf_mm)
@@ -303,7 +300,7 @@ def _lines(
     for pattern, times in uses:
         for _ in range(times):
             line = _line(section, bins[pattern.kind], pattern, of, waiting, rules)
-            if short and not bins[pattern.kind].id:
+            if not bins[pattern.kind].id:
                 missed.append(line)
             else:
                 lines.append(replace(line, number=len(lines) + 1))

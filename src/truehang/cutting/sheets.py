@@ -251,7 +251,7 @@ def _search(
         best.offer(_filled(of, shapes, sizes, trees, seed), "seeded filling")
     if best.closed:
         return best, trees
-    _bounded(of, shapes, sizes, trees, best, ROUNDS * effort.dives, clock)
+    _bounded(best, shapes, sizes, trees, ROUNDS * effort.dives, clock)
     cost = Row(tuple(map(float, of.costs)), float(best.bound))
     best.raise_bound(least_counts(of, [load_row(of), cost])[1])
     if not best.closed:
@@ -261,17 +261,16 @@ def _search(
 
 
 def _bounded(
-    of: Problem,
+    best: Best,
     shapes: Sequence[Shape],
     sizes: Sequence[tuple[int, int]],
     trees: dict[Pattern, Tree],
-    best: Best,
     rounds: int,
     clock: Clock,
 ) -> None:
     """Raise the bound by column generation; on the true sizes if their sums are few enough, else
     on sizes rounded down to a grid (then no patterns come from it)."""
-    grid = 1
+    of, grid = best.of, 1
     while True:
         coarse = coarser(shapes, grid)
         inner = [(w // grid, h // grid) for w, h in sizes]

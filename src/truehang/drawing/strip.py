@@ -75,25 +75,34 @@ def rod_strips(
     high = max(mark.at for mark in marks) + 10.0
     step = USEFUL - OVERLAP
     count = max(1, math.ceil((high - low - OVERLAP) / step - 1e-9))
-    pages = math.ceil(count / STRIPS)
-    merged = _merged(marks)
+    rod = _Rod(_merged(marks), axis, sheet, count)
     return tuple(
         _page(
+            rod,
             page,
-            pages,
             [
                 (number, low + number * step)
                 for number in range(page * STRIPS, min(count, (page + 1) * STRIPS))
             ],
-            count,
-            merged,
-            axis,
-            sheet,
             job,
             stamp,
         )
-        for page in range(pages)
+        for page in range(rod.pages)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rod:
+    """A rod in strips: its marks, the way that it runs, the sheet, and how many strips it takes."""
+
+    marks: Sequence[Mark]
+    axis: Literal["x", "z"]
+    sheet: Sheet
+    count: int
+
+    @property
+    def pages(self) -> int:
+        return math.ceil(self.count / STRIPS)
 
 
 def _merged(marks: Sequence[Mark]) -> list[Mark]:
@@ -104,30 +113,21 @@ def _merged(marks: Sequence[Mark]) -> list[Mark]:
     return [Mark(at, "; ".join(names)) for at, names in places.items()]
 
 
-def _page(
-    page: int,
-    pages: int,
-    strips: Sequence[tuple[int, float]],
-    count: int,
-    marks: Sequence[Mark],
-    axis: Literal["x", "z"],
-    sheet: Sheet,
-    job: str,
-    stamp: str,
-) -> Scene:
+def _page(rod: _Rod, page: int, strips: Sequence[tuple[int, float]], job: str, stamp: str) -> Scene:
+    axis, sheet = rod.axis, rod.sheet
     items: list[Item] = []
     if stamp:
         items.append(Text((LEFT, 204.0), stamp, 3.0, bold=True))
     way = sheet.word(_WAYS[axis])
     title = f"{sheet.word('Rod strip')} {way}, 1:1"
-    number = f"{sheet.word('page')} {page + 1} {sheet.word('of')} {pages}"
+    number = f"{sheet.word('page')} {page + 1} {sheet.word('of')} {rod.pages}"
     items.append(Text((LEFT, 198.0), title, 3.5, bold=True))
     items.append(Text((LEFT + USEFUL, 198.0), f"{job}  {number}".strip(), across="right"))
     note = "Print at 100 %, never fitted to the page. Cut on the lower edge; lay match line on"
     items.append(Text((LEFT, 191.5), f"{sheet.word(note)} {sheet.word('match line.')}"))
     for place, (strip, start) in enumerate(strips):
         foot = FIRST - DEEP - place * (DEEP + APART)
-        items += _strip(strip, count, start, foot, marks, axis, sheet)
+        items += _strip(rod, strip, start, foot)
     items += _proof(sheet)
     wide, high = PAPERS[sheet.paper]
     left = (PAGE[0] - wide) / 2
@@ -136,26 +136,18 @@ def _page(
     )
 
 
-def _strip(
-    strip: int,
-    count: int,
-    start: float,
-    foot: float,
-    marks: Sequence[Mark],
-    axis: str,
-    sheet: Sheet,
-) -> list[Item]:
+def _strip(rod: _Rod, strip: int, start: float, foot: float) -> list[Item]:
     """One strip with its edge, ticks, match lines and marks. `foot` is its lower edge."""
     right = LEFT + USEFUL
     items: list[Item] = [Line(Layer.OUTLINE, (LEFT, foot), (right, foot))]
-    first, last = strip == 0, strip == count - 1
-    items += _ticks(start, foot, sheet)
+    first, last = strip == 0, strip == rod.count - 1
+    items += _ticks(start, foot, rod.sheet)
     for x, wanted in ((LEFT + OVERLAP / 2, not first), (right - OVERLAP / 2, not last)):
         if wanted:
             items += _match_line(x, foot)
-    inside = [mark for mark in marks if start - 1e-6 <= mark.at <= start + USEFUL + 1e-6]
-    items += _marks(inside, start, foot, sheet)
-    name = f"{axis} {strip + 1}/{count}"
+    inside = [mark for mark in rod.marks if start - 1e-6 <= mark.at <= start + USEFUL + 1e-6]
+    items += _marks(inside, start, foot, rod.sheet)
+    name = f"{rod.axis} {strip + 1}/{rod.count}"
     items.append(Text((LEFT - 2.0, foot + DEEP / 2), name, across="middle", turn=90))
     items.append(Line(Layer.HATCH, (LEFT, foot + DEEP), (right, foot + DEEP)))
     return items

@@ -202,8 +202,7 @@ def frame_price_minor(request: FitRequest, one: Solved) -> int:
             one.ribs,
             request.wall.stud,
             one.widths.pocket,
-            one.widths.frame,
-            one.frame_height,
+            (one.widths.frame, one.frame_height),
             one.pair,
         )
         timber = sum(piece.length * piece.count for piece in pieces if piece.material == "timber")

@@ -125,15 +125,15 @@ def parts(
     rib: Ribs,
     stud: float,
     pocket: float,
-    frame: float,
-    frame_height: float,
+    size: tuple[float, float],
     pair: bool,
 ) -> tuple[FramePart, ...]:
-    """What the frame is bought or cut as; lengths in mm, before any waste.
+    """What a frame of this width and height is bought or cut as; lengths in mm, before any waste.
 
     A site-built pocket: ribs stand on a base batten on each face and run to the underside of the
     head; the track runs between back studs (pair) or back stud and closing jamb (single).
     """
+    frame, frame_height = size
     if kit.site_parts is None:
         return (FramePart("kit", f"{kit.name}", "kit", (0.0, 0.0), frame, 1),)
     pockets = 2 if pair else 1

@@ -144,12 +144,9 @@ class _Builder:
 
     def _figures(self, made: Arrangement) -> tuple[Figure, ...]:
         return (
-            *arrangement_figures(
-                self.request, self.option, self.one, made.heights, made.rod, made.packs,
-                made.floor_gaps,
-            ),
+            *arrangement_figures(self.request, self.option, self.one, made),
             *floor_here_figures(made.floor_here),
-        )  # fmt: skip
+        )
 
     def _findings(self, made: Arrangement) -> tuple[Finding, ...]:
         return (
@@ -172,8 +169,7 @@ class _Builder:
             one.ribs,
             self.request.wall.stud,
             one.widths.pocket,
-            one.widths.frame,
-            one.frame_height,
+            (one.widths.frame, one.frame_height),
             one.pair,
         )
         if not self.request.wishes.soft_close:

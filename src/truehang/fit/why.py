@@ -19,7 +19,16 @@ from truehang.fit.geometry import (
     TRAVEL,
     across,
 )
-from truehang.fit.model import FitRequest, FloorGap, FloorHere, Heights, Option, Pack, Rod
+from truehang.fit.model import (
+    Arrangement,
+    FitRequest,
+    FloorGap,
+    FloorHere,
+    Heights,
+    Option,
+    Pack,
+    Rod,
+)
 from truehang.fit.packers import lowest_support
 from truehang.fit.solve import Solved
 from truehang.lengths import said
@@ -33,20 +42,18 @@ def arrangement_figures(
     request: FitRequest,
     option: Option,
     one: Solved,
-    heights: Heights,
-    rod: Rod,
-    packs: tuple[Pack, ...],
-    gaps: tuple[FloorGap, ...],
+    made: Arrangement,
 ) -> tuple[Figure, ...]:
     """All figures of an arrangement; keys "fit.<name>", marks "fit.mark.<key>"."""
+    heights, rod = made.heights, made.rod
     ends = _ends(option, one, heights, rod)
     sizes = (*_width_figures(request, one), *_height_figures(request, option, one, heights))
     sizes = _with_wishes(request, one, sizes)
     return (
         *(replace(size, ends=ends.get(size.key.removeprefix("fit."))) for size in sizes),
         *_section_figures(request.wall.stud, one),
-        *_pack_figures(packs),
-        *_gap_figures(gaps),
+        *_pack_figures(made.packs),
+        *_gap_figures(made.floor_gaps),
         *_mark_figures(rod),
         *_frame_marks(one, rod),
     )

@@ -82,7 +82,7 @@ class _Side:
         for number in range(self.studs):
             which = f" {number + 1}" if self.studs > 1 else ""
             yield self._upright(
-                "jamb stud", f"stud{which} beside the rough opening, {self.side}",
+                ("jamb stud", f"stud{which} beside the rough opening, {self.side}"),
                 self.out(breadth * number, breadth * (number + 1)), self._stud_top(), foot,
                 label="stud beside the rough opening",
                 where=f"at the ends of the head, from {self._on(foot)} to head",
@@ -90,7 +90,7 @@ class _Side:
         done = breadth * self.studs
         if at.head is not None and at.head.studs:
             yield self._upright(
-                "king stud", f"stud to the ceiling, {self.side}", self.out(done, done + breadth),
+                ("king stud", f"stud to the ceiling, {self.side}"), self.out(done, done + breadth),
                 under_plate(at), foot, label="full-height stud beside the head",
                 where=f"past each end of the head, from {self._on(foot)} to the plate under the "
                 "ceiling; read its underside there once it is open, and cut to that",
@@ -124,10 +124,10 @@ class _Side:
         return Block(x.low, x.high, self.at.y.low, self.at.y.high, bottom, (top, top))
 
     def _upright(
-        self, role: Role, name: str, x: Span, top: float, foot: float | None,
+        self, called: tuple[Role, str], x: Span, top: float, foot: float | None,
         *, label: str, where: str,
     ) -> Member:  # fmt: skip
-        stud = self.at.stud
+        stud, (role, name) = self.at.stud, called
         return Member(
             key=role.replace(" ", "-"), name=name, role=role, lies="z", label=label, where=where,
             blocks=(self._standing(x, top, foot),), stock=stud.stock,
@@ -196,17 +196,17 @@ class _Side:
                for one in self.at.found if one.what == "stud"]  # fmt: skip
         return max((end for end in far if done < end <= done + IN_PLACE), default=done)
 
-    def _row(self, role: Role, name: str, rest: Span, width: float, top: float, foot: float,
+    def _row(self, called: tuple[Role, str], rest: Span, width: float, ends: tuple[float, float],
              *, label: str, where: str) -> Iterator[Member]:  # fmt: skip
         """Studs over a rest: the first against its far end, the others at even spaces towards the
         door. As many as the spacing asks for over `width`, and as there is room for."""
-        stud = self.at.stud
+        stud, (role, name), (foot, top) = self.at.stud, called, ends
         count = min(math.ceil(width / stud.spacing), int((rest.length + TOUCH) / stud.breadth))
         for number in range(count):
             step = rest.length / count * number
             low = rest.low + step if self.side == "left" else rest.high - stud.breadth - step
             yield self._upright(
-                role, f"{name} {number + 1}, {self.side}", Span(low, low + stud.breadth), top,
+                (role, f"{name} {number + 1}, {self.side}"), Span(low, low + stud.breadth), top,
                 foot, label=label, where=where,
             )  # fmt: skip
 
@@ -228,8 +228,8 @@ class _Side:
         )  # fmt: skip
         yield plate
         yield from self._row(
-            "infill stud", "stud of the infill", rest, self.infill.length, self._top_at(rest),
-            plate.z.high, label="stud in the infill",
+            ("infill stud", "stud of the infill"), rest, self.infill.length,
+            (plate.z.high, self._top_at(rest)), label="stud in the infill",
             where="in the infill, from its plate to what is over the opening",
         )  # fmt: skip
 
@@ -253,7 +253,7 @@ class _Side:
             )  # fmt: skip
             return
         yield from self._row(
-            "wall stud", "stud of the new wall", rest, rest.length, top, foot,
+            ("wall stud", "stud of the new wall"), rest, rest.length, (foot, top),
             label="stud of the new wall", where="beside the rough opening, between the plates",
         )  # fmt: skip
 

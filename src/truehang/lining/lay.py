@@ -442,10 +442,7 @@ def _plan(
         )
         return _nothing(findings)
     sheets, places = _sheets(sizes, pooled.fills, kinds)
-    plans = [
-        _face_plan(face, layout, bound, sheets, places, boards, rules)
-        for face, layout, bound in layouts
-    ]
+    plans = [_face_plan(laid, sheets, places, boards, rules) for laid in layouts]
     extra = sum(
         layout.stack.level_cost + sum(run.extra for _, run in layout.runs)
         for _, layout, _ in layouts
@@ -556,14 +553,13 @@ def _factory_edges(sheet: Sheet, place: int) -> int:
 
 
 def _face_plan(
-    face: Face,
-    layout: _Layout,
-    bound: int,
+    laid: tuple[Face, _Layout, int],
     sheets: list[Sheet],
     places: _Places,
     boards: Sequence[BoardSize],
     rules: LiningRules,
 ) -> FacePlan:
+    face, layout, bound = laid
     by_id = {board.id: board for board in boards}
     pieces: list[Piece] = []
     edges: list[int] = []
@@ -698,7 +694,7 @@ def _screw_lines(face: Face, shapes: Iterable[BaseGeometry], rules: LiningRules)
             upright = LineString([(x, bottom), (x, top)])
             for _, low, _, high in _stretches(shape, upright):
                 for foot, head in _held(face, x, low, high):
-                    lines.append(_row(face, support.kind, x, foot, head, at_edge, rules))
+                    lines.append(_row(face, support.kind, x, (foot, head), at_edge, rules))
     return lines
 
 
@@ -723,11 +719,11 @@ def _row(
     face: Face,
     kind: str,
     x: float,
-    low: float,
-    high: float,
+    ends: tuple[float, float],
     at_edge: bool,
     rules: LiningRules,
 ) -> ScrewLine:
+    low, high = ends
     narrow = high - low < LEAST_FOR_TWO
     inset = (high - low) / 2 if narrow else rules.edge_distance_mm
     length = high - low - 2 * inset

@@ -113,7 +113,7 @@ def track_head(
     counts for nothing, which is on the safe side; over the pockets the ribs carry the track."""
     opening = arrangement.opening
     span = (opening.low, opening.high)
-    found = lightest(arrangement, catalogue, region, hardware, span, room)
+    found = lightest(arrangement, catalogue, region, hardware, span, (room, None))
     if found is not None:
         choice, movement, member = found.choice, found.movement, found.choice.member
         timber = found.timber
@@ -164,24 +164,23 @@ def lightest(
     region: Region,
     hardware: tuple[LeafHardware, ...],
     span: tuple[float, float],
-    room: float = math.inf,
-    breadth: float | None = None,
+    most: tuple[float, float | None] = (math.inf, None),
 ) -> Lightest | None:
-    """The lightest sawn section no deeper than `room` and no thicker through the wall than
-    `breadth` (mm; None: the studs) that holds the track from support to support (x, mm); where none
+    """The lightest sawn section no deeper and no thicker through the wall than `most` (mm; None:
+    than the studs) that holds the track from support to support (x, mm); where none
     keeps the leaves true in time, the lightest that keeps the limit of deflection. None where none
     sold does."""
+    room, breadth = most
     if room < LEAST_HEAD:
         return None
     timber = catalogue.timber_in(region)
     choices = track_head_choices(
-        *span,
+        span,
         _hung(arrangement, hardware),
         region.timber_code,
         timber,
         lining=LINING_MASS,
-        depth_room=room,
-        breadth_room=arrangement.wall.stud + 0.5 if breadth is None else breadth,
+        most=(room, arrangement.wall.stud + 0.5 if breadth is None else breadth),
     )
     grade_of = {section.code: timber.grade(section.grade) for section in timber.sawn}
     made = (

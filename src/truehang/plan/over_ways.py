@@ -8,6 +8,7 @@ taken is the carpenter's and, where the wall carries load, the engineer's choice
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -139,7 +140,7 @@ class OtherWays:
                              "(wall.over.breadth)")  # fmt: skip
         room = stud - over.breadth
         found = lightest(
-            self.fit, self.catalogue, self.region, self.hung, self.jambs, breadth=room
+            self.fit, self.catalogue, self.region, self.hung, self.jambs, (math.inf, room)
         ) if room > 0 else None  # fmt: skip
         if found is None:
             return self._not(

@@ -25,7 +25,7 @@ from truehang.fit import (
     Wishes,
 )
 from truehang.fit.model import Situation
-from truehang.job import Job
+from truehang.job import Job, models
 from truehang.job.models import Layer
 from truehang.lengths import TAPE, LengthStyle, on_tape, said
 from truehang.measure import Measured
@@ -110,11 +110,7 @@ def ask(
         head_limit=head,
         wall=wall_makeup(job),
         floor=_floor(job, measured),
-        services=tuple(
-            Service(s.id, s.kind, s.x, s.z, "A" if s.face == "inside" else s.face,
-                    s.width, s.height, s.runs, s.face == "inside", s.stays is True)
-            for s in job.wall.services
-        ),
+        services=tuple(map(_service, job.wall.services)),
         wishes=wishes,
         beside=beside,
         access=access_rules(job, catalogue, region),
@@ -131,6 +127,15 @@ def ask(
     leaves, leaf_findings = _leaves(job, catalogue.leaves_in(region))
     found = (*findings, *_old_findings(job), *_wall_findings(job, measured), *leaf_findings)
     return Ask(region.id, request, catalogue.kits_in(region), leaves, found)
+
+
+def _service(one: models.Service) -> Service:
+    """A service as the fit room sees it."""
+    hidden = one.face == "inside"
+    return Service(
+        one.id, one.kind, one.x, one.z, "A" if one.face == "inside" else one.face, one.width,
+        one.height, one.runs, hidden, one.stays is True,
+    )  # fmt: skip
 
 
 STEPS: dict[LengthStyle, float] = {"mm": 1.0, "feet-inches": 25.4 / 16}

@@ -84,7 +84,7 @@ def spread(
     sd = math.sqrt(math.fsum(part for _, part in shares))
     low, high = (certain + math.fsum(getattr(n, end) for n in free) for end in ("low", "high"))
     points = (
-        _points(rest, crews, correlation, seed, draws, mean - certain, sd) if free else (0.0,) * 3
+        _points(rest, crews, correlation, seed, draws, (mean - certain, sd)) if free else (0.0,) * 3
     )
     p50, p80, p95 = (certain + point for point in points)
     method = f"simulation of {draws:,} draws, seed {seed}" if crews else "convolution, exact"
@@ -110,9 +110,11 @@ def _crews(lines: Sequence[Uncertain], correlation: float) -> list[list[Uncertai
 
 def _points(
     rest: Sequence[Uncertain], crews: Sequence[Sequence[Uncertain]], correlation: float, seed: int,
-    draws: int, mean: float, sd: float,
+    draws: int, moments: tuple[float, float],
 ) -> tuple[float, ...]:  # fmt: skip
-    """P50, P80 and P95 of the sum of lines that all have a spread."""
+    """P50, P80 and P95 of the sum of lines that all have a spread; `moments` are its mean and
+    standard deviation."""
+    mean, sd = moments
     every = [*rest, *(line for crew in crews for line in crew)]
     width = math.fsum(line.high - line.low for line in every)
     origin = math.fsum(line.low for line in every)

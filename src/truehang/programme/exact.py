@@ -15,6 +15,7 @@ over all copies keeps every link (a wait never ends earlier for what ends later)
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from itertools import pairwise
@@ -310,12 +311,23 @@ def _with_days(
     stop = {day: begin.get(day + 1, finish) for day in begin}
     used: list[dict[int, Any]] = []
     for group in visits.groups:
-        days: dict[int, Any] = {}
+        days = _Days(visits.day_of, begin, stop, {})
         for i in group:
             if network.lengths[i]:
-                _touches(made, network, i, ends, visits, begin, stop, days)
-        used.append(days)
+                _touches(made, network, i, ends, days)
+        used.append(days.used)
     return made, used
+
+
+@dataclass(frozen=True, slots=True)
+class _Days:
+    """The days of a group: which day a slot is of, the slots that each day begins and stops at, and
+    the truth value of each that it may work on."""
+
+    of: Sequence[int]
+    begin: Mapping[int, int]
+    stop: Mapping[int, int]
+    used: dict[int, Any]
 
 
 def _touches(
@@ -323,25 +335,22 @@ def _touches(
     network: Network,
     work: int,
     ends: Ends,
-    visits: Visits,
-    begin: dict[int, int],
-    stop: dict[int, int],
-    days: dict[int, Any],
+    days: _Days,
 ) -> None:
     """A day is used, or the work is over before it, or begins after it."""
     model, start, length = made.model, made.starts[work], network.lengths[work]
     low, high = ends.first[work], ends.last[work]
-    for day in range(visits.day_of[low], visits.day_of[high - 1] + 1):
-        if day not in days:
-            days[day] = model.new_bool_var("")
-        ways = [days[day]]
-        if low + length <= begin[day]:
+    for day in range(days.of[low], days.of[high - 1] + 1):
+        if day not in days.used:
+            days.used[day] = model.new_bool_var("")
+        ways = [days.used[day]]
+        if low + length <= days.begin[day]:
             over = model.new_bool_var("")
-            model.add(start + length <= begin[day]).only_enforce_if(over)
+            model.add(start + length <= days.begin[day]).only_enforce_if(over)
             ways.append(over)
-        if high - length >= stop[day]:
+        if high - length >= days.stop[day]:
             later = model.new_bool_var("")
-            model.add(start >= stop[day]).only_enforce_if(later)
+            model.add(start >= days.stop[day]).only_enforce_if(later)
             ways.append(later)
         model.add_bool_or(ways)
 

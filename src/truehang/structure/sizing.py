@@ -32,7 +32,7 @@ from truehang.structure.loads import (
     load_combinations,
 )
 from truehang.structure.results import PRELIMINARY, CheckedHead, HeadSizing, JambStuds, Props
-from truehang.structure.strength import GRAVITY, own_load, span_of, worked
+from truehang.structure.strength import GRAVITY, efforts, own_load, span_of, worked
 from truehang.structure.supports import (
     PROP_SOURCE,
     prop_figures,
@@ -67,12 +67,12 @@ def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
     """
     code = timber.code(head.code)
     stud = _stud_grade(head, timber)
-    area = affected_area(head)
     tried = build(code, timber.sections, timber.grades, head.most_plies)
     line = line_loads(head.loads)
     bearing = head.stud_breadth * np.arange(1.0, head.most_studs + 1.0)[:, None]
     acting = load_combinations(code, tuple(line.live), lifts=line.uplift > 0.0)
-    by_case = np.stack([worked(head, code, stud, line, tried, bearing, c, area) for c in acting])
+    asked = (efforts(head, line, tried, bearing, each) for each in acting)
+    by_case = np.stack([worked(head, code, stud, tried, bearing, each) for each in asked])
     strong = by_case.max(axis=0)
     sags = deflection_utilisations(head, code, line, tried, bearing)
     every = np.stack([*strong[:3], *sags, strong[3]])
@@ -88,7 +88,7 @@ def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
     if cheapest is not None:
         place = (cheapest.studs - 1, rows.index(cheapest))
         worst = acting[int(by_case[:, 3, *place].argmax())]
-        jamb = _jamb(head, code, stud, line, cheapest, worst, float(every[-1][place]))
+        jamb = _jamb(head, code, stud, line, cheapest, worst)
     held = props(head, line)
     tie_figures, tie_findings = tied_down(head, line, acting, cheapest)
     best = (lightest, cheapest, shallowest)
@@ -106,13 +106,6 @@ def size_head(head: BearingHead, timber: Timber) -> HeadSizing:
         figures=(*_figures(head, code, line, best, jamb, worst), *tie_figures),
         findings=(*_findings(head, code, rows, bool(passing), held), *tie_findings),
     )
-
-
-def affected_area(head: BearingHead) -> float:
-    """Floor and roof (m2) that the head's failure would bring down: joists reach twice their
-    tributary width, over the clear span."""
-    widths = [load.tributary for load in head.loads if load.kind != "wall"]
-    return head.clear_span * 2.0 * max(widths, default=0.0) * 1e-6
 
 
 def deflection_utilisations(
@@ -249,7 +242,6 @@ def _jamb(
     line: LineLoads,
     chosen: CheckedHead,
     worst: Combination,
-    utilisation: float,
 ) -> JambStuds:
     """The studs under the cheapest head, under the combination that works them hardest."""
     put = _on_end(head, line, chosen, worst)
@@ -262,7 +254,9 @@ def _jamb(
         np.array(coming / load if worst.temporary else 0.0),
     )
     kept = float(stud_buckling(head, code, stud, acting))
-    return JambStuds(chosen.studs, load, utilisation, stud_slenderness(head), kept, worst.clause)
+    return JambStuds(
+        chosen.studs, load, chosen.studs_used, stud_slenderness(head), kept, worst.clause
+    )
 
 
 def _on_end(

@@ -23,6 +23,7 @@ class Efforts:
     """What one combination asks for: moment N mm and end shear N (the end reaction too), and the
     share of each that is temporary (0..1)."""
 
+    under: Combination
     moment: Array
     shear: Array
     moment_share: Array
@@ -50,13 +51,22 @@ def efforts(
     if combined.uplift:
         net = np.maximum(combined.uplift * line.uplift - dead, 0.0)
         whole = np.ones_like(net * span)
-        return Efforts(net * span**2 / 8.0, net * span / 2.0, whole, whole)
+        return Efforts(combined, net * span**2 / 8.0, net * span / 2.0, whole, whole)
     live = sum(factor * line.live[kind] for kind, factor in combined.live.items())
     leaf = combined.dead * head.leaf_mass * GRAVITY
     moment = (dead + live) * span**2 / 8.0 + leaf * span / 4.0
     shear = (dead + live) * span / 2.0 + leaf
     coming = live if combined.temporary else 0.0
-    return Efforts(moment, shear, coming * span**2 / 8.0 / moment, coming * span / 2.0 / shear)
+    return Efforts(
+        combined, moment, shear, coming * span**2 / 8.0 / moment, coming * span / 2.0 / shear
+    )
+
+
+def affected_area(head: BearingHead) -> float:
+    """Floor and roof (m2) that the head's failure would bring down: joists reach twice their
+    tributary width, over the clear span."""
+    widths = [load.tributary for load in head.loads if load.kind != "wall"]
+    return head.clear_span * 2.0 * max(widths, default=0.0) * 1e-6
 
 
 def bending_shear_bearing(
@@ -64,11 +74,11 @@ def bending_shear_bearing(
     code: CodeSet,
     tried: Candidates,
     bearing: Array,
-    combined: Combination,
     asked: Efforts,
     area: float,
 ) -> tuple[Array, Array, Array]:
     """Stress over strength of the head itself under one combination."""
+    combined = asked.under
     method = code.method[combined.method]
     lasting = method.duration_factor[combined.duration]
 
@@ -95,16 +105,14 @@ def worked(
     head: BearingHead,
     code: CodeSet,
     stud: Grade,
-    line: LineLoads,
     tried: Candidates,
     bearing: Array,
-    combined: Combination,
-    area: float,
+    asked: Efforts,
 ) -> Array:
     """Bending, shear, bearing and jamb studs under one combination, (4, studs, n): 1 is just
     enough. Nothing presses on the studs in uplift; what ties them down is not timber's to say."""
-    asked = efforts(head, line, tried, bearing, combined)
-    used = bending_shear_bearing(head, code, tried, bearing, combined, asked, area)
+    combined, area = asked.under, affected_area(head)
+    used = bending_shear_bearing(head, code, tried, bearing, asked, area)
     method = code.method[combined.method]
     acting = Acting(method, method.duration_factor[combined.duration], asked.shear_share)
     studs = stud_utilisation(head, code, stud, area, asked.shear, acting)

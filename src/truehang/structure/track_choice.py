@@ -13,34 +13,35 @@ from truehang.structure.inputs import HeadMember, HungLeaf, TrackHead
 from truehang.structure.results import TrackHeadChoice
 from truehang.structure.track_head import GRAVITY, deflection_limit, leaf_travel
 
+MOST_PLIES = 2
+"""Pieces that are put together on edge at most (common practice, no source)."""
+
 
 def track_head_choices(
-    left: float,
-    right: float,
+    span: tuple[float, float],
     leaves: tuple[HungLeaf, ...],
     code: str,
     timber: Timber,
     *,
     lining: float = 0.0,
-    depth_room: float = math.inf,
-    breadth_room: float = math.inf,
-    most_plies: int = 2,
+    most: tuple[float, float] = (math.inf, math.inf),
 ) -> tuple[TrackHeadChoice, ...]:
     """Sections on edge, single or built up, that pass the deflection limit; the lightest first.
 
-    Of the solid timber that is sold. Supports at `left` and `right` (mm, wall frame), `lining` kg
-    per metre. Empty when nothing passes. Raises as `TrackHead` and `size_head` do for bad input.
+    Of the solid timber that is sold, up to `most` deep and broad (mm). Supports at both ends of
+    `span` (mm, wall frame), `lining` kg per metre. Empty when nothing passes. Raises as
+    `TrackHead` and `size_head` do for bad input.
     """
     rules = timber.code(code)
-    tried = build(rules, timber.sawn, timber.grades, most_plies)
+    tried = build(rules, timber.sawn, timber.grades, MOST_PLIES)
     creep = 1.0 + rules.creep[0]
     members = [_member(tried, i, creep) for i in range(len(tried.sections))]
-    head = TrackHead(left, right, members[0], leaves, lining)
-    span = head.right - head.left
+    head = TrackHead(*span, members[0], leaves, lining)
+    length = head.right - head.left
     down = _deflections(head, tried, creep)
-    limit = deflection_limit(span)
-    ok = (down <= limit) & (tried.depth <= depth_room) & (tried.breadth <= breadth_room)
-    mass = tried.density * tried.breadth * tried.depth * span * 1e-9
+    limit = deflection_limit(length)
+    ok = (down <= limit) & (tried.depth <= most[0]) & (tried.breadth <= most[1])
+    mass = tried.density * tried.breadth * tried.depth * length * 1e-9
     return tuple(
         TrackHeadChoice(
             member=members[i],
@@ -48,7 +49,7 @@ def track_head_choices(
             deflection=float(down[i]),
             limit=limit,
             mass=float(mass[i]),
-            price=math.ceil(tried.sections[i].price_per_metre * members[i].plies * span / 1000.0),
+            price=math.ceil(tried.sections[i].price_per_metre * members[i].plies * length / 1000.0),
             currency=tried.sections[i].currency,
         )
         for i in sorted(np.flatnonzero(ok), key=lambda i: (mass[i], i))

@@ -32,7 +32,6 @@ def spectrum(
     curves: Sequence[Curve],
     sheet: Sheet,
     *,
-    quantity: str = "sound reduction, dB",
     notes: Sequence[str] = (),
 ) -> Scene:
     """Up to four curves over rising frequencies (Hz), the first heavy with a dot at each band.
@@ -73,7 +72,7 @@ def spectrum(
                 draft.circle(Layer.OUTLINE, point, 0.8)
     _frequency_labels(draft, frequencies, [x(log) for log in logs])
     draft.text(Text((wide / 2, -6.5), sheet.word("frequency, Hz"), across="middle", upright="top"))
-    words = sheet.word(quantity)
+    words = sheet.word("sound reduction, dB")
     draft.text(Text((-11.0, tall / 2), words, across="middle", upright="bottom", turn=90))
     keys = [(layer, curve.name) for layer, curve in zip(_STYLES, curves, strict=False)]
     return draft.close(key, title, keys=keys, notes=notes, to_scale=False)
