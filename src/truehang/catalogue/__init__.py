@@ -21,21 +21,21 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from truehang.catalogue._read import CatalogueError, Entry
-from truehang.catalogue.access import AccessRuleSet, access_rule_sets
-from truehang.catalogue.boards import Board, boards
-from truehang.catalogue.fasteners import BoardRule, Fastener, board_rules, fasteners
+from truehang.catalogue.access import access_rule_sets
+from truehang.catalogue.boards import boards
+from truehang.catalogue.fasteners import board_rules, fasteners
 from truehang.catalogue.kits import Kit, kits
 from truehang.catalogue.leaves import LeafConstruction, leaves
-from truehang.catalogue.materials import Material, materials
-from truehang.catalogue.noises import Noise, noises
-from truehang.catalogue.packers import Packers, packers
-from truehang.catalogue.rates import PriceOf, Rates, rates
-from truehang.catalogue.regions import Region, find, regions
-from truehang.catalogue.seals import Seal, SoundOffer, seals, sound_offers
-from truehang.catalogue.stock import Moulding, StockLength, lengths_of, mouldings
-from truehang.catalogue.timber import CodeSet, Grade, Section, Timber, code_sets, grades, sections
+from truehang.catalogue.materials import materials
+from truehang.catalogue.noises import noises
+from truehang.catalogue.packers import packers
+from truehang.catalogue.parts import Parts
+from truehang.catalogue.rates import rates
+from truehang.catalogue.regions import regions
+from truehang.catalogue.seals import Seal, seals, sound_offers
+from truehang.catalogue.stock import mouldings
+from truehang.catalogue.timber import code_sets, grades, sections
 from truehang.catalogue.whole import wrong_with
-from truehang.lengths import LengthStyle
 from truehang.yamltree import MOST_BYTES, read_tree
 
 __all__ = ["Catalogue", "CatalogueError", "load"]
@@ -45,102 +45,13 @@ OWN_TABLES = ("kit", "leaf", "seal")
 
 
 @dataclass(frozen=True, slots=True)
-class Catalogue:
+class Catalogue(Parts):
     """Everything that can be bought, with the rules and words of each region. Raises CatalogueError
-    where a part leans on another that is not there: a region is whole, or there is no catalogue.
-
-    `version` is a short hash of every data file behind it, the user's own included.
-    """
-
-    version: str
-    kits: tuple[Kit, ...]
-    leaves: tuple[LeafConstruction, ...]
-    packers: tuple[Packers, ...]
-    access_rules: tuple[AccessRuleSet, ...]
-    timber_grades: tuple[Grade, ...]
-    timber_sections: tuple[Section, ...]
-    timber_codes: tuple[CodeSet, ...]
-    mouldings: tuple[Moulding, ...]
-    boards: tuple[Board, ...]
-    fasteners: tuple[Fastener, ...]
-    board_rules: tuple[BoardRule, ...]
-    materials: tuple[Material, ...]
-    noises: tuple[Noise, ...]
-    seals: tuple[Seal, ...]
-    sound_offers: tuple[SoundOffer, ...]
-    regions: tuple[Region, ...]
-    rates: Rates
-    prices: tuple[PriceOf, ...] = ()
-    """The user's own price list."""
-    own: frozenset[str] = frozenset()
-    """What is the user's own and so not invented, as "kit timber-90"."""
+    where a part leans on another that is not there: a region is whole, or there is no catalogue."""
 
     def __post_init__(self) -> None:
         if wrong := wrong_with(self):
             raise CatalogueError("\n".join(wrong))
-
-    def region(self, id: str) -> Region:
-        """The profile with this id. Raises UnknownRegion, naming the nearest."""
-        return find(id, self.regions)
-
-    def board_rule(self, region: Region) -> BoardRule:
-        """The rule for screwing board to supports in a region."""
-        return next(rule for rule in self.board_rules if rule.id == region.board_rule)
-
-    def access_rule(self, id: str) -> AccessRuleSet | None:
-        """The accessibility rule set with this id; None where there is none."""
-        return next((rules for rules in self.access_rules if rules.id == id), None)
-
-    def timber_in(self, region: Region) -> Timber:
-        """The timber that is sold in a region."""
-        sold = tuple(s for s in self.timber_sections if s.currency == region.currency)
-        return Timber(self.timber_grades, sold, self.timber_codes)
-
-    def mouldings_in(self, region: Region) -> tuple[Moulding, ...]:
-        """The mouldings and battens that are sold in a region."""
-        return tuple(m for m in self.mouldings if m.currency == region.currency)
-
-    def kits_in(self, region: Region) -> tuple[Kit, ...]:
-        """The kits as they are made up in a region."""
-        return tuple(kit.here.get(region.id, kit) for kit in self.kits)
-
-    def leaves_in(self, region: Region) -> tuple[LeafConstruction, ...]:
-        """The leaves as they are sold in a region."""
-        return tuple(leaf.here.get(region.id, leaf) for leaf in self.leaves)
-
-    def kit_in(self, region: Region, id: str) -> Kit:
-        """The kit of this id as it is made up in a region; StopIteration where there is none."""
-        return next(kit for kit in self.kits_in(region) if kit.id == id)
-
-    def leaf_in(self, region: Region, id: str) -> LeafConstruction:
-        """The leaf of this id as it is sold in a region; StopIteration where there is none."""
-        return next(leaf for leaf in self.leaves_in(region) if leaf.id == id)
-
-    def fasteners_in(self, region: Region) -> tuple[Fastener, ...]:
-        """The screws and nails that are sold in a region."""
-        return tuple(one for one in self.fasteners if one.range == region.fixings)
-
-    def packers_in(self, region: Region) -> Packers:
-        """The packers that are usual in a region."""
-        return next(one for one in self.packers if one.range == region.fixings)
-
-    def boards_in(self, region: Region) -> tuple[Board, ...]:
-        """The boards and sheets that are sold in a region."""
-        return tuple(b for b in self.boards if b.currency == region.currency)
-
-    def cut_in(self, region: Region) -> tuple[str, ...]:
-        """The codes of what is cut from stock lengths in a region: timber, mouldings, battens."""
-        timber = (section.code for section in self.timber_in(region).sections)
-        return (*timber, *(moulding.code for moulding in self.mouldings_in(region)))
-
-    def printed(self, section: str) -> LengthStyle:
-        """How lengths of one section are printed where it is sold; mm where regions differ."""
-        styles = {region.lengths for region in self.regions if section in self.cut_in(region)}
-        return styles.pop() if len(styles) == 1 else "mm"
-
-    def lengths_of(self, section: str) -> tuple[StockLength, ...]:
-        """The stock lengths of one section, shortest first; empty where it isn't sold."""
-        return lengths_of(section, (*self.timber_sections, *self.mouldings))
 
 
 @cache

@@ -5,13 +5,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, get_args
+from typing import get_args
 
+from truehang.catalogue.parts import Parts
+from truehang.catalogue.regions import Region
 from truehang.catalogue.stock import Moulding
-
-if TYPE_CHECKING:
-    from truehang.catalogue import Catalogue
-    from truehang.catalogue.regions import Region
 
 LEAST_STUD = 60.0
 """Depth under which nothing is a stud, mm (common practice, no source)."""
@@ -22,7 +20,7 @@ SAME = 0.5
 KINDS: tuple[str, ...] = get_args(Moulding.model_fields["kind"].annotation)
 
 
-def wrong_with(catalogue: Catalogue) -> list[str]:
+def wrong_with(catalogue: Parts) -> list[str]:
     """What is missing or there twice, a line each; empty where the catalogue is whole."""
     return [
         *_twice(catalogue),
@@ -34,7 +32,7 @@ def wrong_with(catalogue: Catalogue) -> list[str]:
     ]
 
 
-def _twice(catalogue: Catalogue) -> Iterator[str]:
+def _twice(catalogue: Parts) -> Iterator[str]:
     tables: dict[str, Iterable[str]] = {
         "kit": (one.id for one in catalogue.kits),
         "leaf": (one.id for one in catalogue.leaves),
@@ -58,7 +56,7 @@ def _twice(catalogue: Catalogue) -> Iterator[str]:
                 yield f"{what} {name}: there are {count} of that name; give each its own"
 
 
-def _timber(catalogue: Catalogue) -> Iterator[str]:
+def _timber(catalogue: Parts) -> Iterator[str]:
     codes = {code.code: code for code in catalogue.timber_codes}
     grades = {grade.code for grade in catalogue.timber_grades}
     for grade in catalogue.timber_grades:
@@ -74,14 +72,14 @@ def _timber(catalogue: Catalogue) -> Iterator[str]:
             yield f"section {section.code}: there is no grade {section.grade!r}"
 
 
-def _boards(catalogue: Catalogue) -> Iterator[str]:
+def _boards(catalogue: Parts) -> Iterator[str]:
     materials = {material.key for material in catalogue.materials}
     for board in catalogue.boards:
         if board.material not in materials:
             yield f"board {board.code}: there is no material {board.material!r}"
 
 
-def _panes(catalogue: Catalogue) -> Iterator[str]:
+def _panes(catalogue: Parts) -> Iterator[str]:
     glass = [material.key for material in catalogue.materials if material.kind == "glass"]
     for leaf in catalogue.leaves:
         if leaf.glazing is not None and leaf.glazing.glass not in glass:
@@ -91,7 +89,7 @@ def _panes(catalogue: Catalogue) -> Iterator[str]:
             )
 
 
-def _places(catalogue: Catalogue) -> Iterator[str]:
+def _places(catalogue: Parts) -> Iterator[str]:
     known = {region.id for region in catalogue.regions}
     places = [(f"kit {kit.id}", set(kit.here)) for kit in catalogue.kits]
     places += [(f"leaf {leaf.id}", set(leaf.here)) for leaf in catalogue.leaves]
@@ -100,7 +98,7 @@ def _places(catalogue: Catalogue) -> Iterator[str]:
             yield f"{name}: here.{place}: there is no region {place!r}"
 
 
-def _fixings(catalogue: Catalogue, region: Region) -> Iterator[str]:
+def _fixings(catalogue: Parts, region: Region) -> Iterator[str]:
     sold = {(one.kind, one.into) for one in catalogue.fasteners_in(region)}
     for kind, into in sorted({(one.kind, one.into) for one in catalogue.fasteners} - sold):
         yield f"region {region.id}: no {kind} into {into} is sold in {region.fixings} sizes"
@@ -108,7 +106,7 @@ def _fixings(catalogue: Catalogue, region: Region) -> Iterator[str]:
         yield f"region {region.id}: no packers are sold in {region.fixings} sizes"
 
 
-def _made_on_site(catalogue: Catalogue, region: Region) -> Iterator[str]:
+def _made_on_site(catalogue: Parts, region: Region) -> Iterator[str]:
     """What a pocket that is made up for each region is cut from must be sold there."""
     battens = {
         tuple(sorted(size))
@@ -134,7 +132,7 @@ def _made_on_site(catalogue: Catalogue, region: Region) -> Iterator[str]:
             yield f"{where}: head_depth: no timber {piece:g} thick is sold there to lay flat"
 
 
-def _region(catalogue: Catalogue, region: Region) -> Iterator[str]:
+def _region(catalogue: Parts, region: Region) -> Iterator[str]:
     named = (
         ("access rule set", region.access_rules, [one.id for one in catalogue.access_rules]),
         ("timber code", region.timber_code, [one.code for one in catalogue.timber_codes]),

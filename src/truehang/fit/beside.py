@@ -16,7 +16,6 @@ from truehang.shapes import Span
 
 if TYPE_CHECKING:
     from truehang.fit.model import ArrangementKind, FitRequest, OldOpening
-    from truehang.fit.solve import Solved
 
 GEOMETRY = "geometry of the arrangement"
 ONE_PLACE = 1.0
@@ -66,16 +65,18 @@ def left_over(old: OldOpening, rough: Span) -> tuple[Span, ...]:
     return tuple(span for span in rest if span.length > LEAST_REST)
 
 
-def place_findings(request: FitRequest, one: Solved) -> tuple[Finding, ...]:
+def place_findings(
+    request: FitRequest, kind: ArrangementKind, frame: Span, opening: Span, clearance: float
+) -> tuple[Finding, ...]:
     """Where the clear opening goes beside the old one, and why it doesn't stay there."""
     old = request.old
     if old is None:
         return ()
-    off = off_place(request, one.arrangement, one.frame, one.kit.side_clearance)
+    off = off_place(request, kind, frame, clearance)
     what = (
-        f"{_told(old.clear, one.opening)}: the old clear opening is taken from "
+        f"{_told(old.clear, opening)}: the old clear opening is taken from "
         f"{said(old.clear.low)} to {said(old.clear.high)}, the new one runs from "
-        f"{said(one.opening.low)} to {said(one.opening.high)}"
+        f"{said(opening.low)} to {said(opening.high)}"
     )
     if not off:
         mend = "wishes.place moves it, wishes.clear_width widens or narrows it"

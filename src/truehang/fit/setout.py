@@ -152,7 +152,13 @@ class _Builder:
         return (
             *(clash_finding(clash) for clash in made.clashes),
             *self._passage_findings(),
-            *place_findings(self.request, self.one),
+            *place_findings(
+                self.request,
+                self.one.arrangement,
+                self.one.frame,
+                self.one.opening,
+                self.kit.side_clearance,
+            ),
             *self._place_findings(),
             *self._handle_findings(made.heights),
             *self._hump_findings(),
