@@ -221,7 +221,7 @@ def restore(store: Store, path: Path, told: Told = _silent) -> int:
                 for statement in NAMES_OF_WRITES:
                     db.execute(text(statement))
             _whole(db, path)
-            _bring_files(store, db, archive, path, kept, fresh, told)
+            _bring_files(store, db, archive, kept, fresh, told)
             return db.scalar(select(func.count()).select_from(t.jobs)) or 0
     except BaseException as broken:
         for sha256 in fresh:
@@ -243,10 +243,10 @@ def _empty(db: Connection) -> None:
 
 
 def _bring_files(
-    store: Store, db: Connection, archive: zipfile.ZipFile, path: Path, kept: Kept,
-    fresh: list[str], told: Told,
-) -> None:  # fmt: skip
+    store: Store, db: Connection, archive: zipfile.ZipFile, kept: Kept, fresh: list[str], told: Told
+) -> None:
     """Take the files in; those that were not there before are put on `fresh` one by one."""
+    path = archive.filename
     wanted = set(db.scalars(select(t.files.c.sha256)))
     there = {name.removeprefix("files/") for name in kept.parts if name.startswith("files/")}
     for sha256 in sorted(wanted ^ there):
