@@ -49,8 +49,9 @@ class Member:
     that its length runs along. `stock` is what it is cut from, `section` its thickness and width
     (mm) where it is timber, `rip` the width that the stock is ripped to. `bought_in` names what it
     comes with where it is not cut at all. `side` and `face` say which of two it is, `at_mouth` that
-    it stands at the mouth of a pocket, `preliminary` that it is sized for pricing only. `label`,
-    `making` and `where` tell a person.
+    it stands at the mouth of a pocket, `preliminary` that it is sized for pricing only. `nailed`
+    says how many of its ends are nailed to the timber that they meet. `label`, `making` and `where`
+    tell a person.
     """
 
     key: str
@@ -70,6 +71,7 @@ class Member:
     face: Literal["A", "B", ""] = ""
     at_mouth: bool = False
     preliminary: bool = False
+    nailed: int = 0
 
     @property
     def x(self) -> Span:

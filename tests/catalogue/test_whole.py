@@ -53,6 +53,7 @@ def test_all_that_a_profile_lacks_is_told_at_once() -> None:
         ({"access_rules": "nz-1"}, "region nz: there is no access rule set 'nz-1'; known: us-2010"),
         ({"timber_code": "NZS 1"}, "region nz: there is no timber code 'NZS 1'"),
         ({"board_rule": "nz"}, "region nz: there is no board rule 'nz'"),
+        ({"nailing_rule": "nz"}, "region nz: there is no nailing rule 'nz'"),
         ({"id": "au"}, "region au: there are 2 of that name"),
         ({"currency": "SEK"}, "region nz: no sawn timber of NZS AS 1720.1 is sold in SEK"),
         ({"currency": "SEK"}, "region nz: no architrave is sold in SEK"),

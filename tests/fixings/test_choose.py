@@ -6,6 +6,7 @@ Figures of the trade here are common practice, no source, unless a line names on
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -136,6 +137,27 @@ def test_each_region_has_a_board_rule_that_says_how_sure_it_is() -> None:
     assert len({made.board_rule(region).id for region in made.regions}) >= 3
     assert all(rule.verified or "check" in rule.source or "confirm" in rule.source
                for rule in board_rules())  # fmt: skip
+
+
+def test_each_region_has_a_nailing_rule_that_says_how_sure_it_is() -> None:
+    made = catalogue.load()
+    rules = {made.nailing_rule(region).id: made.nailing_rule(region) for region in made.regions}
+    assert len(rules) >= 2
+    assert all(rule.verified or "check" in rule.source or "not read" in rule.source
+               for rule in rules.values())  # fmt: skip
+
+
+def test_what_is_only_counted_stays_off_a_pocket() -> None:
+    """Without a place nothing shows where a tip ends (geometry)."""
+    row = Row(
+        key="k", label="k", axis="+y", surface=0.0, places=(), through=(Sheet("board", 10.0),),
+        into=Sheet("stud", 45.0), cavity=False, hold=Hold(20.0, "x"), kind="board-screw", counted=7,
+    )  # fmt: skip
+    assert choose(row, STOCK).count == 7
+    with pytest.raises(FixingsInputError, match="over a pocket"):
+        choose(replace(row, cavity=True), STOCK)
+    with pytest.raises(FixingsInputError, match="at least one"):
+        choose(replace(row, counted=0), STOCK)
 
 
 lengths = st.floats(6, 60, allow_nan=False)

@@ -66,6 +66,11 @@ def test_skirting_over_a_pocket_has_its_own_short_nail(file: str) -> None:
     assert skirting
     section = {layer.key: layer for layer in made.arrangement.pocket_section}
     for choice in skirting:
+        if choice.row.key.startswith("skirting-studs-"):  # longer, and never over a pocket
+            xs = [x for x, _ in choice.row.places]
+            assert not any(p.inside.low <= x <= p.inside.high
+                           for p in made.arrangement.pockets for x in xs)  # fmt: skip
+            continue
         for shot in shots(choice):
             assert not section["air-a"].y0 < shot.tip[1] < section["air-b"].y1
 

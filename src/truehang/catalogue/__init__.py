@@ -23,7 +23,7 @@ from pydantic import ValidationError
 from truehang.catalogue._read import CatalogueError, Entry
 from truehang.catalogue.access import access_rule_sets
 from truehang.catalogue.boards import boards
-from truehang.catalogue.fasteners import board_rules, fasteners
+from truehang.catalogue.fasteners import board_rules, fasteners, nailing_rules
 from truehang.catalogue.kits import Kit, kits
 from truehang.catalogue.leaves import LeafConstruction, leaves
 from truehang.catalogue.materials import materials
@@ -69,6 +69,7 @@ def _shipped() -> Catalogue:
         boards=boards(),
         fasteners=fasteners(),
         board_rules=board_rules(),
+        nailing_rules=nailing_rules(),
         materials=materials(),
         noises=noises(),
         seals=seals(),

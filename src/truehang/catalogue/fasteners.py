@@ -15,7 +15,13 @@ from pydantic import Field
 from truehang.catalogue._read import Entry, table
 
 FastenerKind = Literal[
-    "board-screw", "frame-screw", "base-screw", "track-screw", "trim-nail", "masonry-screw"
+    "board-screw",
+    "frame-screw",
+    "base-screw",
+    "track-screw",
+    "trim-nail",
+    "masonry-screw",
+    "framing-nail",
 ]
 Substrate = Literal["timber", "steel", "concrete"]
 Sizes = Literal["metric", "inch"]
@@ -57,6 +63,17 @@ class BoardRule(Entry):
     source_glued: str
 
 
+class NailingRule(Entry):
+    """How framing that carries nothing is nailed, by rule set: nails to an end of a piece, and how
+    far apart (mm) they are along two pieces that lie side by side."""
+
+    id: str
+    ends: Annotated[int, Field(gt=0, le=8)]
+    along: Annotated[float, Field(gt=0)]
+    verified: bool
+    source: str
+
+
 @cache
 def fasteners() -> tuple[Fastener, ...]:
     """The shipped fasteners, by kind and then length."""
@@ -81,3 +98,9 @@ def _expand(group: dict[str, Any]) -> Iterator[Fastener]:
 def board_rules() -> tuple[BoardRule, ...]:
     """The shipped rule sets for screwing board to supports."""
     return tuple(BoardRule.model_validate(entry) for entry in table("fasteners")["board_rule"])
+
+
+@cache
+def nailing_rules() -> tuple[NailingRule, ...]:
+    """The shipped rule sets for nailing framing together."""
+    return tuple(NailingRule.model_validate(entry) for entry in table("fasteners")["nailing_rule"])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from truehang.catalogue.access import AccessRuleSet
 from truehang.catalogue.boards import Board
-from truehang.catalogue.fasteners import BoardRule, Fastener
+from truehang.catalogue.fasteners import BoardRule, Fastener, NailingRule
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.materials import Material
@@ -39,6 +39,7 @@ class Parts:
     boards: tuple[Board, ...]
     fasteners: tuple[Fastener, ...]
     board_rules: tuple[BoardRule, ...]
+    nailing_rules: tuple[NailingRule, ...]
     materials: tuple[Material, ...]
     noises: tuple[Noise, ...]
     seals: tuple[Seal, ...]
@@ -57,6 +58,10 @@ class Parts:
     def board_rule(self, region: Region) -> BoardRule:
         """The rule for screwing board to supports in a region."""
         return next(rule for rule in self.board_rules if rule.id == region.board_rule)
+
+    def nailing_rule(self, region: Region) -> NailingRule:
+        """The rule for nailing framing together in a region."""
+        return next(rule for rule in self.nailing_rules if rule.id == region.nailing_rule)
 
     def access_rule(self, id: str) -> AccessRuleSet | None:
         """The accessibility rule set with this id; None where there is none."""

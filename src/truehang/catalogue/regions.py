@@ -44,8 +44,9 @@ class Region(Entry):
     """One place's profile.
 
     `paper` is the sheet that a printer here holds, `language` that of its pages, as in "en-AU".
-    `access_rules`, `timber_code` and `board_rule` name its accessibility rule set, the design code
-    of the preliminary sizing and the rule for screwing board to studs; `fixings` says in which
+    `access_rules`, `timber_code`, `board_rule` and `nailing_rule` name its accessibility rule set,
+    the design code of the preliminary sizing and the rules for screwing board to studs and for
+    nailing framing together; `fixings` says in which
     sizes screws, nails and packers are sold in it; timber, mouldings and boards are sold in it
     where they are priced in its `currency`. `hazard_year` is the year before which
     asbestos or lead paint is looked for first (common practice, no source). `words` gives this
@@ -62,6 +63,7 @@ class Region(Entry):
     access_rules: str
     timber_code: str
     board_rule: str
+    nailing_rule: str
     fixings: Sizes
     hazard_year: int
     licence_note: str

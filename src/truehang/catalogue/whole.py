@@ -41,6 +41,7 @@ def _twice(catalogue: Parts) -> Iterator[str]:
         "fastener": (one.id for one in catalogue.fasteners),
         "access rule set": (one.id for one in catalogue.access_rules),
         "board rule": (one.id for one in catalogue.board_rules),
+        "nailing rule": (one.id for one in catalogue.nailing_rules),
         "timber code": (one.code for one in catalogue.timber_codes),
         "grade": (one.code for one in catalogue.timber_grades),
         "section or moulding": (
@@ -137,6 +138,7 @@ def _region(catalogue: Parts, region: Region) -> Iterator[str]:
         ("access rule set", region.access_rules, [one.id for one in catalogue.access_rules]),
         ("timber code", region.timber_code, [one.code for one in catalogue.timber_codes]),
         ("board rule", region.board_rule, [one.id for one in catalogue.board_rules]),
+        ("nailing rule", region.nailing_rule, [one.id for one in catalogue.nailing_rules]),
     )
     for what, wanted, known in named:
         if wanted not in known:

@@ -157,7 +157,9 @@ def _check(row: Row) -> None:
                 f"{row.key}: least thickness of {sheet.name} = {sheet.least!r}; "
                 f"give one from 0 to {sheet.thickness:g}, in mm"
             )
-    if not row.places:
+    if row.counted and row.cavity:
+        raise FixingsInputError(f"{row.key}: counted over a pocket; give each fixing its place")
+    if not row.places and row.counted <= 0:
         raise FixingsInputError(f"{row.key}: places = (); give at least one place")
 
 

@@ -73,6 +73,9 @@ class Row:
     glue_doubt: str = ""
     """Why glue may not do here, where it is counted at all; empty where it may."""
     inputs: tuple[str, ...] = ()
+    counted: int = 0
+    """How many, where they are told in words (`note`) and no place is given; 0 where `places` are.
+    Only into solid timber or floor: without a place nothing shows where a tip ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +128,7 @@ class Choice:
     @property
     def count(self) -> int:
         """How many fixings in this row."""
-        return len(self.row.places)
+        return len(self.row.places) or self.row.counted
 
 
 @dataclass(frozen=True, slots=True)

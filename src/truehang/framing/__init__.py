@@ -2,7 +2,7 @@
 
 from truehang.framing.found import overlapping
 from truehang.framing.frame import frame_members
-from truehang.framing.head import LEAST_PACKING
+from truehang.framing.head import LEAST_PACKING, PLY_FIXING
 from truehang.framing.model import (
     SAME_SIZE,
     Found,
@@ -20,6 +20,7 @@ from truehang.framing.opening import opening_members
 
 __all__ = [
     "LEAST_PACKING",
+    "PLY_FIXING",
     "SAME_SIZE",
     "Found",
     "FrameSetOut",

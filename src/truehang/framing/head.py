@@ -56,6 +56,7 @@ def head_members(at: OpeningSetOut) -> Iterator[Member]:
             where="over the rough opening, level" + _in_the_wall(head.plies * breadth, at)
             + _unseated(at, span),
             section=(breadth, depth) if depth else None, preliminary=head.preliminary,
+            nailed=2 - len(_bare_ends(at, span)),
             blocks=(
                 box(span.low, span.high, y.low, y.high, at.rough_head, at.rough_head + depth),
             ),
@@ -78,10 +79,7 @@ def _in_the_wall(breadth: float, at: OpeningSetOut) -> str:
 
 def _unseated(at: OpeningSetOut, span: Span) -> str:
     """What an end of the head needs where there is no room for a stud under it."""
-    if at.head is None or at.head.studs:
-        return ""
-    seats = {"left": at.rough.low - span.low, "right": span.high - at.rough.high}
-    bare = [side for side, seat in seats.items() if seat < LEAST_BEARING]
+    bare = _bare_ends(at, span)
     if not bare:
         return ""
     many = len(bare) > 1
@@ -90,6 +88,14 @@ def _unseated(at: OpeningSetOut, span: Span) -> str:
         f"{'each sits' if many else 'it sits'} in a timber hanger of the head's size on what "
         "stands beside it, fixed as the hanger's own sheet says"
     )
+
+
+def _bare_ends(at: OpeningSetOut, span: Span) -> list[str]:
+    """The ends of the head that have no room for a stud under them: they hang."""
+    if at.head is None or at.head.studs:
+        return []
+    seats = {"left": at.rough.low - span.low, "right": span.high - at.rough.high}
+    return [side for side, seat in seats.items() if seat < LEAST_BEARING]
 
 
 def over_members(at: OpeningSetOut) -> Iterator[Member]:
@@ -107,7 +113,8 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
         return
     stud, rough = at.stud, at.rough
     where = "from the head to the plate over it" + (f"; {_AS_READ}" if at.cut else "")
-    if at.comes_down and at.situation == "fill":
+    free = at.comes_down and at.situation == "fill"
+    if free:
         top -= ROOM_TO_COME_DOWN
         where = (
             f"fixed to the head alone: {said(ROOM_TO_COME_DOWN)} stays free over it, under what "
@@ -118,7 +125,7 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
         low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
         yield Member(
             key="short-stud", name=f"short stud {number + 1} over the head", role="short stud",
-            lies="z", label="short stud over the head", stock=stud.stock,
+            lies="z", label="short stud over the head", stock=stud.stock, nailed=1 + (not free),
             where=where, section=(stud.breadth, stud.depth),
             blocks=(box(low, low + stud.breadth, at.y.low, at.y.high, foot, top),),
         )  # fmt: skip

@@ -132,11 +132,12 @@ class HeadIn:
 @dataclass(frozen=True, slots=True)
 class There:
     """What is over the opening already: what it is called, its underside, and how deep it is (mm);
-    0 where nobody knows."""
+    0 where nobody knows. `timber`: nails go into it."""
 
     label: str
     under: float
     depth: float
+    timber: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

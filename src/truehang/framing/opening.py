@@ -113,6 +113,13 @@ class _Side:
         """Under the new head, or up to what is there that the track hangs from."""
         return self.at.limit if self.at.hung_there else self.at.rough_head
 
+    def _nailed(self, foot: float | None, top: float) -> int:
+        """How many ends of an upright are nailed: a foot that stands on a plate, and a top that
+        meets timber, not steel or masonry."""
+        at = self.at
+        under = at.there if at.hung_there and abs(top - at.limit) < TOUCH else None
+        return int(foot is not None) + int(under is None or under.timber)
+
     @staticmethod
     def _on(foot: float | None) -> str:
         """What an upright stands on, as it is called."""
@@ -131,7 +138,7 @@ class _Side:
         return Member(
             key=role.replace(" ", "-"), name=name, role=role, lies="z", label=label, where=where,
             blocks=(self._standing(x, top, foot),), stock=stud.stock,
-            section=(stud.breadth, stud.depth), side=self.side,
+            section=(stud.breadth, stud.depth), side=self.side, nailed=self._nailed(foot, top),
         )  # fmt: skip
 
     def _plate(self, key: str, name: str, label: str, x: Span) -> Member:
@@ -186,7 +193,7 @@ class _Side:
             blocks=(self._standing(x, under_plate(at), foot),), stock=stud.stock,
             section=(stud.breadth, stud.depth), rip=round(wide, 1) if ripped else None,
             making=f"rip its {said(stud.breadth, 1)} face to {said(wide)}" if ripped else "",
-            side=self.side,
+            side=self.side, nailed=2,
         )  # fmt: skip
 
     def _past_found(self, done: float) -> float:

@@ -38,13 +38,14 @@ from truehang.plan.faces import (
     no_go,
     sheets,
 )
+from truehang.plan.framing_rows import engineered, framing_rows, under_no_timber
 from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
 from truehang.plan.open_fixings import open_fixings
 from truehang.plan.over_packs import head_places
 from truehang.plan.plate_rows import floor_plates, plate_rows
+from truehang.plan.skirting import Run, skirting_rows
 from truehang.plan.stays import nails_go_in, staying, staying_figures
-from truehang.words import word
 
 PRACTICE = "common practice, no source"
 TRIM = 11.0
@@ -76,13 +77,15 @@ SOLID = 45.0
 class About:
     """What the frame and its lining are fixed to.
 
-    `framing` is every piece of it; `screws` where each layer of board is screwed to it. `opening`
-    is the old one as measured; `head_depth` that of the timber which the frame's head is fixed up
-    to, `head_packing` the least and most of what is between (mm).
+    `framing` is every piece of it; `screws` where each layer of board is screwed to it, `skirting`
+    what is put back on a face. `opening` is the old one as measured; `head_depth` that of the
+    timber which the frame's head is fixed up to, `head_packing` the least and most of what is
+    between (mm).
     """
 
     framing: tuple[Member, ...]
     screws: Lines = ()
+    skirting: tuple[Run, ...] = ()
     opening: Adjustment | None = None
     head_depth: float = SOLID
     head_packing: tuple[float, float] | None = None
@@ -114,7 +117,10 @@ def fix(
     rows = [
         *(row for face, at in about.screws for row in lining_rows(job, fit, rule, face, at)),
         *(_trim_rows(job, catalogue, region, fit, about) if job.wishes.trim else ()),
-        *_skirting_rows(job, catalogue, region, fit, about),
+        *skirting_rows(
+            job, fit, moulding(catalogue, region, "skirting"), about.skirting, about.framing
+        ),
+        *framing_rows(job, fit, catalogue.nailing_rule(region), about.framing),
         *_strip_rows(fit, kit, about),
         *_frame_rows(fit, kit, about),
         *(() if asked else plate_rows(job, about.framing)),
@@ -124,7 +130,11 @@ def fix(
     figures = (
         *made.figures,
         *asked,
-        *open_fixings(job, plates=bool(asked and floor_plates(about.framing))),
+        *open_fixings(
+            plates=bool(asked and floor_plates(about.framing)),
+            engineered=bool(engineered(about.framing)),
+            under=under_no_timber(job, about.framing),
+        ),
         *staying_figures(job, fit),
     )
     return replace(made, figures=(*figures, *_glued_trim(job, catalogue)))
@@ -230,39 +240,6 @@ def _trim_rows(
         yield from () if jamb is None else (jamb,)
         stripped = bool(standing(about.framing, "head strip"))
         yield _head_trim(fit, face, trim, wide, sheets(job, face), stripped=stripped)
-
-
-def _skirting_rows(
-    job: Job, catalogue: Catalogue, region: Region, fit: Arrangement, about: About
-) -> Iterator[Row]:
-    """Skirting over a pocket: the nail that scratches most leaves. The rib at the mouth stands
-    behind the trim, so the ribs further in hold it."""
-    sold = moulding(catalogue, region, "skirting")
-    if sold is None or not about.ribs("A", at_mouth=False):
-        return
-    board = Sheet("skirting", sold.thickness)
-    for face in FACES:
-        if face == staying(job):
-            continue
-        axis, surface = driven(fit, face)
-        out = -board.thickness if axis == "+y" else board.thickness
-        yield Row(
-            key=f"skirting-ribs-{face.lower()}",
-            label=f"{word('skirting')} to ribs, face {face}",
-            axis=axis,
-            surface=surface + out,
-            places=tuple(
-                (x, fit.heights.floor_high + sold.width / 2)
-                for x in about.ribs(face, at_mouth=False)
-            ),
-            through=(board, *sheets(job, face)),
-            into=Sheet("rib", fit.pockets[0].rib_thickness),
-            cavity=True,
-            hold=TRIM_HOLD,
-            kind="trim-nail",
-            glued=True,
-            inputs=("job:wishes.lining", "fit.rib_thickness"),
-        )
 
 
 def _strip_rows(fit: Arrangement, kit: Kit, about: About) -> Iterator[Row]:

@@ -15,14 +15,13 @@ from truehang.measure import Measured
 from truehang.members import Member
 from truehang.plan.given import Given
 from truehang.plan.lined import lined_span
+from truehang.plan.skirting import Run, skirting_runs
 from truehang.plan.stays import staying
 from truehang.plan.wall import run_of
 from truehang.takeoff import Build, Piece, SealPiece, Side, Takeoff, takeoff
 
 FACES_OPEN = {None: ("A", "B"), "A": ("B",), "B": ("A",)}
 """The faces that are opened, by the one that stays."""
-LEAST_SKIRTING = 50.0
-"""Shorter than this nothing is put back, mm (common practice, no source)."""
 
 
 def moulding(
@@ -33,6 +32,25 @@ def moulding(
     if thinnest:
         return min(sold, key=lambda m: (m.thickness, m.code), default=None)
     return max(sold, key=lambda m: (m.width, m.code), default=None)
+
+
+def _trim(job: Job, catalogue: Catalogue, region: Region) -> Moulding | None:
+    """The trim about the opening; None where none is wished."""
+    return moulding(catalogue, region, "architrave", thinnest=True) if job.wishes.trim else None
+
+
+def skirting(
+    job: Job,
+    catalogue: Catalogue,
+    region: Region,
+    measured: Measured,
+    fit: Arrangement,
+    framing: tuple[Member, ...],
+) -> tuple[Run, ...]:
+    """The skirting that is put back on a face: from the edges of the lining up to the trim."""
+    low, high, _ = lined_span(job, measured, fit, framing)
+    trim = _trim(job, catalogue, region)
+    return skirting_runs(fit, (low, high), trim.width if trim else 0.0)
 
 
 def take_off(
@@ -47,14 +65,13 @@ def take_off(
     head is not, where it is not."""
     job, catalogue, region = given.job, given.catalogue, given.region
     heights, opening = fit.heights, fit.opening.length
-    trim = moulding(catalogue, region, "architrave", thinnest=True)
-    skirting = moulding(catalogue, region, "skirting")
+    trim = _trim(job, catalogue, region)
+    board = moulding(catalogue, region, "skirting")
     clear_height = heights.clear_head - heights.floor_high
     low, high, top = lined_span(job, measured, fit, framing)
-    trim_width = trim.width if trim and job.wishes.trim else 0.0
     lined = (high - low) * (top - heights.floor_high) - opening * clear_height
     stays = staying(job)
-    skirtings = _skirtings(fit, (low, high), trim_width)
+    skirtings = skirting(job, catalogue, region, measured, fit, framing)
     return takeoff(
         Build(
             framing=framing,
@@ -62,11 +79,11 @@ def take_off(
             opening=opening,
             sides=_sides(fit),
             trim_stock=trim.code if trim else "",
-            trim_width=trim_width,
+            trim_width=trim.width if trim else 0.0,
             trim=job.wishes.trim,
-            skirting_stock=skirting.code if skirting else "",
-            skirting=tuple(length for length, _ in skirtings),
-            skirting_at=tuple(at for _, at in skirtings),
+            skirting_stock=board.code if board else "",
+            skirting=tuple(run.x.length for run in skirtings),
+            skirting_at=tuple(run.where for run in skirtings),
             bead_stock="",
             lined=(0.0 if stays == "A" else lined / 1e6, 0.0 if stays == "B" else lined / 1e6),
             joints=(1 if stays else 2) * (2 * (top - heights.floor_high) + high - low),
@@ -77,18 +94,6 @@ def take_off(
             given=tuple(_given(fit, fixed)),
         )
     )
-
-
-def _skirtings(
-    fit: Arrangement, lined: tuple[float, float], trim: float
-) -> list[tuple[float, str]]:
-    """Length of each piece that is put back on a face, and where: up to the trim."""
-    beside = (fit.opening.low - trim - lined[0], lined[1] - fit.opening.high - trim)
-    return [
-        (length, at)
-        for length, at in zip(beside, ("left of the opening", "right of it"), strict=True)
-        if length > LEAST_SKIRTING
-    ]
 
 
 def _insulation(job: Job, measured: Measured, fit: Arrangement) -> float:

@@ -106,7 +106,8 @@ def _there(job: Job, fit: Arrangement, held: OverOpening | None) -> There | None
         return None
     if fit.situation != "fill" and not over.underside:
         return None
-    return There(THERE[over.kind], held.limit, over.depth or 0.0)
+    timber = over.kind in ("head", "beam")
+    return There(THERE[over.kind], held.limit, over.depth or 0.0, timber)
 
 
 def _packed(fit: Arrangement, held: OverOpening | None) -> tuple[float, float] | None:

@@ -6,31 +6,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from truehang.figures import Figure
-from truehang.job import Job
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
 
 
-def open_fixings(job: Job, *, plates: bool) -> tuple[Figure, ...]:
+def open_fixings(*, plates: bool, engineered: bool, under: str) -> tuple[Figure, ...]:
     """What stands where a fixing is needed and none is named. `plates`: some lie on a floor that
-    nothing may be driven into, or not yet."""
-    return tuple(_open_ones(job, plates))
+    nothing may be driven into, or not yet; `engineered`: the head carries load; `under`: what
+    new studs end under that takes no nail, "" where all end under timber."""
+    return tuple(_open_ones(plates, engineered, under))
 
 
-def _open_ones(job: Job, plates: bool) -> Iterator[Figure]:
-    yield _open(
-        "framing",
-        "new studs, plates and head to each other and to what is there",
-        "which nails or screws, how many and where, is read in the nailing table of the local "
-        "framing code or, where the wall carries load, on the engineer's drawing",
-    )
-    if job.wall.situation == "new-wall":
+def _open_ones(plates: bool, engineered: bool, under: str) -> Iterator[Figure]:
+    if engineered:
         yield _open(
-            "framing-plates",
-            f"{word('top-plate')} to the ceiling",
-            "what is over the plate was not looked at. Look, then read the anchors in the local "
-            "framing code",
+            "framing",
+            "head that carries load, and the studs at its ends, to each other",
+            "which nails, screws or brackets, how many and where, is on the engineer's drawing",
+        )
+    if under:
+        yield _open(
+            "framing-tops",
+            f"tops of the studs under the {under}",
+            f"no nail goes into the {under}: hold each top to the old jamb or the stud beside it, "
+            "or with the bracket that the engineer or the building's owner allows there",
         )
     if plates:
         yield _open(
@@ -39,12 +39,6 @@ def _open_ones(job: Job, plates: bool) -> Iterator[Figure]:
             "held as the base of the frame is, see its own step: nothing is driven into this floor "
             "until it is known what it is, and that it is not heated",
         )
-    yield _open(
-        "skirting-studs",
-        f"{word('skirting')} away from the ribs",
-        "the carpenter's own choice, into studs past the back of a pocket. Nothing longer over a "
-        "pocket than its own short nail",
-    )
 
 
 def _open(key: str, label: str, what: str) -> Figure:

@@ -51,6 +51,8 @@ def _zones(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
 
 _FRAME = ("head", "back-stud*", "closing-jamb", "base*")
 _TRIM = ("trim-*", "skirting-*")
+_IN_TABLES = (*_FRAME, *_TRIM, "lining-*", "framing*", "head-strip")
+"""The fixings that a step tells in its own table, each where it goes."""
 _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
     "studs-out": _of(framing.there, told=("framing.*",)),
     "frame-up": _of(framing.about, cutting.framing, _fixed("framing*")),
@@ -100,7 +102,7 @@ def _step(step: steps.Step, plan: Plan, printing: Printing, album: Album) -> Ste
     maker = _PIECES.get(step.key)
     pieces, told = maker(plan, printing, album) if maker else ((), ())
     if pieces:
-        used = (choice.row.key for choice in fixings.used(plan, *_FRAME, *_TRIM, "lining-*"))
+        used = (choice.row.key for choice in fixings.used(plan, *_IN_TABLES))
         told += tuple(f"fixings.{key}.use" for key in used)
     else:
         told = _ELSEWHERE.get(step.key, ())

@@ -95,12 +95,12 @@ def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[B
         title="Fixings of this step",
         small=True,
     )
-    notes = list(
-        dict.fromkeys(
-            f"{choice.row.label}: {note}" for choice in choices if (note := _note(choice))
-        )
-    )
-    return (table, *([Text(f"{'. '.join(notes)}.", "small")] if notes else []))
+    notes: dict[str, list[str]] = {}
+    for choice in choices:
+        if note := _note(choice):
+            notes.setdefault(note, []).append(choice.row.label)
+    told_once = (f"{', '.join(dict.fromkeys(rows))}: {note}" for note, rows in notes.items())
+    return (table, *([Text(f"{'. '.join(told_once)}.", "small")] if notes else []))
 
 
 def zones(plan: Plan, printing: Printing) -> tuple[Block, ...]:
@@ -124,6 +124,8 @@ def _where(choice: Choice, plan: Plan, printing: Printing) -> Iterator[tuple[str
         return ", ".join(printing.between(line, value) for value in values)
 
     row = choice.row
+    if not row.places:  # told in words under the table
+        yield "", "", ""
     for first, second in _alike(row.places):
         if row.axis[1] == "y":
             yield along(first), up(second), ""
