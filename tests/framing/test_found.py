@@ -107,7 +107,8 @@ def test_a_stud_that_may_not_come_out_stays_wherever_it_stands() -> None:
 def test_the_plate_is_cut_out_but_where_the_old_opening_has_none() -> None:
     made = settled(at=replace(OPENING, situation="beside", old=Span(1900.0, 2300.0)))
     out = sorted((m.x.low, m.x.high) for m in made.values() if m.role == "plate")
-    assert out == [(1000.0, 1900.0), (2300.0, 2400.0)]
+    # up to where the studs beside the opening end, which stand on the floor
+    assert out == [(955.0, 1900.0), (2300.0, 2445.0)]
 
 
 def test_studs_in_one_another_are_found() -> None:

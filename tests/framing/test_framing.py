@@ -88,7 +88,7 @@ def test_a_load_takes_its_studs_and_one_past_the_head() -> None:
     assert {(m.z.low, m.z.high) for m in plies} == {(2150, 2290)}
 
 
-def test_where_no_load_is_one_stud_holds_each_end() -> None:
+def test_where_no_load_is_one_stud_holds_each_end_of_the_head() -> None:
     assert places(OPENING, "jamb-stud") == [(955, 1000), (2400, 2445)]
     assert places(OPENING, "king-stud") == []
     assert places(OPENING, "head") == [(955, 2445)] * 2
@@ -118,7 +118,38 @@ def test_an_old_opening_has_its_own_backing() -> None:
 
 def test_the_plate_between_the_marks_comes_out_of_a_wall() -> None:
     (plate,) = [m for m in made(OPENING).values() if m.origin == "comes out"]
-    assert (plate.x, plate.role, plate.stands) == (Span(1000, 2400), "plate", False)
+    # under the studs beside it too, which stand on the floor: the saw cuts where they end
+    assert (plate.x, plate.role, plate.stands) == (Span(955, 2445), "plate", False)
+    loaded = replace(OPENING, head=replace(HEAD, studs=2))
+    (plate,) = [m for m in made(loaded).values() if m.origin == "comes out"]
+    assert plate.x == Span(865, 2535)
+
+
+def test_a_side_that_carries_nothing_is_held_from_plate_to_plate() -> None:
+    """A stud that ends at the head sways: one beside it runs from plate to plate (common practice,
+    no source). In a wall that is cut it is the backing, in a new one a stud of its own."""
+    built = replace(BUILT, room=Span(0.0, 3000.0))
+    for at, role in ((OPENING, "backing"), (built, "king stud")):
+        pieces = opening_members(at)
+        for jamb in (m for m in pieces if m.role == "jamb stud"):
+            (tie,) = (m for m in pieces if m.role == role and m.side == jamb.side)
+            assert min(abs(tie.x.high - jamb.x.low), abs(tie.x.low - jamb.x.high)) < 0.01
+            assert tie.z == Span(45, 2475)
+            assert tie.nailed == 2
+    # over the stud that ends there one more goes up, so that the lining's edge lies on timber
+    for at in (OPENING, built):
+        short = sorted(m.x.low for m in opening_members(at) if m.role == "short stud")
+        assert (short[0], short[-1] + 45) == (955, 2445)
+
+
+def test_a_narrow_infill_leaves_no_stud_standing_free() -> None:
+    """110 takes a jamb stud of 45, one of 45 at the old jamb, and 20 of packing between."""
+    at = replace(FILLED, room=Span(890.0, 2900.0),
+                 infill=(Span(890.0, 1000.0), Span(2400.0, 2900.0)))  # fmt: skip
+    assert places(at, "infill-stud")[0] == (890, 935)
+    assert places(at, "infill-packing-1") == [(935, 955)]
+    (packing,) = (m for m in opening_members(at) if m.key == "infill-packing-1")
+    assert (packing.rip, packing.z.low) == (20, 45)
 
 
 FILLED = replace(
@@ -158,13 +189,15 @@ BUILT = replace(OPENING, situation="divide", room=Span(400.0, 2440.0))
 
 
 def test_a_new_wall_has_plates_and_studs_between_them() -> None:
-    # left of the opening 600: the jamb stud and ceil(555 / 450) = 2 more on a plate of 600;
-    # right of it 40: no room for a stud, so it is packed solid
+    # left of the opening 600: the jamb stud, one from plate to plate beside it and
+    # ceil(510 / 450) = 2 more on a plate of 600; right of it 40: no room for a stud, so it is
+    # packed solid
     at = replace(BUILT, head=replace(HEAD, studs=0))
     assert places(at, "wall-plate-1") == [(400, 1000)]
     assert places(at, "wall-plate-2") == [(2400, 2440)]
     assert places(at, "wall-plate-top") == [(400, 2440)]
-    assert places(at, "wall-stud") == [(400, 445), (677.5, 722.5)]
+    assert places(at, "king-stud") == [(910, 955)]
+    assert places(at, "wall-stud") == [(400, 445), (655, 700)]
     assert places(at, "wall-packing-right") == [(2400, 2440)]
     pieces = made(at)
     assert pieces["stud of the new wall 1, left"].length == 2520 - 2 * 45
@@ -175,9 +208,9 @@ def test_a_new_wall_has_plates_and_studs_between_them() -> None:
 def test_short_studs_stand_between_head_and_plate() -> None:
     at = replace(BUILT, room=Span(0.0, 3000.0))
     short = [m for m in opening_members(at) if m.key == "short-stud"]
-    # ceil(1400 / 450) + 1 = 5, from edge to edge of the rough opening
+    # ceil(1490 / 450) + 1 = 5, from end to end of the head
     assert len(short) == 5
-    assert (min(m.x.low for m in short), max(m.x.high for m in short)) == (1000, 2400)
+    assert (min(m.x.low for m in short), max(m.x.high for m in short)) == (955, 2445)
     assert {(m.z.low, m.z.high) for m in short} == {(2290, 2475)}
     low = replace(at, ceiling=2390.0)
     assert places(low, "short-stud") == []  # 55 is packed solid

@@ -330,7 +330,8 @@ def test_a_step_holds_its_pieces_and_nothing_is_looked_up_elsewhere(fernhollow: 
     for line in fernhollow.cutting.lines:
         for cut in line.cuts:
             assert f"{printing.length(cut.mark_mm)} ({printing.length(cut.length_mm)}" in sawn
-    driven = {row[0] for key in ("assemble", "fix-frame", "line", "trim") for row in cells(key)}
+    driven = {row[0] for key in ("frame-up", "assemble", "fix-frame", "line", "trim")
+              for row in cells(key)}  # fmt: skip
     assert {c.row.label for c in fernhollow.fixings.choices if c.fastener} <= driven
 
 

@@ -201,7 +201,7 @@ def test_every_screw_ends_in_the_timber_it_is_meant_for(name: str) -> None:
         if (
             choice.row.key.startswith(
                 # a plate is screwed to the floor, which is no piece of framing
-                ("base", "skirting", "trim", "framing-")
+                ("base", "skirting", "trim", "framing-", "frame-")
             )
             or choice.fastener is None
         ):
@@ -251,7 +251,7 @@ def test_the_lining_is_screwed_at_its_edges_and_to_every_stud_of_a_new_wall() ->
     assert made.fixings is not None
     (row,) = [c.row for c in made.fixings.choices if c.row.key == "lining-studs-a"]
     xs = {x for x, z in row.places if z < 2000}
-    studs = standing(made.members, "wall stud")
+    studs = standing(made.members, "wall stud", "king stud")
     assert len(studs) >= 3
     ends = [m for m in studs if m.x.low < 1 or m.x.high > made.measured.run.length - 1]  # type: ignore[union-attr]
     assert {m.x.middle for m in ends} <= xs

@@ -202,8 +202,8 @@ def test_the_boards_are_screwed_at_their_edges_and_joints_and_to_every_stud_of_a
     end = sorted(z for x, z in places if x > 2915)
     assert len(end) == 15
     assert (end[0], end[7], end[8], end[-1]) == (39, 1348, 1372, 2548)
-    # In the field, the stud from 268 to 303: 1309 is 5 spaces of at most 300, 1176 is 4.
-    assert len([x for x, _ in places if 268 < x < 303]) == 6 + 5
+    # In the field, the stud from 250.5 to 285.5: 1309 is 5 spaces of at most 300, 1176 is 4.
+    assert len([x for x, _ in places if 250 < x < 286]) == 6 + 5
     for stud in (m for m in made.members if m.role == "wall stud"):
         assert any(stud.x.low <= x <= stud.x.high for x, _ in places)
 
@@ -292,14 +292,15 @@ def test_framing_that_carries_nothing_has_its_nails() -> None:
     """By hand. Fernhollow: two timbers of 45 make the head, 3455 long: 3255 in spaces of at most
     300 is 11, so 12 pairs, and 45 + 30 of hold is 75; what packs the infill solid is 2425 high:
     2225 is 8 spaces, so 9 into the old jamb on each side; four timber ends of two nails. Laundry:
-    four studs and two at the opening with two ends, six short ones, a head: two nails each. Top
+    four studs, two at the opening and two beside these with two ends, six short ones, a head: two
+    nails each. Top
     plate 2950: 2750 in spaces of 450 is 7, so 8 (common practice, no source)."""
     told = _chosen(fernhollow(), "framing-")
     assert told["framing-plies"] == (24, "framing-nail", 75)
     assert told["framing-side"][:2] == (2 * 9, "framing-nail")
     assert told["framing-ends"] == (8, "framing-nail", 75)
     told = _chosen(laundry(), "framing-")
-    ends = 2 * (4 + 2 + 6 + 1)
+    ends = 2 * (4 + 2 + 2 + 6 + 1)
     assert told["framing-ends"] == (2 * ends, "framing-nail", 75)
     assert told["framing-plates-top"][:2] == (8, "frame-screw")
     for made in (fernhollow(), laundry()):
@@ -339,6 +340,30 @@ def test_a_region_nails_by_its_own_rule() -> None:
     assert ends.count == 4 * nailed > 0
     assert ends.fastener is not None
     assert ends.fastener.length == pytest.approx(76.2)
+
+
+def test_a_frame_that_is_made_on_site_has_its_screws_and_its_base() -> None:
+    """By hand, granary-hall: eight ribs with two ends of two screws, two back studs of two. A base
+    batten is 45 high: 45 + 1.6 to 2.5 of packers + 25 of hold, 75; no foot is bought for it (common
+    practice, no source)."""
+    made = demo_plan("granary-hall")
+    rows = _chosen(made, "frame-")
+    assert rows["frame-ribs"][:2] == (8 * 2 * 2, "board-screw")
+    assert rows["frame-corners"][:2] == (2 * 2, "frame-screw")
+    assert {"fixings.frame-ribs.use", "fixings.frame-corners.use"} <= _numbers(
+        made, "assemble"
+    ).keys()
+    base = _chosen(made, "base")
+    assert base["base"] == (4, "base-screw", 75)
+    assert base["base-ends"][0] == 4
+    assert made.fixings is not None
+    words = " ".join(c.row.note + c.row.label for c in made.fixings.choices)
+    assert "feet" not in words
+    # a kit brings its screws and feet: they stand in no table of pieces, and the note says whose
+    assert not _chosen(fernhollow(), "frame-")
+    assert fernhollow().fixings is not None
+    (base_row,) = (c.row for c in fernhollow().fixings.choices if c.row.key == "base")  # type: ignore[union-attr]
+    assert "come with the kit" in base_row.note
 
 
 def test_nails_under_steel_are_no_nails() -> None:
@@ -392,8 +417,9 @@ def test_every_piece_of_framing_has_its_place_and_length_on_paper(job: object) -
 
 def test_a_new_wall_is_set_out_from_its_page() -> None:
     """By hand: the frame runs from 581 to 2369 with 10 each side, so the studs beside it stand at
-    536 to 571 and 2379 to 2414; those of the wall against both ends, and half way in between: from
-    0 to 536 two at 268 apart. Rib 1 stands 1016 less 581 from the frame's end."""
+    536 to 571 and 2379 to 2414, one from plate to plate beside each; those of the wall against both
+    ends, and half way in between: from 0 to 501 two at 250.5 apart. Rib 1 stands 1016 less 581
+    from the frame's end."""
     pages = (framing_page.about, framing_page.frame)
     blocks = [b for page in pages for b in page(laundry(), Printing(), Album({}, {}))]
     rows = {row[0]: row for b in blocks if isinstance(b, Table) for row in b.rows}
@@ -401,7 +427,8 @@ def test_a_new_wall_is_set_out_from_its_page() -> None:
     assert at["stud beside the rough opening, left"] == "536 – 571"
     assert at["stud beside the rough opening, right"] == "2379 – 2414"
     assert at["stud of the new wall 1, left"] == "0 – 35"
-    assert at["stud of the new wall 2, left"] == "268 – 303"
+    assert at["stud to the ceiling, left"] == "501 – 536"
+    assert at["stud of the new wall 2, left"] == "250.5 – 285.5"
     assert at["stud of the new wall 1, right"] == "2915 – 2950"
     assert rows["rib 1 on side A, left pocket"][2] == "435"
 

@@ -355,7 +355,9 @@ class _Builder:
             Severity.WARN,
             "wishes.centre",
             f"the {'old' if in_old else 'wished'} place meets services that another would not",
-            f"{mend}, or have them moved",
+            f"have them moved; another place is: {mend}, and the old opening is closed up by itself"
+            if in_old
+            else f"{mend}, or have them moved",
             "geometry of the arrangement",
             () if unread or wishes.centre is None else tuple(changes),
         )

@@ -111,7 +111,7 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
         if at.situation != "fill":
             yield from _packed_up(at, foot, top)
         return
-    stud, rough = at.stud, at.rough
+    stud, over = at.stud, head_span(at) or at.rough
     where = "from the head to the plate over it" + (f"; {_AS_READ}" if at.cut else "")
     free = at.comes_down and at.situation == "fill"
     if free:
@@ -120,9 +120,9 @@ def over_members(at: OpeningSetOut) -> Iterator[Member]:
             f"fixed to the head alone: {said(ROOM_TO_COME_DOWN)} stays free over it, under what "
             "carries load"
         )
-    count = min(math.ceil(rough.length / stud.spacing) + 1, int(rough.length / stud.breadth))
+    count = min(math.ceil(over.length / stud.spacing) + 1, int(over.length / stud.breadth))
     for number in range(count):
-        low = rough.low + (rough.length - stud.breadth) / max(count - 1, 1) * number
+        low = over.low + (over.length - stud.breadth) / max(count - 1, 1) * number
         yield Member(
             key="short-stud", name=f"short stud {number + 1} over the head", role="short stud",
             lies="z", label="short stud over the head", stock=stud.stock, nailed=1 + (not free),

@@ -38,7 +38,8 @@ def opening_members(at: OpeningSetOut) -> tuple[Member, ...]:
     beside = [member for one in sides for member in one.members()]
     whole = _top_plate(at) if at.situation == "divide" else ()
     new = (*beside, *head_members(at), *whole, *over_members(at))
-    return (*with_found(at, new), *_there(at))
+    made = with_found(at, new)
+    return (*made, *_there(at, made))
 
 
 def jamb_studs(at: OpeningSetOut, room: float) -> int:
@@ -88,12 +89,13 @@ class _Side:
                 where=f"at the ends of the head, from {self._on(foot)} to head",
             )  # fmt: skip
         done = breadth * self.studs
-        if at.head is not None and at.head.studs:
+        if (at.head is not None and at.head.studs) or self._ties(done):
             yield self._upright(
                 ("king stud", f"stud to the ceiling, {self.side}"), self.out(done, done + breadth),
                 under_plate(at), foot, label="full-height stud beside the head",
                 where=f"past each end of the head, from {self._on(foot)} to the plate under the "
-                "ceiling; read its underside there once it is open, and cut to that",
+                "ceiling" + ("; read its underside there once it is open, and cut to that"
+                             if at.cut else ""),
             )  # fmt: skip
             done += breadth
         if at.cut and self.infill is None:
@@ -106,6 +108,11 @@ class _Side:
                                reverse=True)  # fmt: skip
             if far - max(done, near) > LEAST_PACKING:
                 yield from self._filled(self.out(max(done, near), far))
+
+    def _ties(self, done: float) -> bool:
+        """Does a stud from plate to plate hold a side of a new wall that carries nothing? In a wall
+        that is cut the backing does, or a stud that was found there; in an old opening its jamb."""
+        return self.at.situation == "divide" and self.room - done >= self.at.stud.breadth - TOUCH
 
     # ------------------------------------------------------------ single pieces
 
@@ -188,8 +195,9 @@ class _Side:
         yield Member(
             key="backing" + (f"-{self.side}" if ripped else ""), name=f"backing stud, {self.side}",
             role="backing", lies="z", label="backing for the edge of the lining that stays",
-            where="against the outermost new stud, from the plate on the floor to the plate under "
-            "the ceiling; read between them once it is open, and cut to that",
+            where="against the outermost new stud, which it holds upright, from the plate on the "
+            "floor to the plate under the ceiling; read between them once it is open, and cut to "
+            "that",
             blocks=(self._standing(x, under_plate(at), foot),), stock=stud.stock,
             section=(stud.breadth, stud.depth), rip=round(wide, 1) if ripped else None,
             making=f"rip its {said(stud.breadth, 1)} face to {said(wide)}" if ripped else "",
@@ -234,6 +242,15 @@ class _Side:
             f"{word('bottom-plate')} of infill {self.number}", rest,
         )  # fmt: skip
         yield plate
+        breadth = self.at.stud.breadth
+        gap = rest.length - breadth
+        if LEAST_PACKING < gap < breadth:  # no room for a second stud, yet nothing holds the first
+            near = (rest.high - gap, rest.high) if self.side == "left" else (
+                rest.low, rest.low + gap)  # fmt: skip
+            yield self._packing(
+                f"infill-packing-{self.number}", f"packing in the infill, {self.side}",
+                "ripped stud between the studs of a narrow infill", Span(*near), plate.z.high,
+            )  # fmt: skip
         yield from self._row(
             ("infill stud", "stud of the infill"), rest, self.infill.length,
             (plate.z.high, self._top_at(rest)), label="stud in the infill",
@@ -287,7 +304,7 @@ def _top_plate(at: OpeningSetOut) -> tuple[Member, ...]:
     )  # fmt: skip
 
 
-def _there(at: OpeningSetOut) -> Iterator[Member]:
+def _there(at: OpeningSetOut, made: tuple[Member, ...]) -> Iterator[Member]:
     """What is over an old opening, and the plate that is cut out of a wall for a new one."""
     y, rough = at.y, at.rough
     if at.there is not None:
@@ -299,16 +316,20 @@ def _there(at: OpeningSetOut) -> Iterator[Member]:
             blocks=(box(x.low, x.high, y.low, y.high, under, under + at.there.depth),),
         )  # fmt: skip
     if at.cut:
-        yield from _plate_between(at)
+        yield from _plate_between(at, made)
 
 
-def _plate_between(at: OpeningSetOut) -> Iterator[Member]:
-    """The plate on the floor that is cut out between the marks; an old opening has none."""
+def _plate_between(at: OpeningSetOut, made: tuple[Member, ...]) -> Iterator[Member]:
+    """The plate on the floor that is cut out between the marks, and under the new studs, which
+    stand on the floor; an old opening has none."""
     depth = at.plate_there or at.stud.breadth
-    rough, old = at.rough, at.old
-    parts = [rough]
-    if old is not None and old.low < rough.high and old.high > rough.low:
-        parts = [Span(rough.low, old.low), Span(old.high, rough.high)]
+    old = at.old
+    feet = [m.x for m in made if m.origin == "new" and m.role in ("jamb stud", "king stud")]
+    cut = Span(min([at.rough.low, *(x.low for x in feet)]),
+               max([at.rough.high, *(x.high for x in feet)]))  # fmt: skip
+    parts = [cut]
+    if old is not None and old.low < cut.high and old.high > cut.low:
+        parts = [Span(cut.low, old.low), Span(old.high, cut.high)]
     parts = [x for x in parts if x.length > LEAST_PACKING]
     for number, x in enumerate(parts, 1):
         low = at.ground.highest(x)
@@ -316,6 +337,6 @@ def _plate_between(at: OpeningSetOut) -> Iterator[Member]:
         yield Member(
             key="there.plate", name=f"plate between the marks{which}", role="plate", lies="x",
             origin="comes out", label=f"{word('bottom-plate')} between the marks",
-            where="on the floor, in the rough opening",
+            where="on the floor, in the rough opening and under the new studs beside it",
             blocks=(box(x.low, x.high, at.y.low, at.y.high, low, low + depth),),
         )  # fmt: skip

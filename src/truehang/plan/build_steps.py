@@ -10,6 +10,7 @@ from truehang.fit import Clash
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.plan.base import base_held
+from truehang.plan.bays import insulation_area
 from truehang.plan.called import called_here, lined_with, there_now
 from truehang.plan.entry import Asked
 from truehang.plan.furniture import has_keep, keep_place
@@ -68,7 +69,6 @@ def _of_the_wall(asked: Asked) -> dict[str, bool]:
         "load": load.bears,
         "load-hold": load.hold,
         "base-held": base_held(job),
-        "insulate": job.wishes.lining.insulate,
         "trim": job.wishes.trim,
         "cut": wall.is_cut,
         "beside": wall.situation == "beside-opening",
@@ -101,6 +101,7 @@ def _of_the_frame(asked: Asked, settled: Settled) -> dict[str, bool]:
         "mouth-props": settled.head is not None and settled.head.props,
         "head-strips": "head strip" in roles,
         "backing": "backing" in roles,
+        "insulate": insulation_area(asked.given.job, asked.of(FRAMED)) > 0,
         "head-there": way == "existing",
         "head-under": way == "own" and asked.given.job.wall.situation == "fill-opening",
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from truehang.catalogue import Catalogue
@@ -19,7 +19,6 @@ from truehang.fixings import (
     Sheet,
     StockFastener,
     fixings,
-    rows_by_depth,
     spread,
 )
 from truehang.fixings.model import Axis, Face
@@ -29,6 +28,7 @@ from truehang.lengths import said
 from truehang.measure import Adjustment
 from truehang.members import Member, standing
 from truehang.plan.base import open_base
+from truehang.plan.base_rows import base_rows
 from truehang.plan.faces import (
     FACES,
     behind_groove,
@@ -41,6 +41,7 @@ from truehang.plan.faces import (
 from truehang.plan.framing_rows import engineered, framing_rows, under_no_timber
 from truehang.plan.lining_rows import Lines, lining_rows
 from truehang.plan.lists import moulding
+from truehang.plan.made_frame_rows import made_frame_rows
 from truehang.plan.open_fixings import open_fixings
 from truehang.plan.over_packs import head_places
 from truehang.plan.plate_rows import floor_plates, plate_rows
@@ -58,12 +59,6 @@ STRIP_HOLD = Hold(15.0, PRACTICE)
 STRIP_SPACING, SLANTED = 300.0, 20.0
 """How far the screws of a strip are apart, and how much of the strip one passes at a slant, mm
 (common practice, no source)."""
-FLOOR_HOLD = Hold(25.0, PRACTICE)
-FOOT_EDGE = 20.0
-"""How far a base screw stays from the edge of the foot that it holds, mm (common practice, no
-source)."""
-FOOT = Sheet("base foot", 3.0)
-"""Usual thickness of the foot of a rib (common practice, no source)."""
 SUNK = 2.0
 """How deep a head is sunk where the leaf lands on it, mm (common practice, no source)."""
 OUT_OF_PLACE = 3.0
@@ -121,10 +116,11 @@ def fix(
             job, fit, moulding(catalogue, region, "skirting"), about.skirting, about.framing
         ),
         *framing_rows(job, fit, catalogue.nailing_rule(region), about.framing),
+        *made_frame_rows(about.framing),
         *_strip_rows(fit, kit, about),
         *_frame_rows(fit, kit, about),
         *(() if asked else plate_rows(job, about.framing)),
-        *(() if asked else _base_rows(job, fit, about, stock)),
+        *(() if asked else base_rows(job, fit, about.framing, stock)),
     ]
     made = fixings(rows, stock, no_go(fit))
     figures = (
@@ -400,75 +396,3 @@ def _jamb_row(
         "lands clear of them",
         inputs=(f"catalogue:kits.{kit.id}.closing_jamb", f"catalogue:kits.{kit.id}.lead"),
     )
-
-
-def _base_rows(
-    job: Job, fit: Arrangement, about: About, stock: Sequence[StockFastener]
-) -> Iterator[Row]:
-    """The base is packed up by another height at each support: where one length would not hold in
-    the highest stack, or would go through the floor under the lowest, there are several."""
-    top = fit.heights.frame_bottom + FOOT.thickness
-    lowest = min(leaf.bottom for leaf in fit.leaves)
-    concrete = job.floor.base == "concrete"
-    feet = list(_feet(fit, about))
-    whole = Row(
-        key="base",
-        label="base feet to the floor",
-        axis="-z",
-        surface=top,
-        places=tuple(foot.place for foot in feet),
-        through=(FOOT,),
-        into=Sheet("floor", 60.0 if concrete else 35.0, there=True),
-        cavity=False,
-        hold=FLOOR_HOLD,
-        kind="masonry-screw" if concrete else "base-screw",
-        substrate="concrete" if concrete else "timber",
-        head_room=lowest - top - CLEAR_OF_CAVITY,
-        note=f"low flat pan heads only; {said(FOOT_EDGE)} in from the edge of the piece over it, "
-        "or in its middle where it is thinner",
-        inputs=("fit.leaf_bottom", "job:floor.base"),
-    )
-    rows = rows_by_depth(whole, "packers", [foot.pack for foot in feet], stock)
-    if len(rows) == 1:
-        yield rows[0]
-        return
-    for number, row in enumerate(rows, start=1):
-        under = dict.fromkeys(foot.under for foot in feet if foot.place in row.places)
-        yield replace(row, key=f"base-{number}", label=f"{row.label}: {', '.join(under)}")
-
-
-@dataclass(frozen=True, slots=True)
-class _Foot:
-    """One screw of the base: its place (x, y), the support it is at, and the packers it passes."""
-
-    place: tuple[float, float]
-    under: str
-    pack: float
-
-
-def _feet(fit: Arrangement, about: About) -> Iterator[_Foot]:
-    """Where the base is screwed down: under each rib along a pocket, so that leaf and bottom guide
-    have the middle to themselves; in the middle under back stud and closing jamb."""
-    wall = fit.wall
-    ribs = sorted({rib.y.middle for rib in standing(about.framing, "rib")})
-    packs = [(pack.key, pack.label, pack.x, round(pack.height, 1)) for pack in fit.packs]
-    ends = [("end", "ends of the frame", x, 0.0) for x in (fit.frame.low, fit.frame.high)]
-    feet: dict[tuple[float, float], _Foot] = {}
-    # Two supports under one thin piece share a screw: the higher stack is what it must pass.
-    for key, label, x, height in sorted(packs or ends, key=lambda pack: -pack[3]):
-        under_ribs = key.startswith(("mouth", "base"))
-        for y in ribs if under_ribs else (wall.thickness / 2,):
-            place = (_in_from_the_edge(about, x), y)
-            feet.setdefault(place, _Foot(place, label, height))
-    yield from (feet[place] for place in sorted(feet))
-
-
-def _in_from_the_edge(about: About, x: float) -> float:
-    """Where a foot at a support is screwed: as far in from the ends of the upright over it as a
-    screw needs, or in its middle where it is too thin."""
-    over = (p.x for p in standing(about.framing, "back stud", "closing jamb", "rib"))
-    for piece in over:
-        if piece.low - 0.5 <= x <= piece.high + 0.5:
-            off = min(FOOT_EDGE, piece.length / 2)
-            return min(max(x, piece.low + off), piece.high - off)
-    return x

@@ -13,11 +13,11 @@ from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Measured
 from truehang.members import Member
+from truehang.plan.bays import insulation_area
 from truehang.plan.given import Given
 from truehang.plan.lined import lined_span
 from truehang.plan.skirting import Run, skirting_runs
 from truehang.plan.stays import staying
-from truehang.plan.wall import run_of
 from truehang.takeoff import Build, Piece, SealPiece, Side, Takeoff, takeoff
 
 FACES_OPEN = {None: ("A", "B"), "A": ("B",), "B": ("A",)}
@@ -40,16 +40,11 @@ def _trim(job: Job, catalogue: Catalogue, region: Region) -> Moulding | None:
 
 
 def skirting(
-    job: Job,
-    catalogue: Catalogue,
-    region: Region,
-    measured: Measured,
-    fit: Arrangement,
-    framing: tuple[Member, ...],
+    given: Given, measured: Measured, fit: Arrangement, framing: tuple[Member, ...]
 ) -> tuple[Run, ...]:
     """The skirting that is put back on a face: from the edges of the lining up to the trim."""
-    low, high, _ = lined_span(job, measured, fit, framing)
-    trim = _trim(job, catalogue, region)
+    low, high, _ = lined_span(given.job, measured, fit, framing)
+    trim = _trim(given.job, given.catalogue, given.region)
     return skirting_runs(fit, (low, high), trim.width if trim else 0.0)
 
 
@@ -71,7 +66,7 @@ def take_off(
     low, high, top = lined_span(job, measured, fit, framing)
     lined = (high - low) * (top - heights.floor_high) - opening * clear_height
     stays = staying(job)
-    skirtings = skirting(job, catalogue, region, measured, fit, framing)
+    skirtings = skirting(given, measured, fit, framing)
     return takeoff(
         Build(
             framing=framing,
@@ -88,22 +83,12 @@ def take_off(
             lined=(0.0 if stays == "A" else lined / 1e6, 0.0 if stays == "B" else lined / 1e6),
             joints=(1 if stays else 2) * (2 * (top - heights.floor_high) + high - low),
             skirting_faces=FACES_OPEN[stays],
-            insulation=_insulation(job, measured, fit),
+            insulation=insulation_area(job, framing),
             leaf_faces=2 * sum(leaf.width * leaf.height for leaf in fit.leaves) / 1e6,
             seals=tuple(_seals(job, fit)),
             given=tuple(_given(fit, fixed)),
         )
     )
-
-
-def _insulation(job: Job, measured: Measured, fit: Arrangement) -> float:
-    if not job.wishes.lining.insulate:
-        return 0.0
-    height = fit.heights.rough_head - fit.heights.floor_high
-    width = sum(span.length for span in fit.infill)
-    if job.wall.situation == "new-wall":
-        width = run_of(job, measured) - fit.rough.length
-    return width * height / 1e6
 
 
 def _sides(fit: Arrangement) -> tuple[Side, Side]:

@@ -18,6 +18,7 @@ from truehang.lengths import said
 from truehang.measure import FitChance, Measured, fit_chance
 from truehang.members import Member
 from truehang.plan.access_mends import with_access_mends
+from truehang.plan.bays import insulation_findings
 from truehang.plan.boards import line
 from truehang.plan.carried import settle_carried
 from truehang.plan.carry import LEAST_HEAD, evidence, named
@@ -32,7 +33,7 @@ from truehang.plan.hang import force_with, left, unknown_seals
 from truehang.plan.hear import Heard, hear, seals_cost
 from truehang.plan.in_the_way import props_in_the_way, services_in_the_way
 from truehang.plan.lined import lined_figures, lined_span
-from truehang.plan.lists import take_off
+from truehang.plan.lists import skirting, take_off
 from truehang.plan.members import members
 from truehang.plan.on_site import on_site
 from truehang.plan.over import Settled, Try, settle
@@ -341,6 +342,7 @@ def _fix(asked: Asked) -> Fixings:
     about = About(
         framing=asked.of(FRAMED),
         screws=asked.of(LINED).screws,
+        skirting=skirting(asked.given, asked.of(MEASURED), fit, asked.of(FRAMED)),
         opening=asked.of(MEASURED).opening,
         head_depth=settled.head.depth if settled.head else LEAST_HEAD,
         head_packing=head_packing(fit, settled.over),
@@ -527,6 +529,13 @@ STUDS = Entry(
     (FRAMED,),
     findings=_those,
 )
+INSULATED = Entry(
+    "whether anything new has room for the insulation that is wished",
+    lambda asked: insulation_findings(asked.given.job, asked.of(FRAMED)),
+    (FRAMED,),
+    fits=True,
+    findings=_those,
+)
 DOUBT = Entry("what looks mistyped", lambda asked: doubt(asked.given.job), findings=_those)
 FLOORS = Entry(
     "both floors",
@@ -575,6 +584,7 @@ ORDER: tuple[Entry[Any], ...] = (
     FOUND,
     FURNITURE,
     STUDS,
+    INSULATED,
     DOUBT,
     FLOORS,
     STAYING,

@@ -238,7 +238,7 @@ def _under_leaves(movement: HeadMovement) -> tuple[Figure, ...]:
         ),
         Figure(
             "structure.track_head.out_of_parallel",
-            "Closing edges open towards the floor by, before the hangers are adjusted",
+            "Closing edges open towards the floor as first hung; the hanger bolts take out",
             movement.out_of_parallel,
             "mm",
             "slope between the hangers x leaf height, leaves closed",
@@ -247,7 +247,7 @@ def _under_leaves(movement: HeadMovement) -> tuple[Figure, ...]:
         ),
         Figure(
             "structure.track_head.out_of_parallel_later",
-            "Closing edges open further, in time, after adjusting",
+            "Closing edges open further in time; look again after a year, the bolts take out",
             movement.out_of_parallel_later,
             "mm",
             "the same slope from creep of the permanent load alone",

@@ -50,8 +50,9 @@ def _zones(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
 
 
 _FRAME = ("head", "back-stud*", "closing-jamb", "base*")
+_ASSEMBLY = ("frame-*", "head-strip")
 _TRIM = ("trim-*", "skirting-*")
-_IN_TABLES = (*_FRAME, *_TRIM, "lining-*", "framing*", "head-strip")
+_IN_TABLES = (*_FRAME, *_TRIM, "lining-*", "framing*", *_ASSEMBLY)
 """The fixings that a step tells in its own table, each where it goes."""
 _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
     "studs-out": _of(framing.there, told=("framing.*",)),
@@ -59,7 +60,7 @@ _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
     "level-base": _of(packers.levels, told=("fit.pack.*", "fit.level_line", "site.pack*")),
     "assemble": _of(
         framing.frame,
-        _fixed("head-strip"),
+        _fixed(*_ASSEMBLY),
         told=("takeoff.frame.*.length", "takeoff.head-strip.length"),
     ),
     "fix-frame": _of(_fixed(*_FRAME)),

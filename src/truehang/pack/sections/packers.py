@@ -49,7 +49,13 @@ def _pieces(pack: Pack, printing: Printing) -> str:
     if pack.pieces is None:
         return "plane, or pack with a tapered plate"
     stack = " + ".join(printing.piece(piece) for piece in pack.pieces) or "none"
-    return f"{stack} (makes {printing.piece(pack.made)})" if pack.off else stack
+    made = printing.piece(pack.made)
+    return f"{stack} (makes {made})" if pack.off and made != _wanted(pack, printing) else stack
+
+
+def _wanted(pack: Pack, printing: Printing) -> str:
+    """The pack as the same row tells it: what adds up to it as printed makes nothing else."""
+    return printing.between(pack.floor, pack.floor + pack.height)
 
 
 def _in_all(made: Arrangement, printing: Printing) -> tuple[Text, ...]:
@@ -115,7 +121,7 @@ def _stacks(made: Arrangement, printing: Printing) -> Table:
                 pack.label,
                 printing.length(pack.x),
                 printing.length(pack.floor, plus=True),
-                printing.between(pack.floor, pack.floor + pack.height),
+                _wanted(pack, printing),
                 _pieces(pack, printing),
             )
             for pack in made.packs
