@@ -25,6 +25,33 @@ def test_site_built_in_a_thin_wall_says_how_short(kit) -> None:  # type: ignore[
     assert found.short_by == 8
 
 
+@pytest.mark.parametrize(
+    ("name", "stud", "leaf", "short", "mend"),
+    [
+        # 78 less two battens of 12 and 7 of air a side: 40; the kit takes 33 to 44
+        ("site-built", 78, 43, 3, f"take a leaf of {said(33)} to {said(40)}, or fur the wall out "
+         f"by {said(3)}"),
+        # 70 less the same: 32, thinner than any leaf of it
+        ("site-built", 70, 40, 8, f"fur the wall out by {said(8)}, or take another kit; none of "
+         "its leaves is thin enough"),
+        # 70 less two ribs of 12 and 4 of air a side: 38; the kit takes 33 to 36
+        ("slim-70", 70, 44, 6, f"take a leaf that kit slim-70 takes ({said(33)} to {said(36)}), or "
+         f"fur the wall out by {said(6)}"),
+    ],
+)  # fmt: skip
+def test_a_leaf_too_thick_is_told_which_would_do(  # type: ignore[no-untyped-def]
+    kit, name: str, stud: float, leaf: float, short: float, mend: str
+) -> None:
+    one = kit(name)
+    found = ribs(one, stud, leaf)
+    assert isinstance(found, TooThin)
+    assert found.short_by == pytest.approx(short)
+    assert found.mend == mend
+    # what is told works, and no more would
+    assert isinstance(ribs(one, stud, leaf - short), Ribs)
+    assert isinstance(ribs(one, stud, leaf - short + 0.1), TooThin)
+
+
 def test_kit_in_its_own_wall(kit) -> None:  # type: ignore[no-untyped-def]
     assert ribs(kit("timber-90"), 90, 40) == Ribs(16, 9)
     assert ribs(kit("slim-70"), 70, 35) == Ribs(12, 5.5)

@@ -14,6 +14,7 @@ from benchmarks.trust import measure as trust
 from benchmarks.trust.openings import SETS, opening
 
 from truehang.measure import adjust
+from truehang.measure.blame import likeliest
 
 
 def test_made_up_openings_are_what_they_say() -> None:
@@ -58,14 +59,30 @@ def test_said_chances_come_true() -> None:
     assert abs(sum(one.went_in for one in told) - expected) < 3 * spread + 3
 
 
-@pytest.mark.parametrize("names", ["every reading", "no bows"])
-def test_the_true_one_is_among_the_named(names: str) -> None:
-    """11 off, each reading once: 99 % of those found, so at most one may be missed here."""
-    found = [trust.with_slip((names, name, 11.0, 5)) for name in SETS[names]]
+@pytest.mark.parametrize(
+    ("names", "off", "seeds", "found_at_least"),
+    [("every reading", 11.0, (5,), 0.7), ("no bows", 11.0, (5,), 0.7),
+     ("every reading", 8.0, (4, 5), 0.5)],
+)  # fmt: skip
+def test_the_true_one_is_among_the_named(
+    names: str, off: float, seeds: tuple[int, ...], found_at_least: float
+) -> None:
+    """Each reading off in turn: 97 % of those found at 8, 99 % at 11, so at most one may be missed
+    here. Seen red with those named that hold the truth with half of the chance only: at 8 seven of
+    the readings are then left out, for the likeliest is another."""
+    found = [trust.with_slip((names, name, off, seed)) for seed in seeds for name in SETS[names]]
     hits = [one for one in found if one.count]
-    assert len(hits) > 0.7 * len(found)
+    assert len(hits) > found_at_least * len(found)
     assert sum(not one.named for one in hits) <= 1
     assert np.mean([one.count for one in hits]) <= trust.MOST_NAMES
+
+
+def test_so_many_are_named_as_hold_the_truth() -> None:
+    """By hand: 60, 34, 5 and 1 in a hundred add up to 94, then 99: three of them for 97. Of two
+    that are foretold alike both are named."""
+    assert likeliest(np.log([5.0, 60.0, 34.0, 1.0])) == [1, 2, 0]
+    assert sorted(likeliest(np.zeros(2))) == [0, 1]
+    assert likeliest(np.log([97.5, 2.5])) == [0]
 
 
 def test_a_sound_job_is_left_alone() -> None:

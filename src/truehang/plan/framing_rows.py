@@ -98,8 +98,8 @@ def _ends(rule: NailingRule, pieces: tuple[Member, ...]) -> Iterator[Row]:
         places=(), counted=rule.ends * ends, through=(Sheet("end of a piece, at a slant", SLANT),),
         into=Sheet("timber that it meets", max(thin, SLANT)), cavity=False,
         hold=Hold(HOLD, rule.source), kind="framing-nail",
-        note=f"{rule.ends} at each end that stands on or under timber, half from each side, at a "
-        "slant",
+        note=f"{rule.ends} at each end that stands on or under {word('timber')}, half from each "
+        "side, at a slant",
         inputs=("job:wall.make_up.studs",),
     )  # fmt: skip
 
@@ -190,9 +190,9 @@ def _plies(new: tuple[Member, ...]) -> Iterator[Row]:
     along = len(spread(one.x.low, one.x.high, PLY_FIXING, END)) * (len(plies) - 1)
     thick = round(one.y.length, 1)
     yield Row(
-        key="framing-plies", label="timbers of the head to each other", axis="+y", surface=0.0,
-        places=(), counted=2 * along, through=(Sheet("timber of the head", thick),),
-        into=Sheet("timber beside it", thick), cavity=False, hold=_hold(thick),
+        key="framing-plies", label="plies of the head to each other", axis="+y", surface=0.0,
+        places=(), counted=2 * along, through=(Sheet("ply of the head", thick),),
+        into=Sheet("ply beside it", thick), cavity=False, hold=_hold(thick),
         kind="framing-nail",
         note=f"two, one over the other, every {said(PLY_FIXING)} at most",
         inputs=("structure.track_head",),
@@ -229,7 +229,7 @@ def _to_ceiling(new: tuple[Member, ...]) -> Iterator[Row]:
         into=Sheet("joist or nogging", DEEP, there=True), cavity=False, hold=_hold(HOLD),
         kind="frame-screw",
         note=f"one into each joist that it crosses, or every {said(CEILING)} at most into "
-        f"{word('noggin')}s put between joists that run along it: find them before it goes up. "
+        f"{word('noggin')} put between joists that run along it: find them before it goes up. "
         f"Under concrete take masonry screws as for the {word('bottom-plate')}",
         inputs=("job:wall.make_up.studs",),
     )  # fmt: skip
@@ -254,7 +254,7 @@ def _to_walls(new: tuple[Member, ...]) -> Iterator[Row]:
         through=(Sheet("stud", thick), Sheet("lining of that wall", BOARD, 0.0)),
         into=Sheet("stud of that wall", DEEP, there=True), cavity=False, hold=_hold(HOLD),
         kind="frame-screw",
-        note=f"every {said(WALL)} at most, into a stud of that wall or {word('noggin')}s put into "
+        note=f"every {said(WALL)} at most, into a stud of that wall or {word('noggin')} put into "
         f"it; into masonry a masonry screw in the place of each; look for cables first",
         inputs=("job:wall.make_up.studs",),
     )  # fmt: skip
