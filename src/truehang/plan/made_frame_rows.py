@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from truehang.fixings import Hold, Row, Sheet, spread
 from truehang.lengths import said
@@ -24,43 +25,51 @@ def made_frame_rows(framed: tuple[Member, ...]) -> Iterator[Row]:
     if not heads or heads[0].bought_in:
         return
     deep = round(min(piece.z.length for piece in heads), 1)
-    ribs = standing(framed, "rib")
     battens = standing(framed, "base batten")
-    into = min([deep, *(batten.z.length for batten in battens)])
-    if ribs:
-        yield _row(
-            "frame-ribs", "ends of the ribs, to head member and base batten",
-            2 * len(ribs) * (2 if battens else 1), Sheet("end of a rib, at a slant", RIB_SLANT),
-            Sheet("head member or batten", into), RIB_HOLD, "board-screw",
-            "two at each end, drilled first, at a slant through the edges of the rib, clear of "
-            "where the leaf runs; heads sunk",
-        )  # fmt: skip
+    yield from _ribs(framed, battens, deep)
     ends = standing(framed, "back stud", "closing jamb")
-    yield _row(
-        "frame-corners", "tops of back stud and closing jamb, to the head member", 2 * len(ends),
-        Sheet("end of the piece, at a slant", STUD_SLANT), Sheet("head member", max(deep, 35.0)),
-        STUD_HOLD, "frame-screw", "one from each face, drilled first, at a slant up; heads sunk",
+    yield replace(
+        _row("frame-corners", 2 * len(ends)), label="tops of back stud and closing jamb, to the "
+        "head member", through=(Sheet("end of the piece, at a slant", STUD_SLANT),),
+        into=Sheet("head member", max(deep, 35.0)), hold=STUD_HOLD, kind="frame-screw",
+        note="one from each face, drilled first, at a slant up; heads sunk",
     )  # fmt: skip
     if len(heads) > 1:
         along = len(spread(heads[0].x.low, heads[0].x.high, APART, END))
-        yield _row(
-            "frame-head", "pieces of the head member to each other", 2 * along * (len(heads) - 1),
-            Sheet("piece of the head member", deep), Sheet("piece under it", deep), PIECES_HOLD,
-            "board-screw",
-            f"glued, then two side by side every {said(APART)} at most, heads sunk",
+        yield replace(
+            _row("frame-head", 2 * along * (len(heads) - 1)),
+            label="pieces of the head member to each other",
+            through=(Sheet("piece of the head member", deep),),
+            into=Sheet("piece under it", deep), hold=PIECES_HOLD,
+            note=f"glued, then two side by side every {said(APART)} at most, heads sunk",
         )  # fmt: skip
     if battens:
-        yield _row(
-            "frame-battens", "back ends of the base battens, to the back stud", 2 * len(battens),
-            Sheet("end of a batten, at a slant", RIB_SLANT), Sheet("back stud", 35.0), RIB_HOLD,
-            "board-screw", "two at each, drilled first, at a slant; heads sunk",
+        yield replace(
+            _row("frame-battens", 2 * len(battens)), label="back ends of the base battens, to the "
+            "back stud", through=(Sheet("end of a batten, at a slant", RIB_SLANT),),
+            into=Sheet("back stud", 35.0),
+            note="two at each, drilled first, at a slant; heads sunk",
         )  # fmt: skip
 
 
-def _row(
-    key: str, label: str, count: int, through: Sheet, into: Sheet, hold: Hold, kind: str, note: str
-) -> Row:
+def _ribs(framed: tuple[Member, ...], battens: tuple[Member, ...], deep: float) -> Iterator[Row]:
+    ribs = standing(framed, "rib")
+    if not ribs:
+        return
+    yield replace(
+        _row("frame-ribs", 2 * len(ribs) * (2 if battens else 1)),
+        label="ends of the ribs, to head member and base batten",
+        through=(Sheet("end of a rib, at a slant", RIB_SLANT),),
+        into=Sheet("head member or batten", min([deep, *(one.z.length for one in battens)])),
+        note="two at each end, drilled first, at a slant through the edges of the rib, clear of "
+        "where the leaf runs; heads sunk",
+    )  # fmt: skip
+
+
+def _row(key: str, count: int) -> Row:
+    """What these rows share; each says the rest."""
     return Row(
-        key=key, label=label, axis="+z", surface=0.0, places=(), counted=count, through=(through,),
-        into=into, cavity=False, hold=hold, kind=kind, note=note, inputs=("fit.frame_width",),
+        key=key, label=key, axis="+z", surface=0.0, places=(), counted=count, through=(),
+        into=Sheet("timber", 35.0), cavity=False, hold=RIB_HOLD, kind="board-screw",
+        inputs=("fit.frame_width",),
     )  # fmt: skip
