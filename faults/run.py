@@ -20,6 +20,7 @@ from pathlib import Path
 
 from sqlalchemy import create_engine, event, text
 
+from faults.disk import NotHere, commands, small_disk, web
 from faults.packs import killed
 from faults.postgres import Postgres, own_postgres
 from faults.work import Server, Work, at_work, fresh, settled
@@ -171,6 +172,31 @@ def packs(files: Path, rounds: int) -> str:
     return _told(f"{what}, {left} files left over", mixed + left, 0)
 
 
+def disk(folder: Path) -> list[str]:
+    """The disk under everything is full: every form, route and command."""
+    try:
+        with small_disk(folder / "small") as small, tempfile.TemporaryDirectory() as source:
+            (small / "tmp").mkdir()
+            tempfile.tempdir = str(small / "tmp")
+            there, after, lost = web(small)
+            done, again = commands(small, Path(source))
+    except NotHere as told:
+        return [f"full disk: not tried ({told})"]
+    finally:
+        tempfile.tempdir = None
+    lines = []
+    for what, tally, more in (
+        ("forms and routes on a full disk", there, lost), ("with room again", after, 0),
+        ("commands on a full disk", done, 0), ("with room again", again, 0),
+    ):  # fmt: skip
+        for wrong in tally.wrong:
+            print(f"    {wrong}", flush=True)
+        lines.append(
+            _told(f"{what}: {tally.tried} tried, {tally.said} said so", more, len(tally.wrong))
+        )
+    return lines
+
+
 def newer(database: str, files: Path) -> str:
     """A database of a program version to come is refused, and left as it is."""
     store, _ = fresh(database, files)
@@ -232,6 +258,7 @@ def main() -> int:
             "packs": lambda kind, url: (
                 [packs(files / "p", given.kills)] if kind == "sqlite" else []
             ),
+            "disk": lambda kind, url: disk(files / "d") if kind == "sqlite" else [],
             "away": lambda kind, url: [
                 away(kinds[kind](), files / f"a{s:g}", s, server)
                 for s in (given.away if kind == "postgresql" else [])

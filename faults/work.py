@@ -18,9 +18,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import httpx
+import uvicorn
 
 from truehang.job import load, starter
 from truehang.store import Store
+from truehang.web.app import create_app
+from truehang.web.settings import Settings
 
 
 @dataclass
@@ -63,6 +66,29 @@ class Server:
     def url(self) -> str:
         """Its address."""
         return f"http://127.0.0.1:{self.port}"
+
+
+class Served:
+    """An app served from a thread, for whoever asks: back when it answers."""
+
+    def __init__(self, store: Store, made: Path) -> None:
+        settings = Settings(made=made, pairing=False)
+        config = uvicorn.Config(create_app(store, settings), port=0, log_level="error")
+        self._listening = socket.socket()
+        self._listening.bind(("127.0.0.1", 0))
+        self._server = uvicorn.Server(config)
+        sockets = {"sockets": [self._listening]}
+        self._thread = threading.Thread(target=self._server.run, kwargs=sockets, daemon=True)
+
+    def __enter__(self) -> str:
+        self._thread.start()
+        while not self._server.started:
+            time.sleep(0.01)
+        return f"http://127.0.0.1:{self._listening.getsockname()[1]}"
+
+    def __exit__(self, *_told: object) -> None:
+        self._server.should_exit = True
+        self._thread.join(30)
 
 
 @dataclass

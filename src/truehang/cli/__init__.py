@@ -449,7 +449,17 @@ for _group in listed(__name__, "GROUP"):
 def main() -> None:
     """Entry point of the `truehang` command."""
     _start_light()
-    app()
+    try:
+        app()
+    except OSError as broken:  # where no command knows better
+        import errno
+        import sys
+
+        if broken.errno not in (errno.ENOSPC, errno.EDQUOT):
+            raise
+        place = broken.filename or "what was to be written"
+        typer.echo(f"{place}: the disk is full ({broken.strerror}); make room", err=True)
+        sys.exit(NOT_WRITTEN)
 
 
 def _start_light() -> None:

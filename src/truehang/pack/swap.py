@@ -15,22 +15,16 @@ import errno
 import json
 import os
 import shutil
-import time
+import sys
 import uuid
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-try:
-    import fcntl
-except ImportError:  # not on this system: what is left is known by its age
-    fcntl = None  # type: ignore[assignment]
-
 MOST_FOREIGN = 1000
 """Files that are not ours in the folder; where there are more, they are not all taken along."""
 _UNDO, _NEW, _OLD = "undo.json", "new", "old"
 _AT_CWD, _EXCHANGE = -100, 2  # linux/fcntl.h, linux/fs.h
-_AGE = 24 * 3600.0
 _NOT_HERE = frozenset(
     {errno.ENOSYS, errno.EINVAL, errno.EXDEV, errno.EBUSY, errno.EPERM, errno.EACCES, errno.EROFS,
      errno.ENOTSUP, errno.EMLINK}
@@ -49,7 +43,7 @@ def room(parent: Path, prefix: str) -> Iterator[Path]:
     """A folder of one's own in `parent`, taken away at the end, or, where its maker dies, by the
     next one who clears."""
     place = parent / f"{prefix}{uuid.uuid4().hex[:12]}"
-    handle = _locked(_lock_of(place))
+    handle = hold(_lock_of(place))
     try:
         place.mkdir(mode=0o700)
         try:
@@ -87,13 +81,15 @@ def _lock_of(place: Path) -> Path:
     return place.with_name(f"{place.name}.lock")
 
 
-def _locked(path: Path, *, wait: bool = True) -> int:
-    """Hold the lock file, which is there as long as somebody does. Raises BlockingIOError."""
+def hold(path: Path, *, wait: bool = True) -> int:
+    """Hold a lock file, which is there as long as somebody does; let go by closing it, or by dying.
+
+    Raises BlockingIOError where another holds it and this one does not `wait`.
+    """
     while True:
         handle = os.open(path, os.O_CREAT | os.O_RDWR, 0o600)
         try:
-            if fcntl is not None:
-                fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+            _lock(handle, wait)
             if os.fstat(handle).st_ino == path.stat().st_ino:
                 return handle
         except FileNotFoundError:
@@ -104,13 +100,25 @@ def _locked(path: Path, *, wait: bool = True) -> int:
         os.close(handle)
 
 
+def _lock(handle: int, wait: bool) -> None:
+    if sys.platform == "win32":
+        import msvcrt
+
+        try:
+            msvcrt.locking(handle, msvcrt.LK_LOCK if wait else msvcrt.LK_NBLCK, 1)
+        except OSError:
+            raise BlockingIOError(errno.EAGAIN, "somebody holds it") from None
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+
+
 def _dead(place: Path) -> int | None:
     """A hold on what a dead maker left; None where its maker lives."""
-    if fcntl is None and place.exists() and time.time() - place.stat().st_mtime < _AGE:
-        return None
     try:
-        return _locked(_lock_of(place), wait=False)
-    except OSError:  # its maker lives, or it is somebody else's
+        return hold(_lock_of(place), wait=False)
+    except OSError:  # or where it is somebody else's
         return None
 
 

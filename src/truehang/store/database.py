@@ -78,19 +78,19 @@ def _sqlite(url: URL) -> Engine:
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads. Raises Away where the database does not answer."""
-    with _said_plainly(), engine.begin() as connection:
+    with _said_plainly(writes=False), engine.begin() as connection:
         yield connection
 
 
 @contextmanager
 def writing(engine: Engine) -> Iterator[Connection]:
     """A transaction that begins as a writer's; all in it is kept, or nothing. Raises Away."""
-    with _said_plainly(), engine.execution_options(write=True).begin() as connection:
+    with _said_plainly(writes=True), engine.execution_options(write=True).begin() as connection:
         yield connection
 
 
 @contextmanager
-def _said_plainly() -> Iterator[None]:
+def _said_plainly(*, writes: bool) -> Iterator[None]:
     try:
         yield
     except (OperationalError, InterfaceError, PoolTimeout) as broken:
@@ -99,7 +99,7 @@ def _said_plainly() -> Iterator[None]:
         if broken.connection_invalidated or getattr(broken.orig, "sqlstate", "") == _READ_ONLY:
             raise _away(broken) from broken
         raise
-    if _outages:
+    if _outages and (writes or not _full(_outages[0])):  # what can be read says nothing of room
         _outages.clear()
         _log.warning("the database answers again")
 
@@ -109,9 +109,14 @@ def _away(broken: Exception) -> Away:
     if not _outages:  # one line an outage
         _outages.append(reason)
         _log.warning("the database does not answer: %s", reason)
-    full = "full" in reason or "No space" in reason
-    what = "the disk under the database is full" if full else "the database does not answer"
+    what = (
+        "the disk under the database is full" if _full(reason) else "the database does not answer"
+    )
     return Away(f"{what}; nothing was changed")
+
+
+def _full(reason: str) -> bool:
+    return "full" in reason or "No space" in reason
 
 
 _outages: list[str] = []

@@ -240,6 +240,8 @@ class _JsonRoute(APIRoute):
             try:
                 return await inner(request)
             except HTTPException as trouble:
+                if isinstance(trouble.__cause__, OSError):
+                    raise trouble.__cause__ from None  # no room for what was being sent
                 if not isinstance(trouble.__cause__, RecursionError):
                     raise
                 told = f"body: must be no deeper than {MOST_DEPTH} levels"
@@ -453,8 +455,8 @@ def _packs(routes: APIRouter, store: Store, plans: Plans, packs: Packs) -> None:
     @routes.get("/jobs/{job}/packs/{digest}", tags=["documents"])
     def look(job: JobId, digest: Annotated[str, InPath(pattern="^[0-9a-f]{64}$")]) -> Making:
         """How far a pack is. A ready one's documents lie at /jobs/{job}/packs/{digest}/{name}."""
-        store.head(job)
-        return packs.look(digest)
+        made = plans.of(store.head(job))
+        return packs.follow(made) if made.digest == digest else packs.look(digest)
 
     @routes.get("/jobs/{job}/issued", tags=["documents"])
     def issued(job: JobId) -> list[Issued]:

@@ -3,6 +3,7 @@ program; for a person a page, which needs neither the store nor a session."""
 
 from __future__ import annotations
 
+import errno
 from functools import cache
 
 from fastapi import FastAPI, Request
@@ -18,6 +19,8 @@ from truehang.store import Away, FileDamaged, FileRefused, NotFound, Refused
 
 SECONDS_AWAY = 10
 """After how long it is worth asking again; said as Retry-After."""
+
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 
 _BARE = {
     "Cache-Control": "no-store",
@@ -62,11 +65,17 @@ def answer(app: FastAPI) -> None:
             "This could not be done, and the server's log says why. Nothing else was changed.",
         )  # fmt: skip
 
+    async def no_room(request: Request, trouble: Exception) -> Response:
+        if getattr(trouble, "errno", None) not in NO_ROOM:
+            raise trouble
+        return away(request.scope, Away("the disk is full; nothing was changed"))
+
     for kind in _STATUS:
         app.add_exception_handler(kind, said)
     app.add_exception_handler(JobError, wrong_job)
     app.add_exception_handler(RequestValidationError, wrong_field)
     app.add_exception_handler(Away, gone)
+    app.add_exception_handler(OSError, no_room)
     app.add_exception_handler(Exception, broken)
 
 

@@ -30,7 +30,7 @@ def _papers(desk: Desk, request: Request, view: View, signed: Entry | None) -> d
     if signed is not None:
         issued = desk.store.issued(view.id, signed.revision)
         plan = state.plans.of(desk.store.revision(view.id, signed.revision))
-    making = state.packs.look(plan.digest)
+    making = state.packs.follow(plan)
     if signed is not None and not issued and making.state == "ready":
         made = state.packs.documents(plan.digest)
         issued = desk.store.issue(view.id, signed.revision, made, signed.who) if made else ()
