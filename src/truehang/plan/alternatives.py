@@ -6,7 +6,7 @@ what it takes with it (a heavier leaf's force, a wider frame's boards) is in its
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,13 +47,12 @@ class Alternative:
 
 
 def alternatives(
-    plan: Plan, base: Priced, catalogue: Catalogue, store: Store | None = None
+    plan: Plan, base: Priced, catalogue: Catalogue, make: Callable[[Job], Plan] | None = None
 ) -> tuple[Alternative, ...]:
-    """Other options that fit, then upgrades of what is in the plan."""
-    store = Store() if store is None else store
-    made = []
+    """Other options that fit, then upgrades of what is in the plan; `make` plans a job."""
+    store, made = Store(), []
     for key, label, kind, job in (*_options(plan), *_upgrades(plan, catalogue)):
-        other = plan_of(job, catalogue, store)
+        other = plan_of(job, catalogue, store) if make is None else make(job)
         money = priced(other, catalogue)
         if money is None or other.arrangement is None:
             continue
