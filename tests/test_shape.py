@@ -20,6 +20,7 @@ WRITE = "what is written, and who wrote it, why and under which name, as each wr
 OPTIONS = "a drawing or a form with its settings, all but the first few with a default"
 MANY = {
     "cli/__init__.py cut": COMMAND,
+    "cli/catalogue.py import_": COMMAND,
     "web/commands.py serve": COMMAND,
     "web/commands.py devices": COMMAND,
     "framing/frame.py _piece": MAKER,
