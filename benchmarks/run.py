@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import psutil
-from benchmarks import beside, sound, structure
+from benchmarks import beside, price, sound, structure
 from benchmarks.clock import Taken, processes, timed
 from benchmarks.random_jobs import random_job
 
@@ -144,6 +144,7 @@ def parts(quick: bool) -> list[Callable[[], Iterator[Row]]]:
         lambda: planning(7 if quick else 25),
         lambda: packing(1 if quick else 5),
         rooms,
+        lambda: (within(*row) for row in price.rows(quick)),
         lambda: many_jobs(100 if quick else 1000),
     ]
 

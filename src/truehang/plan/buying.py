@@ -56,7 +56,7 @@ class Buyer:
             sold=self.plan.say(sold), count=count, each=price.minor,
             supplier=price.supplier or self._sells.get(group, ""), invented=price.invented,
             spread=self.place.spread if price.invented else CERTAIN, size=size,
-            job=self.plan.job.job.name, priced_on=price.on,
+            job=self.plan.job.job.name, code=price.code, priced_on=price.on,
         )  # fmt: skip
 
     def _timber(self) -> Iterator[Goods]:

@@ -39,6 +39,8 @@ class Goods:
     spread: tuple[float, float, float] = (1.0, 1.0, 1.0)
     size: str = ""
     job: str = ""
+    code: str = ""
+    """What its supplier calls it, from his price list."""
     priced_on: str = ""
     """The day of its price, as year-month-day; empty where it has none."""
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -72,6 +72,14 @@ def spread(
     lines: Sequence[Uncertain], correlation: float = 0.0, seed: int = 1, draws: int = DRAWS
 ) -> Spread:
     """How the sum of the lines is spread, where tasks of one crew are correlated so much."""
+    return worked_out(tuple(lines), correlation, seed, draws)
+
+
+@lru_cache(64)
+def worked_out(
+    lines: tuple[Uncertain, ...], correlation: float, seed: int, draws: int
+) -> Spread:  # fmt: skip
+    """The same, kept: a price that changes by its terms alone has the same cost."""
     if not 0 <= correlation < 1:
         raise ValueError(f"correlation {correlation:g}: give 0 (none) up to under 1")
     certain = math.fsum(line.low for line in lines if not line.high > line.low)
@@ -214,6 +222,13 @@ def _normals() -> Floats:
 
 
 @cache
+def _nodes() -> tuple[Floats, Floats]:
+    """Where a normal number's functions are looked at, and what each weighs."""
+    z, weights = hermegauss(96)
+    return z, weights / math.sqrt(2 * math.pi)
+
+
+@cache
 def _chances() -> Floats:
     """The chance of at most z, at each step of the table."""
     below = NormalDist().cdf
@@ -252,8 +267,7 @@ def _shares(
 
 def _hermite(crew: Sequence[Uncertain]) -> Floats:
     """The coefficients of each task in normalised Hermite polynomials of its normal number."""
-    z, weights = hermegauss(96)
-    weights = weights / math.sqrt(2 * math.pi)
+    z, weights = _nodes()
     table = _quantiles(crew).astype(float)
     grid = np.linspace(-_FURTHEST, _FURTHEST, _TABLE)
     values = np.array([np.interp(z, grid, row) for row in table])
