@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium libnss3-tools postgresql
 
-.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants
+.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants golden
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -32,6 +32,9 @@ run: .venv/.run assets  ## open the app in a browser: prints a link that works o
 
 bench-web: .venv/.dev assets  ## 200 jobs, 20 people at once on loopback, for SECONDS (60 if left)
 	.venv/bin/python benchmarks/web.py $(SECONDS)
+
+golden: .venv/.dev      ## numbers of the demos beside what they were before the rooms were redesigned
+	.venv/bin/python -m benchmarks.golden
 
 # Longer, or one room: make mutants SAMPLE="--rooms plan --number 100 --seed 2"
 mutants: .venv/.dev     ## small faults put in one at a time: how many the tests see, room by room
