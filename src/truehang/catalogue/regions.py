@@ -31,6 +31,15 @@ class Tax(Entry):
     note: str
 
 
+class Days(Entry):
+    """Whose public holidays hold, by the country's code of ISO 3166-1, and by which clock people
+    work: the country's, or that of a part of it."""
+
+    country: Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
+    zone: str
+    zones: Mapping[str, str] = {}
+
+
 WORDS = (
     "plasterboard", "architrave", "skirting", "set", "jointing-compound", "noggin", "stud",
     "lintel", "top-plate", "bottom-plate", "outlet", "double-outlet", "switch", "long-level",
@@ -68,6 +77,7 @@ class Region(Entry):
     hazard_year: int
     licence_note: str
     tax: Tax
+    days: Days
     words: Mapping[str, str]
 
     @field_validator("words")

@@ -39,6 +39,7 @@ from truehang.job.fields import (
     Up,
     Whole,
 )
+from truehang.job.programme import ProgrammeWish
 from truehang.lengths import LengthStyle
 from truehang.reading import INSTRUMENT_SIGMA, KINDS, Kind, Reading
 
@@ -879,6 +880,9 @@ class Job(Section):
     offcuts: tuple[Offcut, ...] = Field(default=(), description="what is on the rack")
     prices: Prices = Field(default=Prices(), description="your own prices")
     site: Site = Field(default=Site(), description="crew and place")
+    programme: ProgrammeWish = Field(
+        default=ProgrammeWish(), description="days and hours, trades, waits, what has happened"
+    )
 
     def readings(self) -> tuple[Reading, ...]:
         """Every take of every reading as plain values, then the floor's stations.

@@ -22,9 +22,6 @@ LONG = 3000.0
 NOT_RECKONED = {
     "site.storey": "the storey",
     "site.lift_shaft": "whether a lift takes boards",
-    "site.start": "the day of the start",
-    "site.temperature": "the temperature",
-    "site.humidity": "the humidity",
     "site.occupied": "whether people use the rooms",
 }
 """Keys that are kept in the file and that nothing is worked out from; docs/job-file.md says so in

@@ -15,6 +15,7 @@ over all copies keeps every link (a wait never ends earlier for what ends later)
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
@@ -22,7 +23,15 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from truehang.programme.bounds import bound
-from truehang.programme.first import Ends, Starts, finish_of, first_schedule, improved, windows
+from truehang.programme.first import (
+    Ends,
+    Starts,
+    finish_of,
+    first_schedule,
+    improved,
+    tidied,
+    windows,
+)
 from truehang.programme.network import Network
 
 if TYPE_CHECKING:
@@ -45,6 +54,12 @@ class Visits:
 
     groups: tuple[tuple[int, ...], ...] = ()
     day_of: tuple[int, ...] = ()
+
+    @property
+    def first_of_day(self) -> tuple[int, ...]:
+        """The first slot of the day of each slot."""
+        first: dict[int, int] = {}
+        return tuple(first.setdefault(day, slot) for slot, day in enumerate(self.day_of))
 
     def days(self, network: Network, starts: Starts) -> list[set[int]]:
         """The days on which each group works."""
@@ -120,9 +135,12 @@ def solve(
     if searched and not finish.proved:
         starts, least = _least_finish(network, starts, finish.least, effort)
         finish = Goal(finish_of(network, starts), least)
-    days, trips = _counted(network, visits, starts)
+    days, trips = counted(network, visits, starts)
     if searched and visits.groups:
         starts, days, trips = _least_days(network, visits, starts, effort)
+        starts = tidied(network, starts, visits.first_of_day, horizon)
+        now_days, now_trips = counted(network, visits, starts)
+        days, trips = replace(days, value=now_days.value), replace(trips, value=now_trips.value)
     return Solved(starts, finish, days, trips, floor.why, searched)
 
 
@@ -141,14 +159,21 @@ def trips_of(days: set[int]) -> int:
     return sum(day - 1 not in days for day in days)
 
 
-def _counted(network: Network, visits: Visits, starts: Starts) -> tuple[Goal, Goal]:
+def counted(network: Network, visits: Visits, starts: Starts) -> tuple[Goal, Goal]:
     """Days and trips as they are, with the least that is seen without a search."""
     days = visits.days(network, starts)
-    busy = [any(network.lengths[i] for i in group) for group in visits.groups]
+    most = max(Counter(visits.day_of).values(), default=1)
+    least = [_least_of(network, group, most) for group in visits.groups]
     return (
-        Goal(sum(map(len, days)), sum(busy)),
-        Goal(sum(map(trips_of, days)), sum(busy)),
+        Goal(sum(map(len, days)), sum(least)),
+        Goal(sum(map(trips_of, days)), sum(map(bool, least))),
     )
+
+
+def _least_of(network: Network, group: tuple[int, ...], slots_a_day: int) -> int:
+    """Days that a group takes at the least, all its crews at work from morning to evening."""
+    capacity = max((network.capacities[r] for i in group for r, _ in network.needs[i]), default=1)
+    return -(-sum(network.lengths[i] for i in group) // (capacity * slots_a_day))
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,11 +271,11 @@ def _least_finish(
     upper = finish_of(network, starts)
     made = model_of(network, windows(network, upper), floor, upper)
     made.model.minimize(made.finish)
-    found, least, _ = _asked(made, starts, effort)
+    found, least, _ = asked(made, starts, effort)
     return (found or starts), max(floor, least)
 
 
-def _asked(made: Model, hint: Starts, effort: float) -> tuple[Starts | None, int, bool]:
+def asked(made: Model, hint: Starts, effort: float) -> tuple[Starts | None, int, bool]:
     """The best starts, the bound on the aim, and whether the model has an answer at all."""
     from ortools.sat.python import cp_model
 
@@ -272,7 +297,7 @@ def _least_days(
     network: Network, visits: Visits, starts: Starts, effort: float
 ) -> tuple[Starts, Goal, Goal]:
     """Fewest days on site at that finish, then fewest trips at that many days."""
-    days, trips = _counted(network, visits, starts)
+    days, trips = counted(network, visits, starts)
     ends = windows(network, finish_of(network, starts))
     cells = sum(
         visits.day_of[ends.last[i] - 1] - visits.day_of[ends.first[i]] + 1
@@ -285,18 +310,18 @@ def _least_days(
     made, used = _with_days(network, visits, ends, finish_of(network, starts))
     if not days.proved:
         made.model.minimize(sum(used_day for group in used for used_day in group.values()))
-        found, least, _ = _asked(made, starts, effort / 2)
+        found, least, _ = asked(made, starts, effort / 2)
         starts = found or starts
-        days, trips = _counted(network, visits, starts)
+        days, trips = counted(network, visits, starts)
         days = replace(days, least=max(days.least, least))
     if not trips.proved:
         made, used = _with_days(network, visits, ends, finish_of(network, starts))
         made.model.add(sum(day for group in used for day in group.values()) <= days.value)
         made.model.minimize(sum(_trips(made.model, group) for group in used))
-        found, least, _ = _asked(made, starts, effort / 2)
+        found, least, _ = asked(made, starts, effort / 2)
         starts = found or starts
-        days = replace(_counted(network, visits, starts)[0], least=days.least)
-        trips = replace(_counted(network, visits, starts)[1], least=max(trips.least, least))
+        days = replace(counted(network, visits, starts)[0], least=days.least)
+        trips = replace(counted(network, visits, starts)[1], least=max(trips.least, least))
     return starts, days, trips
 
 

@@ -24,6 +24,7 @@ from truehang.plan.spelled import spelled
 ORDER = (
     "cutting",
     "turns",
+    "programme",
 )
 """Each is a module of this package with its `ROOM`; a room stands after those that it needs."""
 
