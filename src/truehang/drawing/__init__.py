@@ -17,6 +17,7 @@ from truehang.drawing.solid import solids
 from truehang.drawing.stamp import stamped
 from truehang.drawing.strip import Mark, rod_strips
 from truehang.drawing.svg import svg
+from truehang.drawing.views.programme import programme_bars
 from truehang.drawing.views.situation import situation_picture
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "glb",
     "lining_pictures",
     "pdf",
+    "programme_bars",
     "rod_pages",
     "rod_strips",
     "scenes",

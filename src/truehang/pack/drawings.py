@@ -44,17 +44,17 @@ class Album:
     def printed(self, *starts: str) -> tuple[Drawing, ...]:
         """The drawings whose key begins with one of `starts`, in the order they were made."""
         return tuple(
-            _printed(scene) for key, scene in self.scenes.items() if key.startswith(starts)
+            printed_scene(scene) for key, scene in self.scenes.items() if key.startswith(starts)
         )
 
     def only(self, *keys: str) -> tuple[Drawing, ...]:
         """The drawings of just these keys, where they are there."""
-        return tuple(_printed(self.scenes[key]) for key in keys if key in self.scenes)
+        return tuple(printed_scene(self.scenes[key]) for key in keys if key in self.scenes)
 
     def picture(self, step: str) -> Drawing | None:
         """The picture of a build step, if it has one."""
         scene = self.pictures.get(step)
-        return None if scene is None else _printed(scene)
+        return None if scene is None else printed_scene(scene)
 
 
 def album(plan: Plan, printing: Printing) -> Album:
@@ -69,7 +69,7 @@ def album(plan: Plan, printing: Printing) -> Album:
     return Album(scenes(plan, pages, stamp=False), step_pictures(plan, small))
 
 
-def _printed(scene: Scene) -> Drawing:
+def printed_scene(scene: Scene) -> Drawing:
     """A scene as it stands in the pack. It carries its own title and scale."""
     wide, high = scene.paper
     return Drawing(

@@ -20,7 +20,7 @@ from truehang.plan.model import Plan
 from truehang.plan.programme_days import Days, days_of, moment, trade_calendar
 from truehang.plan.takings import measures
 from truehang.programme.holiday import working_day_after
-from truehang.programme.model import Precedence, Request, Task, Three, Trade, Wait
+from truehang.programme.model import Kind, Precedence, Request, Task, Three, Trade, Wait
 from truehang.steps import Step
 
 OWN = "own"
@@ -173,7 +173,7 @@ def _goods(plan: Plan, catalogue: Catalogue, days: Days) -> Iterator[Task]:
             supplier = suppliers.get(entry["supplier"])
             usual[key] = supplier.lead_time_days if supplier else 0
         lead = wish.lead_days.get(key, usual[key])
-        yield _outside(plan, days, key, entry["title"], lead, "delivery")
+        yield _outside(plan, days, _Lead(key, entry["title"], lead, "delivery"))
 
 
 def _answers(plan: Plan, days: Days) -> Iterator[Task]:
@@ -181,27 +181,39 @@ def _answers(plan: Plan, days: Days) -> Iterator[Task]:
         if one.entry.get("kind") == "answer":
             lead = order()["leads"][one.entry["lead"]]
             number = plan.job.programme.lead_days.get(one.entry["lead"], lead["days"])
-            yield _outside(plan, days, one.key, lead["title"], number, "answer", one.step)
+            yield _outside(plan, days, _Lead(one.key, lead["title"], number, "answer"), one.step)
 
 
-def _outside(
-    plan: Plan, days: Days, key: str, title: str, lead: int, kind: Any, step: Step | None = None
-) -> Task:
+@dataclass(frozen=True, slots=True)
+class _Lead:
+    """What comes from outside so many working days after the order."""
+
+    key: str
+    title: str
+    days: int
+    kind: Kind
+
+
+def _outside(plan: Plan, days: Days, lead: _Lead, step: Step | None = None) -> Task:
+    """Something that comes, or is answered, on its day; on the day it is recorded, if it is."""
+    key = lead.key
     job, wish = plan.job, plan.job.programme
-    day = working_day_after(days.ordered, lead, days.shut)
+    day = working_day_after(days.ordered, lead.days, days.shut)
     if (recorded := wish.recorded.get(key)) is not None:
         day = recorded
     return Task(
         key=f"{job.job.name}/{key}",
         job=job.job.name,
         place=job.job.project or job.job.name,
-        title=title,
+        title=lead.title,
         trade="",
-        kind=kind,
+        kind=lead.kind,
         hold=step.hold if step else "",
         recorded=key in wish.recorded,
         not_before=day,
-        why_not=f"{title} {lead} working days after the order of {days.ordered.isoformat()}",
+        why_not=(
+            f"{lead.title} {lead.days} working days after the order of {days.ordered.isoformat()}"
+        ),
     )
 
 

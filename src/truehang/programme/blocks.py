@@ -90,46 +90,62 @@ def joined(request: Request, axis: Axis) -> Joined:
             if mask is not None:
                 allowed[work] = starts_in(mask, max(length, 1))
         blocks.append(Block(tuple(chain), tuple(works)))
-    block_of = {task.key: block for block in blocks for task in block.tasks}
     tables: dict[int, int] = {}
-    precedence: dict[tuple[int, int], Precedence] = {}
-    earliest: dict[int, int] = {}
-    for task in request.tasks:
-        if task.key in block_of:
-            first = block_of[task.key].works[0]
-            day = max(filter(None, (task.not_before, request.begin)))
-            earliest[first] = max(earliest.get(first, 0), axis.from_day(day))
-            if task.begun is not None:
-                earliest[first] = max(earliest[first], axis.at(task.begun))
-    done = {task.key: task for task in request.tasks if task.ended is not None}
-    for one in request.precedences:
-        if one.after in block_of and one.before in done:
-            ended = done[one.before].ended
-            assert ended is not None
-            free = ended + timedelta(hours=one.wait.hours if one.wait else 0)
-            first = block_of[one.after].works[0]
-            earliest[first] = max(earliest.get(first, 0), axis.at(free))
-        elif one.after in block_of and one.before in block_of:
-            before, after = block_of[one.before], block_of[one.after]
-            if before is not after:
-                wait = None
-                if one.wait is not None:
-                    wait = tables.setdefault(round(60 * one.wait.hours), len(tables))
-                link = Link(before.works[-1], after.works[0], 0, wait)
-                links.append(link)
-                precedence[link.before, link.after] = one
+    precedence = _linked(request, blocks, tables)
+    links += precedence
     network = Network(
         lengths=tuple(lengths),
         needs=tuple(needs),
         capacities=tuple(trade.crews for trade in request.trades),
         links=tuple(links),
         waits=tuple(axis.ready(minutes) for minutes in tables),
-        earliest=earliest,
+        earliest=_earliest(request, axis, blocks),
         allowed=allowed,
         taken=_leave(request, axis, number),
     )
     network = replace(network, alike=_alike(blocks, network))
-    return Joined(request, axis, tuple(blocks), network, _visits(blocks, axis), precedence)
+    told = {(link.before, link.after): one for link, one in precedence.items()}
+    return Joined(request, axis, tuple(blocks), network, _visits(blocks, axis), told)
+
+
+def _linked(
+    request: Request, blocks: Iterable[Block], tables: dict[int, int]
+) -> dict[Link, Precedence]:
+    """The links between blocks, each with the precedence it is of; waits get their tables."""
+    block_of = {task.key: block for block in blocks for task in block.tasks}
+    found: dict[Link, Precedence] = {}
+    for one in request.precedences:
+        if one.after in block_of and one.before in block_of:
+            before, after = block_of[one.before], block_of[one.after]
+            if before is not after:
+                wait = None
+                if one.wait is not None:
+                    wait = tables.setdefault(round(60 * one.wait.hours), len(tables))
+                found[Link(before.works[-1], after.works[0], 0, wait)] = one
+    return found
+
+
+def _earliest(request: Request, axis: Axis, blocks: Iterable[Block]) -> dict[int, int]:
+    """The first slot of each block by its own days, and by what is done before it."""
+    first = {task.key: block.works[0] for block in blocks for task in block.tasks}
+    done = {task.key: task.ended for task in request.tasks if task.ended is not None}
+    earliest: dict[int, int] = {}
+
+    def not_before(key: str, slot: int) -> None:
+        earliest[first[key]] = max(earliest.get(first[key], 0), slot)
+
+    for task in request.tasks:
+        if task.key in first:
+            not_before(
+                task.key, axis.from_day(max(task.not_before or request.begin, request.begin))
+            )
+            if task.begun is not None:
+                not_before(task.key, axis.at(task.begun))
+    for one in request.precedences:
+        if one.after in first and (ended := done.get(one.before)) is not None:
+            free = ended + timedelta(hours=one.wait.hours if one.wait else 0)
+            not_before(one.after, axis.at(free))
+    return earliest
 
 
 def _somebody(task: Task, trades: Mapping[str, Trade]) -> None:
