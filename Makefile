@@ -2,7 +2,7 @@
 PYTHON ?= python3
 SYSTEM_PACKAGES := chromium libnss3-tools postgresql
 
-.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants golden
+.PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants golden bench-programme
 
 demo: .venv/.run        ## plan the demo job and write its pack to build/fernhollow
 	.venv/bin/truehang demo -o build
@@ -45,6 +45,11 @@ mutants: .venv/.dev     ## small faults put in one at a time: how many the tests
 OPTIONS ?= --sets falkenauer_u,falkenauer_t,scholl1,scholl2 --sample 2 --seconds 2
 bench-cutting: .venv/.dev  ## published cutting instances, beside three other ways to solve them
 	.venv/bin/python -m benchmarks.cutting $(OPTIONS)
+
+# More of them, longer: make bench-programme SCHEDULES="--sample 50 --seconds 10"
+SCHEDULES ?= --sample 6 --seconds 5
+bench-programme: .venv/.dev  ## published schedules beside a plain model, and the demo of 24 openings
+	.venv/bin/python -m benchmarks.programme $(SCHEDULES)
 
 bench-trust: .venv/.dev  ## what is promised, simulated: every table with its aim (QUICK=--quick)
 	.venv/bin/python -m benchmarks.trust $(QUICK)

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from tests.programme.requests import ZONE, after, request, task
 
+from truehang.programme import exact
 from truehang.programme.make import moved, programme
 from truehang.programme.model import Trade
 from truehang.programme.what_if import NotUnderstood, what_if
@@ -159,3 +160,16 @@ def test_a_deadline_before_the_lead_time_says_by_how_many_days() -> None:
     assert "2 days sooner" in found.mend
     on_time = programme(replace(two_trades(), deadline=date(2026, 3, 5))).programme
     assert not on_time.findings
+
+
+def test_without_the_solver_the_programme_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = two_trades()
+    crowded = replace(
+        asked, tasks=(*asked.tasks, task("paint", 3, "painter"), task("oil", 3, "painter"))
+    )
+    assert not programme(crowded).programme.findings
+    monkeypatch.setattr(exact, "find_spec", lambda name: None)
+    made = programme(crowded).programme
+    assert made.rows
+    assert not made.searched
+    assert made.days.proved or "truehang[programme]" in made.findings[0].mend

@@ -347,5 +347,5 @@ def pooled(requests: Iterable[tuple[Request, str]], begin: date | None = None) -
         deadline=min(deadlines) if deadlines else None,
         seed=first.seed,
         correlation=first.correlation,
-        effort=8.0 if len(every) > 1 else first.effort,
+        effort=first.effort,
     )

@@ -20,7 +20,7 @@ from truehang.programme.blocks import Joined
 from truehang.programme.first import Starts
 from truehang.programme.model import Chance
 
-DRAWS = 2000
+DRAWS, FEW_DRAWS = 2000, 400
 SURE = 0.8
 """A day is promised that is kept with this chance."""
 
@@ -55,7 +55,8 @@ def finishes(joined: Joined, starts: Starts, draws: int = DRAWS) -> np.ndarray:
     tables = [np.asarray(table) for table in network.waits]
     limit = len(joined.axis)
     ends = np.zeros((len(network), draws), dtype=np.int64)
-    opens = {work: _next(mask, limit) for work, mask in network.allowed.items()}
+    tables_of = {mask: _next(mask, limit) for mask in set(network.allowed.values())}
+    opens = {work: tables_of[mask] for work, mask in network.allowed.items()}
     for work in ordered.order:
         start = np.full(draws, network.earliest.get(work, 0), dtype=np.int64)
         for link in ordered.before[work]:

@@ -15,6 +15,8 @@ over all copies keeps every link (a wait never ends earlier for what ends later)
 from __future__ import annotations
 
 import math
+import threading
+import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -43,7 +45,7 @@ LARGE = 120
 """Works; in larger networks small changes of the order find more than a search does."""
 ROUNDS, FEW_ROUNDS = 100, 40
 """Small changes of the order that are tried first: for one unit of effort, or in all."""
-MOST_DAY_CELLS = 60_000
+MOST_DAY_CELLS = 8_000
 """Works times days of their windows: above it, days and trips are left as they come."""
 
 
@@ -114,13 +116,16 @@ def solve(
     visits: Visits | None = None,
     effort: float = DEFAULT_EFFORT,
     start_from: Starts | None = None,
+    seconds: float | None = None,
 ) -> Solved:
     """The best schedule that is found within the effort.
 
     Raises Circle or BeyondTheCalendar where there is none. `start_from` is a schedule that is known
-    already; it is the first one where it is better.
+    already; it is the first one where it is better. `seconds` ends the search for the least finish
+    after so much processor time, whatever the effort: for benchmarks, as no two are then alike.
     """
     visits = visits or Visits()
+    until = None if seconds is None else time.process_time() + seconds
     starts = first_schedule(network, horizon)
     if start_from is not None and finish_of(network, start_from) <= finish_of(network, starts):
         starts = start_from
@@ -129,11 +134,11 @@ def solve(
     finish = Goal(finish_of(network, starts), floor.finish)
     searched = solver_there() and effort > 0
     if searched and not finish.proved:
-        rounds = int(effort * ROUNDS) if len(network) > LARGE else FEW_ROUNDS
+        rounds = int(min(effort, 4.0) * ROUNDS) if len(network) > LARGE else FEW_ROUNDS
         starts = in_order(network, improved(network, starts, horizon, finish.least, rounds))
         finish = Goal(finish_of(network, starts), finish.least)
     if searched and not finish.proved:
-        starts, least = _least_finish(network, starts, finish.least, effort)
+        starts, least = _least_finish(network, starts, finish.least, effort, until)
         finish = Goal(finish_of(network, starts), least)
     days, trips = counted(network, visits, starts)
     if searched and visits.groups:
@@ -265,17 +270,19 @@ def _cumulative(
 
 
 def _least_finish(
-    network: Network, starts: Starts, floor: int, effort: float
+    network: Network, starts: Starts, floor: int, effort: float, until: float | None
 ) -> tuple[Starts, int]:
     """A better schedule where there is one, and the least finish that is proved."""
     upper = finish_of(network, starts)
     made = model_of(network, windows(network, upper), floor, upper)
     made.model.minimize(made.finish)
-    found, least, _ = asked(made, starts, effort)
+    found, least, _ = asked(made, starts, effort, until)
     return (found or starts), max(floor, least)
 
 
-def asked(made: Model, hint: Starts, effort: float) -> tuple[Starts | None, int, bool]:
+def asked(
+    made: Model, hint: Starts, effort: float, until: float | None = None
+) -> tuple[Starts | None, int, bool]:
     """The best starts, the bound on the aim, and whether the model has an answer at all."""
     from ortools.sat.python import cp_model
 
@@ -286,7 +293,18 @@ def asked(made: Model, hint: Starts, effort: float) -> tuple[Starts | None, int,
     solver.parameters.linearization_level = 0
     solver.parameters.max_deterministic_time = effort
     solver.parameters.random_seed = 1
+    over = threading.Event()
+
+    def watch(end: float) -> None:
+        while not over.wait(0.05):
+            if time.process_time() > end:
+                solver.stop_search()
+                return
+
+    if until is not None:
+        threading.Thread(target=watch, args=(until,), daemon=True).start()
     status = solver.solve(made.model)
+    over.set()
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None, round(solver.best_objective_bound), status != cp_model.INFEASIBLE
     found = tuple(solver.value(variable) for variable in made.starts)

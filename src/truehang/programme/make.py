@@ -11,8 +11,8 @@ from truehang.findings import Finding, Severity
 from truehang.programme.answer import chain_of, rows_of, said_day, waits_of
 from truehang.programme.blocks import Joined, NobodyCanDo, joined
 from truehang.programme.calendars import Axis, NoFreeHour, axis
-from truehang.programme.chance import chances, sure_day
-from truehang.programme.exact import Goal, Solved, solve
+from truehang.programme.chance import DRAWS, FEW_DRAWS, chances, sure_day
+from truehang.programme.exact import Goal, Solved, solve, solver_there
 from truehang.programme.first import Starts, forward, squeezed
 from truehang.programme.model import Programme, Reached, Request, Row
 from truehang.programme.network import BeyondTheCalendar, Circle
@@ -113,7 +113,7 @@ def _known(made: Joined, like: Made) -> Starts | None:
 def _told(made: Joined, solved: Solved) -> Programme:
     request, along = made.request, made.axis
     rows = rows_of(made, solved.starts)
-    found = chances(made, solved.starts)
+    found = chances(made, solved.starts, DRAWS if request.effort else FEW_DRAWS)
     finish = max((row.end for row in rows), default=along.begin_of(0))
     days, trips = solved.days, solved.trips
     return Programme(
@@ -199,7 +199,8 @@ def _late(request: Request, rows: tuple[Row, ...], finish: datetime) -> tuple[Fi
 
 
 def _not_searched(solved: Solved) -> tuple[Finding, ...]:
-    if solved.searched or (solved.finish.proved and solved.days.proved and solved.trips.proved):
+    every = solved.finish.proved and solved.days.proved and solved.trips.proved
+    if every or solver_there():
         return ()
     return (
         Finding(

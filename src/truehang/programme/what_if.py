@@ -15,8 +15,9 @@ from truehang.programme.calendars import DAYS, Calendar
 from truehang.programme.make import Made, programme
 from truehang.programme.model import Leave, Place, Request, Task, Trade
 
-EFFORT = 0.2
-"""Deterministic time that a what-if may take."""
+EFFORT, MANY = 0.2, 120
+"""Deterministic time that a what-if may take; none where there are so many tasks: then it is the
+known order, or a first schedule, whichever is done sooner."""
 WAYS = (
     "WHAT N days late (leaves 6 days late)",
     "TRADE only DAY[,DAY] (electrician only fri)",
@@ -41,8 +42,8 @@ class Answered:
 
 def what_if(request: Request, known: Made, said: str) -> Answered:
     """The programme of a request as one sentence changes it. Raises NotUnderstood."""
-    changed = change(request, said)
-    return Answered(said, programme(replace(changed, effort=EFFORT), known))
+    effort = EFFORT if len(request.tasks) < MANY else 0.0
+    return Answered(said, programme(replace(change(request, said), effort=effort), known))
 
 
 def change(request: Request, said: str) -> Request:

@@ -14,7 +14,7 @@ from truehang.programme.model import Programme, Row
 
 NAMES = 84.0
 """Width of the column of names, mm."""
-PITCH, BAR = 4.9, 2.9
+PITCH, BAR = 4.5, 2.7
 """From row to row, and the height of a bar, mm."""
 HEAD = 12.0
 """Room for the days over the bars, and as much for the key under them, mm."""
@@ -116,7 +116,7 @@ def _grid(days: _Days, bottom: float, made: Programme) -> list[Item]:
 
 def _row(row: Row, days: _Days, low: float, several: bool, made: Programme) -> list[Item]:
     name = f"{row.job}: {row.title}" if several else row.title
-    who = "" if row.kind != "work" else row.word
+    who = said_day(row.begin.date()) if row.kind != "work" else row.word
     room = NAMES - width(who, SMALL) - 4
     items: list[Item] = [
         Text((0.5, low + 0.4), _short(name, room), SMALL),
