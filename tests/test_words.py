@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from truehang.words import spell_words, word
+from truehang.message import Voice
+from truehang.words import word
 
 WORDS = {"plasterboard": "drywall", "top-plate": "top plate", "lintel": "header"}
 
@@ -24,4 +25,4 @@ WORDS = {"plasterboard": "drywall", "top-plate": "top plate", "lintel": "header"
     ],
 )
 def test_words(text: str, told: str) -> None:
-    assert spell_words(text, WORDS) == told
+    assert Voice("mm", WORDS).say(text) == told

@@ -169,7 +169,7 @@ def whole_job(
 
 def verdict(measured: Measured, slipped: str = "") -> Blamed:
     """What the carpenter is told."""
-    text = " ".join(finding.what for finding in measured.findings)
+    text = " ".join(str(finding.what) for finding in measured.findings)
     worse = "instrument is worse" in text or "instruments are worse" in text
     stopped = any(finding.severity is Severity.STOP for finding in measured.findings)
     named = [suspect for slip in measured.slips for suspect in slip.suspects]

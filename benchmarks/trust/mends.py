@@ -60,10 +60,10 @@ def _same(one: Finding, other: Finding) -> bool:
     complaint, whichever option comes nearest."""
     if _nothing_fits(one) and _nothing_fits(other):
         return True
-    return (one.severity, one.where, _shape(one.what)) == (
+    return (one.severity, one.where, _shape(str(one.what))) == (
         other.severity,
         other.where,
-        _shape(other.what),
+        _shape(str(other.what)),
     )
 
 

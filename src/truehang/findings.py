@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
+from truehang.message import Message, message
+
 
 class Severity(IntEnum):
     """How much a finding stops. Ordered: the larger, the worse."""
@@ -36,7 +38,7 @@ class Change:
     value: float | str | bool | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Finding:
     """One thing a person must know.
 
@@ -50,11 +52,31 @@ class Finding:
 
     severity: Severity
     where: str
-    what: str
-    mend: str
+    what: Message
+    mend: Message
     source: str
     changes: tuple[Change, ...] = ()
     before: str = ""
+
+    def __init__(
+        self,
+        severity: Severity,
+        where: str,
+        what: Message | str,
+        mend: Message | str,
+        source: str,
+        changes: tuple[Change, ...] = (),
+        before: str = "",
+    ) -> None:
+        """`what` and `mend` may be given as they are written, as f-strings."""
+        put = object.__setattr__
+        put(self, "severity", severity)
+        put(self, "where", where)
+        put(self, "what", message(what))
+        put(self, "mend", message(mend))
+        put(self, "source", source)
+        put(self, "changes", changes)
+        put(self, "before", before)
 
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

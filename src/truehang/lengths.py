@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from typing import Literal
 
 LengthStyle = Literal["mm", "feet-inches"]
@@ -193,76 +193,127 @@ def _imperial(parts: int, denominator: int) -> str:
     return f"{sign}{feet}' {tail}\"" if feet else f'{sign}{tail}"'
 
 
-def said(
-    mm: float,
-    places: int = 0,
-    *,
-    plus: bool = False,
-    limit: float | None = None,
-) -> str:
-    """A length as a token for `spell`, which is readable as it stands: ``⟨38 mm⟩``.
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in a sentence: printed as a tape shows it; with `places` 1 to a tenth of a
+    millimetre, as thicknesses and movements are.
 
-    It is told as a tape shows it; with `places` 1 to a tenth of a millimetre, as thicknesses and
-    movements are. `plus` gives a sign to what is above zero. `limit` is what the length is held
-    against in the same sentence: where the tape's step would put both on one mark, tenths are
-    told (in feet-inches, "just under"), so that no sentence says that 5 is less than 5. What
-    rounding hides is kept behind a bar (``⟨2890 mm|2890.4⟩``), so that every style rounds the
-    exact length, once.
+    `plus` gives a sign to what is above zero. `limit` is what the length is held against in the
+    same sentence: where the tape's step would put both on one mark, tenths are told (in
+    feet-inches, "just under"), so that no sentence says that 5 is less than 5.
     """
-    if limit is not None and on_tape(mm) == on_tape(limit):
-        places = max(places, 1)
-    shown = format_fine(mm) if places else format_length(mm)
-    exact = _short(mm, 4)
-    sign = "+" if plus and not shown.startswith("-") and shown != "0" else ""
-    if limit is not None and on_tape(mm, "feet-inches") == on_tape(limit, "feet-inches"):
-        return f"⟨{sign}{shown} mm|{exact}~{_short(limit, 4)}⟩"
-    return f"⟨{sign}{shown} mm{'' if exact == shown else f'|{exact}'}⟩"
+
+    mm: float
+    places: int = 0
+    plus: bool = False
+    limit: float | None = None
+
+    def mark(self) -> str:
+        """As it stands in a text that nobody has printed yet: ``⟨38 mm⟩``. What rounding hides is
+        kept behind a bar (``⟨2890 mm|2890.4⟩``), so that every style rounds the length once."""
+        shown, exact = self._in_mm(), _short(self.mm, 9)
+        hidden = "" if exact == shown.lstrip("+") else f"|{exact}"
+        if self.limit is not None and self._beside(self.limit):
+            hidden = f"|{exact}~{_short(self.limit, 9)}"
+        return f"⟨{shown} mm{hidden}⟩"
+
+    def printed(self, style: LengthStyle) -> str:
+        """With its unit, as a job of this style prints it."""
+        shown = self._in_mm()
+        if style == "mm":
+            return f"{shown} mm"
+        size = abs(self.mm)
+        if 0.05 <= size < TAPE[style] / 2:
+            return 'under 1/32"'
+        near = ""
+        if self.limit is not None and self._beside(self.limit) and size != self.limit:
+            near = "just under " if size < self.limit else "just over "
+        sign = shown[0] if shown[0] in "+-" else ""
+        return near + sign + format_length(size, style)
+
+    def _in_mm(self) -> str:
+        fine = self.places or (self.limit is not None and on_tape(self.mm) == on_tape(self.limit))
+        shown = format_fine(self.mm) if fine else format_length(self.mm)
+        return f"+{shown}" if self.plus and shown[0] != "-" and shown != "0" else shown
+
+    def _beside(self, limit: float) -> bool:
+        """True where a tape in inches shows both on one mark."""
+        return on_tape(self.mm, "feet-inches") == on_tape(limit, "feet-inches")
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The length from one mark to another in a sentence: the difference of the two as printed."""
+
+    low: float
+    high: float
+
+    def mark(self) -> str:
+        """As it stands in a text that nobody has printed yet."""
+        shown = format_between(self.low, self.high)
+        return f"⟨{shown} mm|{_short(self.low, 9)}..{_short(self.high, 9)}⟩"
+
+    def printed(self, style: LengthStyle) -> str:
+        """With its unit, as a job of this style prints it."""
+        shown = format_between(self.low, self.high, style)
+        return f"{shown} mm" if style == "mm" else shown
+
+
+@dataclass(frozen=True, slots=True)
+class Metres:
+    """A length in a sentence that is bought by the metre; by the foot in feet-inches."""
+
+    metres: float
+
+    def mark(self) -> str:
+        """As it stands in a text that nobody has printed yet: ``⟨19.2 m⟩``."""
+        return f"⟨{self.metres:.1f} m⟩"
+
+    def printed(self, style: LengthStyle) -> str:
+        """With its unit, as a job of this style prints it."""
+        return format_metres(self.metres, style)
+
+
+def said(mm: float, places: int = 0, *, plus: bool = False, limit: float | None = None) -> str:
+    """A `Length` as it is written into an f-string that becomes a message."""
+    return Length(mm, places, plus, limit).mark()
 
 
 def said_between(low: float, high: float) -> str:
-    """The length from one mark to another as a token: the difference of the two as printed."""
-    return f"⟨{format_between(low, high)} mm|{_short(low, 4)}..{_short(high, 4)}⟩"
+    """The length from one mark to another as it is written into an f-string."""
+    return Between(low, high).mark()
 
 
-def said_metres(metres: float, places: int = 1) -> str:
-    """A length bought by the metre as a token for `spell`: ``⟨19.2 m⟩``; feet in feet-inches."""
-    return f"⟨{metres:.{places}f} m⟩"
+def said_metres(metres: float) -> str:
+    """A length bought by the metre as it is written into an f-string."""
+    return Metres(metres).mark()
 
 
-def spell(text: str, style: LengthStyle) -> str:
-    """The text with each length said in it printed in this style, with its unit."""
-    if "⟨" not in text:
-        return text
-    text = _METRES.sub(lambda token: format_metres(float(token[1]), style), text)
-    return _TOKEN.sub(lambda token: _spelled(token.groups(), style), text)
-
-
-_METRES = re.compile(r"⟨(\d+(?:\.\d+)?) m⟩", re.ASCII)
 _NUMBER = r"-?\d+(?:\.\d+)?"
-_TOKEN = re.compile(
+_METRES = re.compile(r"⟨(\d+(?:\.\d+)?) m⟩", re.ASCII)
+_LENGTH = re.compile(
     rf"⟨([+-]?)(\d+(?:\.\d+)?) mm(?:\|({_NUMBER})(?:(\.\.|~)({_NUMBER}))?)?⟩", re.ASCII
 )
+
+
+def marked_length(mark: str) -> Length | Between | Metres | None:
+    """The length that was written as this mark; None where it is no mark of a length."""
+    if by_metre := _METRES.fullmatch(mark):
+        return Metres(float(by_metre[1]))
+    found = _LENGTH.fullmatch(mark)
+    if found is None:
+        return None
+    sign, shown, exact, joint, other = found.groups()
+    if joint == "..":
+        return Between(float(exact), float(other))
+    mm = float(exact) if exact else float(sign.replace("+", "") + shown)
+    places = 0 if format_length(abs(mm)) == shown else 1
+    return Length(mm, places, sign == "+", float(other) if other else None)
 
 
 def _short(mm: float, places: int) -> str:
     text = f"{round(mm, places) + 0.0:.{places}f}"
     return text.rstrip("0").rstrip(".") if places else text
-
-
-@lru_cache(maxsize=4096)
-def _spelled(groups: tuple[str | None, ...], style: LengthStyle) -> str:
-    sign, shown, exact, joint, other = groups
-    if style == "mm":
-        return f"{sign}{shown} mm"
-    length = float(exact or shown or 0.0)
-    if joint == "..":
-        return format_between(length, float(other or 0.0), style)
-    size = abs(length)
-    if 0.05 <= size < TAPE[style] / 2:
-        return 'under 1/32"'
-    beside = float(other) if joint == "~" and other else size
-    near = "" if size == beside else "just under " if size < beside else "just over "
-    return near + (sign or "") + format_length(size, style)
 
 
 def format_metres(metres: float, style: LengthStyle = "mm") -> str:

@@ -10,9 +10,11 @@ from enum import Enum
 from types import NoneType
 from typing import Any
 
+from truehang.message import Message
+
 
 def to_plain(value: Any) -> Any:
-    """Dataclasses, models, enums, arrays, mappings and sequences as JSON values.
+    """Messages, dataclasses, models, enums, arrays, mappings and sequences as JSON values.
 
     Floats are rounded to 1e-9 so that the last bits of a platform's arithmetic do not show;
     what is not finite becomes null.
@@ -34,6 +36,8 @@ def _way(kind: type) -> Callable[[Any], Any]:
         return lambda value: value
     if issubclass(kind, float):
         return lambda value: round(value, 9) + 0.0 if math.isfinite(value) else None
+    if kind is Message:
+        return str
     if dataclasses.is_dataclass(kind):
         names = [field.name for field in dataclasses.fields(kind)]
         return lambda value: {name: to_plain(getattr(value, name)) for name in names}

@@ -16,6 +16,7 @@ from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
 from truehang.hardware import HangingAdjustment
 from truehang.lengths import (
+    Length,
     LengthStyle,
     format_between,
     format_fall,
@@ -24,8 +25,6 @@ from truehang.lengths import (
     format_metres,
     format_most,
     format_piece,
-    said,
-    spell,
 )
 from truehang.measure import Measured
 from truehang.money import Money
@@ -37,10 +36,10 @@ if TYPE_CHECKING:
     from truehang.lining import Sheet
 
 MARKS = {"stop": "[STOP]", "hold": "[HOLD]", "warn": "[warn]", "note": "[note]"}
-Length = Callable[[float], str]
+Printer = Callable[[float], str]
 
 
-def printer(plan: Plan) -> Length:
+def printer(plan: Plan) -> Printer:
     """Prints lengths as the job wants them."""
     return lambda mm: format_length(mm, plan.style)
 
@@ -101,8 +100,8 @@ def _print_findings(findings: tuple[Finding, ...], console: Console) -> None:
         table.add_row(
             escape(MARKS[finding.severity.word]),
             escape(finding.where),
-            escape(finding.what),
-            escape(finding.mend),
+            escape(str(finding.what)),
+            escape(str(finding.mend)),
         )
     console.print(table)
 
@@ -140,7 +139,7 @@ def _print_measure(plan: Plan, console: Console) -> None:
     for slip in measured.slips:
         console.print(
             f"take again: {', '.join(slip.suspects)} (about "
-            f"{spell(said(abs(slip.size), 1), plan.style)} too "
+            f"{Length(abs(slip.size), 1).printed(plan.style)} too "
             f"{'much' if slip.size > 0 else 'little'})"
             f"{f', or {slip.instead}' if slip.instead else ''}",
             highlight=False,
@@ -148,7 +147,7 @@ def _print_measure(plan: Plan, console: Console) -> None:
 
 
 def _measure_rows(
-    measured: Measured, length: Length, style: LengthStyle
+    measured: Measured, length: Printer, style: LengthStyle
 ) -> list[tuple[str, str, str]]:
     def fine(mm: float) -> str:
         return format_fine(mm, style)
@@ -398,7 +397,7 @@ def print_turns(
     table = _table("Gaps now" if to_come else "Gaps", "gap", *columns, right=tuple(columns))
     for gap in answer.residuals:
         values = [gap.read, gap.target, gap.after, *([gap.finished] if to_come else [])]
-        row = ["" if mm is None else spell(said(mm, 1), style) for mm in values]
+        row = ["" if mm is None else Length(mm, 1).printed(style) for mm in values]
         table.add_row(escape(gap.name), *row)
     console.print(table)
     if answer.findings:
@@ -489,6 +488,6 @@ def _length_text(figure: Figure, mm: float, style: LengthStyle) -> str:
         case Told.MOST:
             return format_most(mm, style) + (" mm" if style == "mm" else "")
         case Told.TAPE:
-            return spell(said(mm), style)
+            return Length(mm).printed(style)
         case Told.FINE:
-            return spell(said(mm, 1), style)
+            return Length(mm, 1).printed(style)

@@ -88,7 +88,7 @@ def test_clear_width_too_wide_says_how_short_and_the_mend_works(fill, kit, leaf)
     assert near.largest_passage == 1646
     stop = found.findings[-1]
     assert stop.severity is Severity.STOP
-    assert stop.mend.startswith(f"reduce the clear width to {said(1646)}")
+    assert str(stop.mend).startswith(f"reduce the clear width to {said(1646)}")
     assert stop.changes == (Change("wishes.clear_width", 1646.0),)
     mended = replace(request, wishes=replace(request.wishes, clear_width=1646.0))
     assert options(mended, kits(), [leaf("solid-35")]).options

@@ -160,7 +160,7 @@ def test_width_and_height_alone_still_give_an_opening() -> None:
     assert measured.usable.height == pytest.approx(2520, abs=1e-6)
     assert measured.usable.width_low < 3452, "four sides taken on trust must cost certainty"
     assert measured.opening.global_test is None
-    said = " ".join(finding.what for finding in measured.findings)
+    said = " ".join(str(finding.what) for finding in measured.findings)
     for word in ("base taken as level", "left jamb taken as plumb", "no reading is checked"):
         assert word in said
 

@@ -63,4 +63,4 @@ def test_where_nothing_here_keeps_it_that_is_said_and_what_would() -> None:
         text = text.replace(old, new)
     finding = _open(load(text))["accessibility.clear-width"]
     assert not finding.changes
-    assert finding.mend.startswith("no option here keeps it; a longer run")
+    assert str(finding.mend).startswith("no option here keeps it; a longer run")

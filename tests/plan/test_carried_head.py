@@ -65,7 +65,7 @@ def test_a_leaf_pays_for_the_head_and_what_else_would_do_is_priced() -> None:
     assert low.arrangement is not None
     assert low.arrangement.leaves[0].height < high.arrangement.leaves[0].height
     (note,) = [f for f in low.findings if f.where == "head" and f.severity is Severity.NOTE]
-    assert note.what.count("frame, leaves and head $") == 2
+    assert str(note.what).count("frame, leaves and head $") == 2
     assert f"leaf {low.arrangement.leaves[0].height:.0f} mm" in note.what
 
 

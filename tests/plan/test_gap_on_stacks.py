@@ -17,7 +17,7 @@ from truehang.drawing.every import scenes
 from truehang.fit import FloorGap
 from truehang.fit.gaps import on_stacks
 from truehang.job import load
-from truehang.lengths import spell
+from truehang.message import Voice
 from truehang.pack.content import Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
@@ -106,7 +106,7 @@ def test_in_feet_and_inches() -> None:
     """6 mm is 7.56/32 in and 12 mm 15.1/32 in: 1/4 and 15/32 as a tape shows them (25.4 mm an inch,
     the international inch of 1959)."""
     gap = FloorGap("left leaf", 6.5, 0.0, 11.5, 900.0, 8.0, 0.0, 0.0, 0.5, 0.5)
-    assert spell(on_stacks(gap), "feet-inches") == (
+    assert Voice("feet-inches", {}).say(on_stacks(gap)) == (
         'on the stacks as they are made 1/4" to 15/32", until the hanger bolts are turned'
     )
 

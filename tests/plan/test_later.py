@@ -72,7 +72,7 @@ def test_what_a_room_says_is_in_the_plan(made: Plan, monkeypatch: pytest.MonkeyP
     said_of = one.of(whole)
     assert said_of is not None
     assert said_of.lines[0].text == "so 7 mm"
-    assert whole.findings[0].what == "12 mm too long"
+    assert str(whole.findings[0].what) == "12 mm too long"
     assert whole.standing.draft
     assert whole.figures["trial.one"].value == 1.0
     assert set(whole.answers) == {"trial"}

@@ -164,7 +164,7 @@ def test_a_beam_lower_than_the_head_gives_its_own_reason() -> None:
     made = planned({**STIFF, "underside": low})
     (stop,) = at(made, "wall.over.underside", Severity.STOP)
     assert "1600 mm at x 3000 mm" in stop.what
-    assert "don't give the size" not in " ".join(f.what for f in made.findings)
+    assert "don't give the size" not in " ".join(str(f.what) for f in made.findings)
     (warn,) = at(made, "wall.over.underside", Severity.WARN)
     # the head measures 2399: 799 between
     assert "799 mm over it" in warn.what

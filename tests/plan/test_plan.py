@@ -119,7 +119,9 @@ def test_a_wish_that_can_not_be_met_says_by_how_much_and_the_nearest_change() ->
     made = plan(job.model_copy(update={"wishes": wishes}), catalogue.load())
     assert made.arrangement is None
     stops = [f for f in made.findings if f.severity is Severity.STOP]
-    assert any(re.search(r"\d+ mm (too|short|over)|short by|\d+ mm", f.what) for f in stops), stops
+    assert any(re.search(r"\d+ mm (too|short|over)|short by|\d+ mm", str(f.what)) for f in stops), (
+        stops
+    )
 
 
 def test_no_fixing_comes_within_a_millimetre_of_the_leaf_anywhere() -> None:

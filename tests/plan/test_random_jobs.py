@@ -49,7 +49,7 @@ def proven(job: Job) -> Plan:
     assert missing == set()
     for finding in made.findings:
         assert all((finding.where, finding.what, finding.mend, finding.source)), finding
-        assert not finding.what.endswith("."), finding  # the page ends the sentence
+        assert not str(finding.what).endswith("."), finding  # the page ends the sentence
     assert_nothing_over_the_limit(job, made)
     assert_framed(made)
     if made.arrangement is None:

@@ -23,6 +23,7 @@ from truehang.drawing import Sheet, rod_pages
 from truehang.drawing.scene import Scene
 from truehang.job import Job, load
 from truehang.lengths import format_piece
+from truehang.message import Message
 from truehang.pack import assemble, drawings
 from truehang.plan import Plan, plan
 from truehang.summary import print_figures, print_options, print_plan
@@ -74,6 +75,8 @@ def strings(thing: object, skip: frozenset[str] = SPECIAL) -> Iterator[str]:
     """Every text in a value, however deep."""
     if isinstance(thing, str):
         yield thing
+    elif isinstance(thing, Message):
+        yield str(thing)
     elif dataclasses.is_dataclass(thing):
         for field in dataclasses.fields(thing):
             if field.name not in skip:

@@ -117,7 +117,6 @@ def listening() -> Iterator[Heard]:
         for name, ear in ears.items()
         if vars(module).get(name) is getattr(lengths, name)
     ]
-    lengths._spelled.cache_clear()
     for each in patches:
         each.start()
     try:
@@ -125,4 +124,3 @@ def listening() -> Iterator[Heard]:
     finally:
         for each in reversed(patches):
             each.stop()
-        lengths._spelled.cache_clear()

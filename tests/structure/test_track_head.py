@@ -79,7 +79,7 @@ def test_gap_loses_only_what_happens_after_hanging() -> None:
 def test_weak_head_is_found_and_a_mirror_image_is_the_same() -> None:
     weak = replace(PAIR, member=replace(MEMBER, depth=90))
     result = head_movement(weak)
-    told = " ".join(f.what for f in result.findings)
+    told = " ".join(str(f.what) for f in result.findings)
     assert f"the limit is {said(3)}" in told
     assert "under the leaf" in told
     assert "in time" in told

@@ -257,7 +257,7 @@ def cut(
         raw = _cut_on_rack(plans, bought, rack, rules, hold, done)
     else:
         raw = cut_plans(plans, bought, effort=Effort(seconds=seconds), rules=rules)
-    made = spelled_as(raw, plans[0].say)
+    made = spelled_as(raw, plans[0].voice)
     standing = pooled([*found, ("", made.findings)])
     if as_json:
         tell(standing, made)
@@ -389,7 +389,7 @@ def turns(
         raw = turns_of(fit, kit, floor, to_come, read, edge_gaps)
     except HardwareError as wrong:
         fail(2, made.say(str(wrong)))
-    answer = spelled_as(raw, made.say)
+    answer = spelled_as(raw, made.voice)
     if as_json:
         tell(made.standing, answer)
     else:

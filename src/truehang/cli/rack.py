@@ -134,16 +134,16 @@ def release(
 def _teller(style: str) -> Callable[[RackPiece], str]:
     """Says how long a piece is: as asked, else as lengths are printed where its section is sold."""
     from truehang import catalogue
-    from truehang.lengths import TAPE, said, spell
+    from truehang.lengths import TAPE, Length
 
     if style:
         wanted = next((known for known in TAPE if known == style), None)
         if wanted is None:
             typer.echo(f"--print {style!r}: give one of {', '.join(TAPE)}", err=True)
             raise typer.Exit(WRONG)
-        return lambda piece: spell(said(piece.length_mm), wanted)
+        return lambda piece: Length(piece.length_mm).printed(wanted)
     printed = catalogue.load().printed
-    return lambda piece: spell(said(piece.length_mm), printed(piece.section))
+    return lambda piece: Length(piece.length_mm).printed(printed(piece.section))
 
 
 def _known(section: str) -> None:

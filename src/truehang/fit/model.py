@@ -16,6 +16,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit.geometry import GUIDE_GROOVE
 from truehang.lengths import LengthStyle
+from truehang.message import Message
 from truehang.shapes import Span as Span
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
@@ -336,8 +337,8 @@ class Refusal:
     binding: str
     short_by: float
     unit: str
-    what: str
-    mend: str
+    what: Message
+    mend: Message
     largest_passage: float | None
     step: int = 0
     """How far the check got before it refused (later = nearer to fitting)."""

@@ -33,6 +33,7 @@ from truehang.fit.model import ArrangementKind, Clash, FitRequest, Refusal, Serv
 from truehang.fit.packers import floor_at, highest_under, level_line
 from truehang.fit.section import Ribs, TooThin, ribs
 from truehang.lengths import said
+from truehang.message import Message, message
 from truehang.words import word
 
 BASE_SPAN_MOST = 900.0
@@ -278,8 +279,9 @@ class _Case:
         return down(mm, self.request.step)
 
     def refuse(
-        self, step: int, binding: str, short_by: float, what: str, mend: str, unit: str = "mm"
-    ) -> Refusal:
+        self, step: int, binding: str, short_by: float, what: Message | str, mend: Message | str,
+        unit: str = "mm",
+    ) -> Refusal:  # fmt: skip
         return Refusal(
             option_key(self.arrangement, self.kit, self.leaf, self.shelf),
             self.arrangement,
@@ -288,8 +290,8 @@ class _Case:
             binding,
             round(short_by, 1),
             unit,
-            what,
-            mend,
+            message(what),
+            message(mend),
             self.largest,
             step,
         )

@@ -14,6 +14,7 @@ from truehang.catalogue.access import AccessLimits
 from truehang.findings import Change, Finding
 from truehang.job import Job, changed
 from truehang.lengths import said
+from truehang.message import message
 from truehang.plan.hang import SEAL_PLACES
 from truehang.plan.weigh import WeighedOption
 from truehang.words import word
@@ -65,8 +66,9 @@ def _mended(
         except ValueError:
             continue
         if other is not None and key not in _open(other) and _open(other) <= now:
-            return replace(finding, mend=f"{_told(changes)}; {decide}", changes=changes)
-    return replace(finding, mend=f"no option here keeps it; {_WOULD[key]}; {decide}")
+            mend = message(f"{_told(changes)}; {decide}")
+            return replace(finding, mend=mend, changes=changes)
+    return replace(finding, mend=message(f"no option here keeps it; {_WOULD[key]}; {decide}"))
 
 
 def _open(one: WeighedOption) -> frozenset[str]:

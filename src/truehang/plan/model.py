@@ -14,10 +14,11 @@ from truehang.fit import Arrangement, Options, Service
 from truehang.fixings import Fixings
 from truehang.hardware import HangingLeft, LeafHardware
 from truehang.job import Job
-from truehang.lengths import LengthStyle, spell
+from truehang.lengths import LengthStyle
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.members import Member
+from truehang.message import Voice
 from truehang.plan.answers import Answers
 from truehang.plan.by_hand import TurnTable, TurnTables
 from truehang.plan.over_model import OverOpening
@@ -27,7 +28,6 @@ from truehang.sound import SoundResult
 from truehang.steps import Step
 from truehang.structure import Bearing, HeadMovement, HeadSizing, TrackHeadChoice
 from truehang.takeoff import Takeoff
-from truehang.words import spell_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +96,14 @@ class Plan:
         """The region's word for each of ours."""
         return self.region.words
 
+    @property
+    def voice(self) -> Voice:
+        """How this job says things."""
+        return Voice(self.style, self.words)
+
     def say(self, text: str) -> str:
         """A text that a room made apart from the plan, as this job prints lengths and words."""
-        return spell_words(spell(text, self.style), self.words)
+        return self.voice.say(text)
 
     @property
     def stamp(self) -> str:

@@ -97,7 +97,7 @@ def priced(plan: Plan, catalogue: Catalogue) -> Priced | None:
         [*goods, *work, *sums], region.currency, correlation=correlation, seed=job.job.seed
     )
     terms, wrong = terms_of(job, plan, place)
-    asked = spelled_as(price(costs, terms, TITLES), plan.say)
+    asked = spelled_as(price(costs, terms, TITLES), plan.voice)
     found = worst_first(
         (
             *costs.findings,
@@ -106,7 +106,7 @@ def priced(plan: Plan, catalogue: Catalogue) -> Priced | None:
             *place_findings(plan, asked, mostly_bought(costs)),
         )
     )
-    found = tuple(spelled_as(one, plan.say) for one in found)
+    found = tuple(spelled_as(one, plan.voice) for one in found)
     return Priced(
         job=job.job.name,
         stamp=plan.stamp,

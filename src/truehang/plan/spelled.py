@@ -6,7 +6,6 @@ Here, once, each becomes the job's own, so that nothing that shows a plan has to
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from operator import is_not
 from typing import Any, TypeVar
@@ -35,6 +34,7 @@ from truehang.measure import (
     Usable,
 )
 from truehang.members import Member
+from truehang.message import Message, Voice
 from truehang.plan.answers import Answers
 from truehang.plan.model import Plan
 from truehang.plan.over_model import HeadWay, OverOpening
@@ -103,12 +103,12 @@ _Result = TypeVar("_Result")
 
 def spelled(plan: Plan) -> Plan:
     """The same plan with every length and trade word in its texts as this job prints them."""
-    return spelled_as(plan, plan.say)
+    return spelled_as(plan, plan.voice)
 
 
-def spelled_as(result: _Result, say: Callable[[str], str]) -> _Result:
-    """Any room's result with its texts as `say` spells them."""
-    whole: _Result = _Speller(say).of(result)
+def spelled_as(result: _Result, voice: Voice) -> _Result:
+    """Any room's result with its texts as a job of this voice says them."""
+    whole: _Result = _Speller(voice).of(result)
     return whole
 
 
@@ -120,15 +120,17 @@ def _tokens_in(figure: Figure) -> bool:
 class _Speller:
     """Spells what it is given and everything inside; what has no tokens is handed back itself."""
 
-    def __init__(self, say: Callable[[str], str]) -> None:
-        self._say = say
+    def __init__(self, voice: Voice) -> None:
+        self._voice = voice
         self._known: dict[int, Any] = {}
         self._whole = False
 
     def of(self, thing: Any) -> Any:
         kind = type(thing)
         if kind is str:
-            return self._say(thing) if "⟨" in thing else thing
+            return self._voice.say(thing) if "⟨" in thing else thing
+        if kind is Message:
+            return thing.in_voice(self._voice)
         if kind is tuple:
             return self._each(thing)
         if kind is Ledger:

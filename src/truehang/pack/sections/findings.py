@@ -27,8 +27,8 @@ def notices(findings: Iterable[Finding], *, brief: bool = False) -> tuple[Notice
         Notice(
             severity=cast(SeverityWord, finding.severity.word),
             where=finding.where,
-            what=finding.what,
-            mend=finding.mend,
+            what=str(finding.what),
+            mend=str(finding.mend),
             source=finding.source,
             brief=brief,
         )

@@ -142,7 +142,8 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
             Column("Nearest change", share=1.4),
         ),
         rows=tuple(
-            (r.key.replace("/", ", "), short(r.short_by, r.unit), r.what, r.mend) for r in shown
+            (r.key.replace("/", ", "), short(r.short_by, r.unit), str(r.what), str(r.mend))
+            for r in shown
         ),
         title=title,
     )

@@ -63,7 +63,7 @@ def _cutting(desk: Desk) -> APIRouter:
             raw = cut(plans, desk.catalogue, offered)
         else:
             raw, _ = cut_and_hold(plans, desk.catalogue, now, ids)
-        made = _named(spelled_as(raw, view.plan.say), plans)
+        made = _named(spelled_as(raw, view.plan.voice), plans)
         stands = _stands(plans, made)
         used = [line.stock for line in made.lines if line.source == "rack"]
         sheet = Sheet(view.plan.style, view.plan.words)
