@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from operator import is_not
+
+from truehang.message import NOTHING, Message, message
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +29,7 @@ class Working:
     puts: tuple[Put, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Figure:
     """A number that a person acts on, with the rule and inputs behind it.
 
@@ -38,18 +41,51 @@ class Figure:
     """
 
     key: str
-    label: str
-    value: float | str
+    label: Message
+    value: float | Message
     unit: str
-    rule: str
+    rule: Message
     inputs: tuple[str, ...]
     source: str
     ends: tuple[float, float] | None = None
     """The two marks (mm) that a length lies between; it is printed as their difference."""
     working: Working | None = None
     """Where a formula made it (`truehang.rule`): `rule` is the text that ran, here its numbers."""
-    instead: str = ""
+    instead: Message = NOTHING
     """Where something else was wished: what, and why it is not that."""
+
+    def __init__(
+        self,
+        key: str,
+        label: Message | str,
+        value: float | Message | str,
+        unit: str,
+        rule: Message | str,
+        inputs: tuple[str, ...],
+        source: str,
+        ends: tuple[float, float] | None = None,
+        working: Working | None = None,
+        instead: Message | str = NOTHING,
+    ) -> None:
+        """Texts may be given as they are written, as f-strings."""
+        put = object.__setattr__
+        put(self, "key", key)
+        put(self, "label", message(label))
+        put(self, "value", message(value) if isinstance(value, str) else value)
+        put(self, "unit", unit)
+        put(self, "rule", message(rule))
+        put(self, "inputs", inputs)
+        put(self, "source", source)
+        put(self, "ends", ends)
+        put(self, "working", working)
+        put(self, "instead", message(instead))
+
+    @property
+    def number(self) -> float:
+        """The value of a figure that is a number; TypeError where it is a text."""
+        if isinstance(self.value, Message):
+            raise TypeError(f"{self.key} is a text")
+        return float(self.value)
 
 
 class Told(Enum):
@@ -98,6 +134,11 @@ class Ledger(Mapping[str, Figure]):
 
     def __len__(self) -> int:
         return len(self._by_key)
+
+    def each_said(self, say: Callable[[Figure], Figure]) -> Ledger:
+        """The same with each figure as it is said."""
+        made = tuple(map(say, self._by_key.values()))
+        return Ledger(made) if any(map(is_not, made, self._by_key.values())) else self
 
     def chain(self, key: str) -> tuple[tuple[int, Figure | str], ...]:
         """The figure and everything behind it, depth first, as (depth, figure or bare input).

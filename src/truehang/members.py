@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
+from truehang.message import NOTHING, Message, message
 from truehang.shapes import Block, Span
 
 Role = Literal[
@@ -40,7 +42,7 @@ UPRIGHT: frozenset[Role] = frozenset(
 """What stands from floor, plate or head up: a lining is screwed to its edge."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, init=False)
 class Member:
     """One piece, where it stands.
 
@@ -60,18 +62,61 @@ class Member:
     origin: Origin = "new"
     blocks: tuple[Block, ...]
     lies: Literal["x", "z"]
-    label: str
-    where: str
+    label: Message
+    where: Message
     stock: str = ""
     section: tuple[float, float] | None = None
     rip: float | None = None
-    making: str = ""
+    making: Message = NOTHING
     bought_in: str = ""
     side: Side = ""
     face: Literal["A", "B", ""] = ""
     at_mouth: bool = False
     preliminary: bool = False
     nailed: int = 0
+
+    def __init__(
+        self,
+        *,
+        key: str,
+        name: str,
+        role: Role,
+        origin: Origin = "new",
+        blocks: tuple[Block, ...],
+        lies: Literal["x", "z"],
+        label: Message | str,
+        where: Message | str,
+        stock: str = "",
+        section: tuple[float, float] | None = None,
+        rip: float | None = None,
+        making: Message | str = NOTHING,
+        bought_in: str = "",
+        side: Side = "",
+        face: Literal["A", "B", ""] = "",
+        at_mouth: bool = False,
+        preliminary: bool = False,
+        nailed: int = 0,
+    ) -> None:
+        """What tells a person may be given as it is written, as f-strings."""
+        put = partial(object.__setattr__, self)
+        put("key", key)
+        put("name", name)
+        put("role", role)
+        put("origin", origin)
+        put("blocks", blocks)
+        put("lies", lies)
+        put("label", message(label))
+        put("where", message(where))
+        put("stock", stock)
+        put("section", section)
+        put("rip", rip)
+        put("making", message(making))
+        put("bought_in", bought_in)
+        put("side", side)
+        put("face", face)
+        put("at_mouth", at_mouth)
+        put("preliminary", preliminary)
+        put("nailed", nailed)
 
     @property
     def x(self) -> Span:

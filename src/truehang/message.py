@@ -4,6 +4,7 @@ Rooms know neither how a job prints its lengths nor the region's words. They wri
 f-string with `said(mm)` and `word(..)` in it; what takes the sentence in (a finding, a label, a
 step) makes a `Message` of it. A plan gives its messages the job's `Voice`: then `str`, an
 f-string, a page or a sheet prints one in the job's own lengths and words, the same everywhere.
+`voiced` does so for a whole result, whatever it is made of.
 Marks (``⟨38 mm⟩``, ``⟨word:plasterboard⟩``) are how a value gets through an f-string, or stands in
 a data file; they are read here and nowhere else.
 """
@@ -11,9 +12,12 @@ a data file; they are read here and nowhere else.
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from functools import lru_cache
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from functools import cache, lru_cache
+from operator import is_not
+from typing import Any, TypeVar, get_args
 
 from truehang.lengths import Between, Length, LengthStyle, Metres, marked_length
 from truehang.words import Word, marked_word
@@ -67,10 +71,13 @@ class Message:
     def __bool__(self) -> bool:
         return bool(self.parts)
 
-    def __contains__(self, words: str) -> bool:
+    def __contains__(self, words: Message | str) -> bool:
         """Do these words stand in it?"""
-        return words in str(self)
+        return str(words) in str(self)
 
+
+NOTHING = Message(())
+"""Where nothing is said."""
 
 _MARKS = re.compile(r"(⟨[^⟨⟩]+⟩)")
 
@@ -88,7 +95,7 @@ def messages(texts: Iterable[Message | str]) -> tuple[Message, ...]:
 @lru_cache(maxsize=4096)  # a plan says most of its labels many times
 def _read(text: str) -> Message:
     if "⟨" not in text:
-        return Message((text,) if text else ())
+        return Message((text,)) if text else NOTHING
     parts: list[Part] = []
     for piece in _MARKS.split(text):
         value = (marked_length(piece) or marked_word(piece)) if piece[:1] == "⟨" else None
@@ -100,3 +107,82 @@ def _read(text: str) -> Message:
         elif piece:
             parts.append(piece)
     return Message(tuple(parts))
+
+
+_Result = TypeVar("_Result")
+
+
+def voiced(result: _Result, voice: Voice) -> _Result:
+    """Any result with the messages in it, however deep, said in this voice."""
+    whole: _Result = _Voicing(voice).of(result)
+    return whole
+
+
+class _Voicing:
+    """Goes through a result by the types it is made of. What says nothing is handed back itself."""
+
+    def __init__(self, voice: Voice) -> None:
+        self._voice = voice
+        self._known: dict[int, Any] = {}
+
+    def of(self, thing: Any) -> Any:
+        kind: Any = type(thing)
+        if kind is Message:
+            return thing.in_voice(self._voice)
+        if kind is tuple:
+            made = tuple([self.of(each) for each in thing])
+            return made if any(map(is_not, made, thing)) else thing
+        names = _telling(kind)
+        if names is None:
+            return thing
+        known = self._known.get(id(thing))
+        if known is None:
+            known = self._known[id(thing)] = self._inside(thing, names)
+        return known
+
+    def _inside(self, thing: Any, names: tuple[str, ...]) -> Any:
+        if not names:
+            return thing.each_said(self.of)
+        changes = {}
+        for name in names:
+            old = getattr(thing, name)
+            new = self.of(old)
+            if new is not old:
+                changes[name] = new
+        return replace(thing, **changes) if changes else thing
+
+
+@cache
+def _telling(kind: Any) -> tuple[str, ...] | None:
+    """The fields of a dataclass that may hold a message, going by their types; None where there is
+    none, () for a type of another make that hands out what it holds by `each_said`."""
+    if hasattr(kind, "each_said"):
+        return ()
+    if not is_dataclass(kind):
+        return None
+    known, above = vars(sys.modules[kind.__module__]), frozenset((kind,))
+    return tuple(one.name for one in fields(kind) if _may_tell(one.type, known, above)) or None
+
+
+_NAME = re.compile(r"[A-Za-z_]\w*")
+_QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
+_BUILT_IN = frozenset({"None", "str", "float", "int", "bool", "bytes", "tuple", "dict", "complex"})
+
+
+def _may_tell(written: Any, known: Mapping[str, Any], above: frozenset[Any]) -> bool:
+    """May a value of the type that is written here hold a message? What is not known may."""
+    for name in _NAME.findall(_QUOTED.sub("", str(written))):
+        if name not in _BUILT_IN and (name not in known or _tells(known[name], above)):
+            return True
+    return False
+
+
+def _tells(kind: Any, above: frozenset[Any]) -> bool:
+    if kind is Message or kind is Any or hasattr(kind, "each_said"):
+        return True
+    if not isinstance(kind, type):  # an alias: a union, a tuple, a literal
+        return any(_tells(each, above) for each in get_args(kind) if not isinstance(each, str))
+    if kind in above or not is_dataclass(kind):
+        return False
+    inside = vars(sys.modules[kind.__module__])
+    return any(_may_tell(one.type, inside, above | {kind}) for one in fields(kind))

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from truehang.figures import Figure, Put, Working
+from truehang.message import Message
 
 _TOKEN = re.compile(r"\s*(\d+(?:\.\d+)?|π|[A-Za-z][A-Za-z0-9_]*|[-+/^(),×])")
 _FUNCTIONS: dict[str, Callable[..., float]] = {"least": min, "most": max, "up": math.ceil}
@@ -75,7 +76,7 @@ class Rule:
     def figure(
         self,
         key: str,
-        label: str,
+        label: Message | str,
         put: Mapping[str, Given],
         source: str,
         *,
@@ -160,12 +161,13 @@ def put_in(text: str, spelled: Mapping[str, str]) -> str:
 def in_any_unit(figure: Figure) -> bool:
     """True where the figure's rule holds whatever unit its lengths are put in: twice the lengths
     give twice the length. Any other is printed with millimetres, for which it is written."""
-    if figure.working is None or figure.unit != "mm" or isinstance(figure.value, str):
+    if figure.working is None or figure.unit != "mm" or isinstance(figure.value, Message):
         return False
     puts = figure.working.puts
     doubled = {one.symbol: one.value * (2.0 if one.unit == "mm" else 1.0) for one in puts}
-    symbol = figure.rule.partition("=")[0].strip()
-    again = Rule(figure.rule, {symbol: "", **dict.fromkeys(doubled, "")})(**doubled)
+    formula = str(figure.rule)
+    symbol = formula.partition("=")[0].strip()
+    again = Rule(formula, {symbol: "", **dict.fromkeys(doubled, "")})(**doubled)
     return math.isclose(again, 2.0 * figure.value, abs_tol=1e-9)
 
 
@@ -191,4 +193,4 @@ def worked(figure: Figure, say: Callable[[Put], str], *, in_mm: bool) -> str:
         said = say(put) if plain else f"{round(put.value, 6):g}"
         spelled[put.symbol] = f"({said})" if put.value < 0 else said
     unit = "" if plain or all(put.unit != "mm" for put in figure.working.puts) else " (in mm)"
-    return f"{figure.rule} = {put_in(figure.rule, spelled)}{unit}"
+    return f"{figure.rule} = {put_in(str(figure.rule), spelled)}{unit}"

@@ -27,6 +27,7 @@ from truehang.lengths import (
     format_piece,
 )
 from truehang.measure import Measured
+from truehang.message import Message
 from truehang.money import Money
 from truehang.plan import Plan, Standing
 from truehang.rule import behind, worked
@@ -273,7 +274,9 @@ def print_options(plan: Plan, console: Console) -> None:
         console.print(f"\n{one.rank} {one.option.key}", markup=False, highlight=False)
         for word, points in (("wins", one.option.wins), ("loses", one.option.loses)):
             if points:
-                console.print(f"  {word}: {'; '.join(points)}", markup=False, highlight=False)
+                console.print(
+                    f"  {word}: {'; '.join(map(str, points))}", markup=False, highlight=False
+                )
     if plan.weighed and found.refusals:
         console.print(
             f"{len(found.refusals)} more do not fit; --json names each and by how much", style="dim"
@@ -398,7 +401,7 @@ def print_turns(
     for gap in answer.residuals:
         values = [gap.read, gap.target, gap.after, *([gap.finished] if to_come else [])]
         row = ["" if mm is None else Length(mm, 1).printed(style) for mm in values]
-        table.add_row(escape(gap.name), *row)
+        table.add_row(escape(str(gap.name)), *row)
     console.print(table)
     if answer.findings:
         _print_findings(answer.findings, console)
@@ -409,7 +412,9 @@ def print_figures(plan: Plan, console: Console) -> None:
     print_standing(plan.standing, console)
     table = _table(_titled("Figures", plan.standing), "key", "figure", "what")
     for figure in plan.figures.values():
-        table.add_row(escape(figure.key), escape(value_text(plan, figure)), escape(figure.label))
+        table.add_row(
+            escape(figure.key), escape(value_text(plan, figure)), escape(str(figure.label))
+        )
     console.print(table)
 
 
@@ -470,8 +475,8 @@ def _inputs(plan: Plan, names: list[str]) -> list[str]:
 
 def value_text(plan: Plan, figure: Figure) -> str:
     """A figure's value with its unit, lengths as the job wants them."""
-    if isinstance(figure.value, str):
-        return figure.value
+    if isinstance(figure.value, Message):
+        return str(figure.value)
     if figure.unit == "mm":
         return _length_text(figure, figure.value, plan.style)
     if figure.unit == "mm per m":

@@ -201,7 +201,7 @@ def test_a_layer_that_varies_bounds_the_length_at_both_ends() -> None:
     # 40 holds up to packers of 40 - 25 - 3 = 12 and stays in the floor from 40 - 35 - 3 = 2 on.
     assert any("keep packers from" in offer for offer in result.choices[0].offers)
     assert not any("use floor of" in offer for offer in result.choices[0].offers)
-    figures = {figure.key: figure.rule for figure in result.figures}
+    figures = {figure.key: str(figure.rule) for figure in result.figures}
     assert figures["fixings.base.longest"] == "base foot 3 + packers 0 + floor 35"
     assert figures["fixings.base.shortest"] == "base foot 3 + packers 9 + hold 25"
 

@@ -34,7 +34,7 @@ def test_a_stud_in_the_rough_opening_comes_out_and_one_beside_it_stays() -> None
     made = settled(stud("in", 1500.0), stud("far", 300.0))
     assert made["stud in"].origin == "comes out"
     assert made["stud far"].origin == "there already"
-    assert made["stud far"].where == "clear of the work"
+    assert str(made["stud far"].where) == "clear of the work"
 
 
 def test_it_is_told_in_which_part_it_stood() -> None:

@@ -145,7 +145,7 @@ def test_sense_of_the_turns() -> None:
     trailing, leading = adjustment.turns
     assert (trailing.order, trailing.hanger, trailing.direction) == (1, "trailing", "down")
     assert (leading.order, leading.hanger, leading.direction) == (2, "leading", "up")
-    assert leading.words == f"only, leading hanger: 1/2 turn up (raises it {said(0.75, 1)})"
+    assert str(leading.words) == f"only, leading hanger: 1/2 turn up (raises it {said(0.75, 1)})"
 
 
 def test_true_leaf_is_left_alone() -> None:

@@ -145,7 +145,7 @@ def test_what_nothing_checks_is_listed_with_the_reading_that_would() -> None:
         assert warn.severity is Severity.WARN
         assert "a slip of any size would pass unseen" in warn.what
         (advice,) = [each for each in measured.advice if each.kind == kind]
-        assert advice.label.endswith("a second time")
+        assert str(advice.label).endswith("a second time")
     again = adjust(
         [
             Reading("run", "run", 2438),

@@ -12,6 +12,7 @@ from truehang import catalogue, demo
 from truehang.findings import Severity
 from truehang.job import Job, load
 from truehang.job.change import changed
+from truehang.message import NOTHING
 from truehang.pack.content import Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
@@ -116,7 +117,7 @@ def test_where_a_wished_height_leaves_no_room_the_mend_makes_it() -> None:
     assert not [f for f in after.findings if f.severity is Severity.STOP]
     assert after.head_sizing is not None
     assert after.head_sizing.cheapest is not None
-    assert after.unsized == ""
+    assert after.unsized == NOTHING
 
 
 def test_studs_beside_are_those_that_the_head_asks_for() -> None:
@@ -146,7 +147,7 @@ def test_a_head_that_nobody_could_size_says_so_wherever_it_stands() -> None:
     assert made.takeoff is not None
     (head,) = [item for item in made.takeoff.items if item.key == "head"]
     assert head.stock == ""
-    assert head.note == f"not sized: {made.unsized}"
+    assert str(head.note) == f"not sized: {made.unsized}"
     told = {step.key: [str(n.value) for n in step.numbers] for step in made.steps}
     for step in ("engineer", "prop", "frame-up"):
         assert any(value.startswith("NOT SIZED: ") for value in told[step]), step

@@ -206,7 +206,7 @@ def test_the_new_head_runs_over_the_whole_rough_opening_and_the_steps_speak_of_t
     assert head
     assert head[0].x.low <= 1310.0
     assert head[0].x.high >= 3067.7
-    said = " ".join(line for step in kept.steps for line in step.do)
+    said = " ".join(str(line) for step in kept.steps for line in step.do)
     assert "off its hinges" in said
     assert "head of the old opening" in said
     assert "what hangs in the old opening" not in said

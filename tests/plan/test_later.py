@@ -16,6 +16,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.job import load
 from truehang.lengths import said
+from truehang.message import Message, message
 from truehang.plan import Plan, answered, complete, later, plan
 from truehang.plan.room import Room
 
@@ -24,7 +25,7 @@ BOUGHT = catalogue.load()
 
 @dataclass(frozen=True, slots=True)
 class Inner:
-    text: str
+    text: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +65,14 @@ def test_what_a_room_says_is_in_the_plan(made: Plan, monkeypatch: pytest.MonkeyP
     lengths as the job prints them."""
     stop = Finding(Severity.STOP, "trial", f"{said(12.0)} too long", "cut it", "invented")
     figure = Figure("trial.one", "one", 1.0, "", "one", (), "invented")
-    answer = Trial((Inner(f"so {said(7.0)}"),), (stop,), (figure,))
+    answer = Trial((Inner(message(f"so {said(7.0)}")),), (stop,), (figure,))
     one = Room("trial", lambda _plan, _catalogue: answer)
     put_in(monkeypatch, one)
     whole = answered(made, BOUGHT, "trial")
     assert one.of(made) is None
     said_of = one.of(whole)
     assert said_of is not None
-    assert said_of.lines[0].text == "so 7 mm"
+    assert str(said_of.lines[0].text) == "so 7 mm"
     assert str(whole.findings[0].what) == "12 mm too long"
     assert whole.standing.draft
     assert whole.figures["trial.one"].value == 1.0

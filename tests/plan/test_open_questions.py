@@ -8,6 +8,7 @@ from benchmarks.random_jobs import random_job
 from truehang import catalogue, demo
 from truehang.findings import Severity
 from truehang.job import load
+from truehang.message import NOTHING
 from truehang.plan import Plan, plan
 
 BOUGHT = catalogue.load()
@@ -81,4 +82,4 @@ def test_what_the_base_goes_into_is_asked_for_before_it_is_fixed(
 def test_a_known_cold_floor_holds_nothing() -> None:
     made = plan(load(FERNHOLLOW), BOUGHT)
     assert not [f for f in made.findings if f.where in ("floor.base", "floor.heated")]
-    assert next(step for step in made.steps if step.key == "fix-frame").hold == ""
+    assert next(step for step in made.steps if step.key == "fix-frame").hold == NOTHING

@@ -226,7 +226,7 @@ def test_what_carries_load_spans_the_whole_old_opening_and_is_not_packed_onto_th
         carrying.measured.usable.right - carrying.measured.usable.left
     )
     assert free.over.planned.span == free.arrangement.opening.length
-    texts = {key: " ".join(line for step in made.steps for line in step.do)
+    texts = {key: " ".join(str(line) for step in made.steps for line in step.do)
              for key, made in (("carrying", carrying), ("free", free))}  # fmt: skip
     assert "pack nothing tight over the ribs" in texts["carrying"]
     assert "Pack tight" in texts["free"]

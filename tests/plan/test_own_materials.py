@@ -52,7 +52,7 @@ def test_one_of_ones_own_is_as_heavy_as_it_was_weighed() -> None:
 def test_it_is_planned_heard_and_named_like_any_other() -> None:
     made = planned(job())
     assert made.sound is not None
-    told = " ".join(line for step in made.steps for line in step.do)
+    told = " ".join(str(line) for step in made.steps for line in step.do)
     assert "cane fibre board" in told
     heavy = planned(job(mass=20.0))
     assert heavy.sound is not None

@@ -47,7 +47,7 @@ def test_the_edge_of_the_lining_that_stays_is_backed(quarry: Plan) -> None:
     assert [m.side for m in quarry.members if m.role == "backing"] == ["right"]
     assert quarry.takeoff is not None
     assert {i.key: i.count for i in quarry.takeoff.items}["backing"] == 1
-    said = " ".join(next(step for step in quarry.steps if step.key == "frame-up").do)
+    said = " ".join(map(str, next(step for step in quarry.steps if step.key == "frame-up").do))
     assert "backing stud" in said
     assert "backing stud" not in " ".join(
         text for step in made("fernhollow").steps for text in step.do

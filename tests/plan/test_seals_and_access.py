@@ -192,7 +192,7 @@ def test_the_building_decides_the_clear_width(building: dict[str, Any], asked: s
     made = plan(job.model_copy(update={"building": there}), catalogue.load())
     assert made.arrangement is not None
     (width,) = [check for check in made.arrangement.access if check.key == "clear-width"]
-    assert width.limit == f"at least {asked}"
+    assert str(width.limit) == f"at least {asked}"
 
 
 def test_every_number_that_a_step_asks_for_is_there_in_some_job() -> None:

@@ -79,13 +79,13 @@ def test_ribs_are_bonded_and_the_window_says_why(tiled: Plan) -> None:
 
 
 def test_the_steps_open_the_other_face_and_leave_this_one(tiled: Plan) -> None:
-    told = {step.key: " ".join(step.do) for step in tiled.steps}
+    told = {step.key: " ".join(map(str, step.do)) for step in tiled.steps}
     assert "cut face A as far" in told["open-one"]
     assert "cut every nail and screw that holds it, from face A" in told["studs-out"]
     assert "cut the lining of face B to the same lines" not in told["studs-out"]
     assert "Bond the ribs of face B" in told["fix-frame"]
     mirrored = planned(swap("A"))
-    told = {step.key: " ".join(step.do) for step in mirrored.steps}
+    told = {step.key: " ".join(map(str, step.do)) for step in mirrored.steps}
     assert "cut face B as far" in told["open-one"]
     assert "B" in faces(mirrored)
     assert "A" not in faces(mirrored)

@@ -76,8 +76,8 @@ def test_hardware_is_exposed_when_open() -> None:
 def test_force_is_kept_only_at_its_high_end(low: float, high: float, kept: bool | None) -> None:
     (force,) = force_check(ADA, low, high)
     assert force.passed is kept
-    assert force.limit == "at most 22.2 N"
-    assert force.shown == f"{low:.1f} to {high:.1f} N"
+    assert str(force.limit) == "at most 22.2 N"
+    assert str(force.shown) == f"{low:.1f} to {high:.1f} N"
 
 
 @pytest.mark.parametrize("leaf_height", [1900.0, 2040.0, 2400.0, 2700.0, 3000.0])

@@ -237,9 +237,9 @@ def cut(
 ) -> None:
     """Cut the timber and trim of one job, or of several pooled, from the least that is bought."""
     from truehang.cutting import CutRules, Effort
+    from truehang.message import voiced
     from truehang.plan import cut as cut_plans
     from truehang.plan import pooled
-    from truehang.plan.spelled import spelled_as
 
     _allowed(rack, hold, done, seconds)
     (kerf_mm,), (keep_mm,) = read_lengths("--kerf", kerf, 1), read_lengths("--keep", keep, 1)
@@ -257,7 +257,7 @@ def cut(
         raw = _cut_on_rack(plans, bought, rack, rules, hold, done)
     else:
         raw = cut_plans(plans, bought, effort=Effort(seconds=seconds), rules=rules)
-    made = spelled_as(raw, plans[0].voice)
+    made = voiced(raw, plans[0].voice)
     standing = pooled([*found, ("", made.findings)])
     if as_json:
         tell(standing, made)
@@ -367,8 +367,8 @@ def turns(
 ) -> None:
     """Say which hanger bolts to turn, and how far, from the gaps read on the hung leaves."""
     from truehang.hardware import HardwareError, MeetingGaps
+    from truehang.message import voiced
     from truehang.plan.hang import turns as turns_of
-    from truehang.plan.spelled import spelled_as
     from truehang.summary import print_turns
 
     bought = catalogue_with(kits)
@@ -389,7 +389,7 @@ def turns(
         raw = turns_of(fit, kit, floor, to_come, read, edge_gaps)
     except HardwareError as wrong:
         fail(2, made.say(str(wrong)))
-    answer = spelled_as(raw, made.voice)
+    answer = voiced(raw, made.voice)
     if as_json:
         tell(made.standing, answer)
     else:

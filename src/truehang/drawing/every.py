@@ -254,7 +254,7 @@ def step_pictures(plan: PlanLike, sheet: Sheet | None = None) -> dict[str, Scene
             step.picture.view,
             parts,
             key=f"step-{step.key}",
-            title=step.title,
+            title=str(step.title),
             site=here,
         )
         if any(item.layer is Layer.MARKED for item in scene.items):

@@ -147,7 +147,7 @@ def _kind(member: Member) -> tuple[str, Kind]:
         return "packers", "packer"
     if member.key.startswith("frame."):
         return "frame", "frame"
-    return "framing", "metal" if member.label.startswith("steel") else "timber"
+    return "framing", "metal" if str(member.label).startswith("steel") else "timber"
 
 
 def _track(made: Arrangement) -> Solid:

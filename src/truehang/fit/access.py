@@ -10,6 +10,7 @@ from truehang.catalogue.access import AccessLimits
 from truehang.findings import Finding, Severity
 from truehang.fit.model import AccessCheck, Span
 from truehang.lengths import said
+from truehang.message import message
 from truehang.words import word
 
 PULL_HALF = 50.0
@@ -59,10 +60,10 @@ def checks(
                 "clear-width",
                 label,
                 width,
-                f"at least {said(rules.clear_width_least)}",
+                message(f"at least {said(rules.clear_width_least)}"),
                 width >= rules.clear_width_least - 1e-9,
                 rules.source,
-                said(width, 1),
+                message(said(width, 1)),
             )
         )
     if rules.hardware_low is not None and rules.hardware_high is not None:
@@ -71,10 +72,10 @@ def checks(
                 "hardware-height",
                 "pull over finished floor",
                 handle,
-                f"{said(rules.hardware_low)} to {said(rules.hardware_high)}",
+                message(f"{said(rules.hardware_low)} to {said(rules.hardware_high)}"),
                 rules.hardware_low <= handle <= rules.hardware_high,
                 rules.source,
-                said(handle, 1),
+                message(said(handle, 1)),
             )
         )
     if rules.hardware_exposed_open:
@@ -83,10 +84,10 @@ def checks(
                 "hardware-exposed",
                 "leaf left standing out when open, for the pull",
                 standing_out,
-                f"at least {said(rules.exposed_least)}",
+                message(f"at least {said(rules.exposed_least)}"),
                 standing_out >= rules.exposed_least - 1e-9,
                 rules.source,
-                said(standing_out, 1),
+                message(said(standing_out, 1)),
             )
         )
     return tuple(made)
@@ -106,10 +107,10 @@ def force_check(rules: AccessLimits | None, low: float, high: float) -> tuple[Ac
             "force",
             "force to slide the leaf",
             high,
-            f"at most {rules.force_most:g} N",
+            message(f"at most {rules.force_most:g} N"),
             passed,
             rules.source,
-            f"{low:.1f} to {high:.1f} N",
+            message(f"{low:.1f} to {high:.1f} N"),
         ),
     )
 

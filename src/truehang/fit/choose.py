@@ -28,6 +28,7 @@ from truehang.fit.section import parts
 from truehang.fit.solve import BESIDE_INSTEAD, Solved, Solver, option_key
 from truehang.fit.ways import ways_out
 from truehang.lengths import said
+from truehang.message import messages
 from truehang.money import Money
 from truehang.rule import Given
 from truehang.words import word
@@ -264,8 +265,8 @@ def _ranked(made: tuple[Option, ...], request: FitRequest) -> tuple[Option, ...]
             option,
             rank=at,
             unbeaten=mark,
-            wins=best.wins(option),
-            loses=best.loses(option),
+            wins=messages(best.wins(option)),
+            loses=messages(best.loses(option)),
         )
         for at, (option, mark) in enumerate(ranked, start=1)
     )

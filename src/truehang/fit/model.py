@@ -16,7 +16,7 @@ from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.fit.geometry import GUIDE_GROOVE
 from truehang.lengths import LengthStyle
-from truehang.message import Message
+from truehang.message import NOTHING, Message
 from truehang.shapes import Span as Span
 
 ArrangementKind = Literal["single-left", "single-right", "pair"]
@@ -257,10 +257,10 @@ class AccessCheck:
     key: str
     label: str
     value: float | None
-    limit: str
+    limit: Message
     passed: bool | None
     source: str
-    shown: str = ""
+    shown: Message = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,8 +311,8 @@ class Option:
     """How far (mm, + to the right) the frame stands off the place of the old opening."""
     leaf_stock: bool = False
     """True where a leaf that could be made to size is taken in a size from the shelf."""
-    wins: tuple[str, ...] = ()
-    loses: tuple[str, ...] = ()
+    wins: tuple[Message, ...] = ()
+    loses: tuple[Message, ...] = ()
     rank: int = 0
     unbeaten: bool = False
 
@@ -509,7 +509,7 @@ class FloorGap:
     """How much less (mm) the gap may come out because stacks are thinner than the packs wanted."""
     high: float = 0.0
     """How much more (mm) it may come out because they are thicker."""
-    on_stacks: str = ""
+    on_stacks: Message = NOTHING
     """Least and most on the stacks as they are made, in words; "" where they make the packs."""
 
     @property

@@ -35,6 +35,7 @@ from truehang.fit.section import layers, parts, rib_offsets
 from truehang.fit.solve import BESIDE_INSTEAD, Solved, Solver, standing
 from truehang.fit.why import arrangement_figures, floor_here_figures
 from truehang.lengths import said, said_between
+from truehang.message import message
 from truehang.words import word
 
 PRACTICE = "common practice, no source"
@@ -297,7 +298,7 @@ class _Builder:
             max(0.0, *(pack.error for pack in under)),
             max(0.0, *(-pack.error for pack in under)),
         )
-        return replace(made, on_stacks=on_stacks(made))
+        return replace(made, on_stacks=message(on_stacks(made)))
 
     def _passage_findings(self) -> list[Finding]:
         """A door that nobody walks through is never planned in silence."""

@@ -32,6 +32,7 @@ from truehang.fit.model import (
 from truehang.fit.packers import lowest_support
 from truehang.fit.solve import Solved
 from truehang.lengths import said
+from truehang.message import message
 from truehang.rule import Given
 
 GEOMETRY = "geometry of the arrangement"
@@ -76,7 +77,9 @@ def _with_wishes(request: FitRequest, one: Solved, sizes: tuple[Figure, ...]) ->
         wish, why = asked.get(size.key, (None, ""))
         given = size.value
         if wish is not None and isinstance(given, float) and abs(given - wish) > _WISH_MET:
-            size = replace(size, instead=f"{said(wish)} wished, {said(given)} given: {why}")
+            size = replace(
+                size, instead=message(f"{said(wish)} wished, {said(given)} given: {why}")
+            )
         made.append(size)
     return tuple(made)
 

@@ -23,6 +23,7 @@ from truehang.fixings.model import (
     StockFastener,
 )
 from truehang.lengths import said
+from truehang.message import messages
 
 CLEAR_OF_CAVITY = 1.0
 """mm left between the tip and the pocket (common practice, no source)."""
@@ -116,11 +117,13 @@ def choose(row: Row, stock: Sequence[StockFastener]) -> Choice:
         if rescued := _between(row, stock, low, longest):
             fits, shortest, glued = rescued, low, True
     if not fits:
-        return Choice(row, shortest, longest, None, glued, 0.0, 0.0, _offers(row, stock))
+        return Choice(row, shortest, longest, None, glued, 0.0, 0.0, messages(_offers(row, stock)))
     best = (max if row.cavity else min)(fits, key=lambda f: f.length)
     spare = _thinnest(row) + row.into.thinnest - best.length
     offers = _offers(row, stock) if glued and not row.glued else ()
-    return Choice(row, shortest, longest, best, glued, best.length - _outer(row), spare, offers)
+    return Choice(
+        row, shortest, longest, best, glued, best.length - _outer(row), spare, messages(offers)
+    )
 
 
 def fixings(
@@ -240,7 +243,7 @@ def _findings(choice: Choice) -> Iterable[Finding]:
             where,
             f"{row.label}: no stock fixing lies between {said(choice.shortest, 1)} and "
             f"{said(choice.longest, 1)}",
-            "; or ".join(choice.offers) or "choose another fixing for this place",
+            "; or ".join(map(str, choice.offers)) or "choose another fixing for this place",
             RULE,
         )
     elif choice.glued and not row.glued:
@@ -250,7 +253,7 @@ def _findings(choice: Choice) -> Iterable[Finding]:
             f"{row.label}: no stock screw both holds {said(row.hold.plain, 1)} and stays clear of "
             f"the pocket; {said(choice.fastener.length, 1)} holds {said(choice.holds, 1)}"
             + (f", and {row.glue_doubt}" if row.glue_doubt else ""),
-            "; or ".join(choice.offers),
+            "; or ".join(map(str, choice.offers)),
             row.hold.source,
         )
     elif choice.glued and choice.holds < row.hold.plain:
@@ -272,10 +275,11 @@ def _open_question(choice: Choice) -> Figure:
         none = f"it would have to be {least} at least and {most} at most"
     else:
         none = f"none is sold from {least} to {most}"
+    offers = "; or ".join(map(str, choice.offers))
     return Figure(
         key=f"fixings.{row.key}.use",
         label=f"fixing to use: {row.label}",
-        value=f"OPEN QUESTION: {none}. {'; or '.join(choice.offers) or 'Ask before it is fixed'}",
+        value=f"OPEN QUESTION: {none}. {offers or 'Ask before it is fixed'}",
         unit="",
         rule="no stock length from shortest to longest",
         inputs=(f"fixings.{row.key}.shortest", f"fixings.{row.key}.longest"),

@@ -6,10 +6,12 @@ mm; x along the wall, y from face A through it, z up from the level datum.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.message import NOTHING, Message, message
 
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 """The way a fixing is driven."""
@@ -45,7 +47,7 @@ class Hold:
     source_glued: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, init=False)
 class Row:
     """Fixings that are all alike: the same way, through the same layers, for the same purpose.
 
@@ -57,7 +59,7 @@ class Row:
     """
 
     key: str
-    label: str
+    label: Message
     axis: Axis
     surface: float
     places: tuple[tuple[float, float], ...]
@@ -69,13 +71,53 @@ class Row:
     substrate: str = "timber"
     glued: bool = False
     head_room: float | None = None
-    note: str = ""
+    note: Message = NOTHING
     glue_doubt: str = ""
     """Why glue may not do here, where it is counted at all; empty where it may."""
     inputs: tuple[str, ...] = ()
     counted: int = 0
     """How many, where they are told in words (`note`) and no place is given; 0 where `places` are.
     Only into solid timber or floor: without a place nothing shows where a tip ends."""
+
+    def __init__(
+        self,
+        key: str,
+        label: Message | str,
+        axis: Axis,
+        surface: float,
+        places: tuple[tuple[float, float], ...],
+        through: tuple[Sheet, ...],
+        into: Sheet,
+        cavity: bool,
+        hold: Hold,
+        kind: str,
+        substrate: str = "timber",
+        glued: bool = False,
+        head_room: float | None = None,
+        note: Message | str = NOTHING,
+        glue_doubt: str = "",
+        inputs: tuple[str, ...] = (),
+        counted: int = 0,
+    ) -> None:
+        """Label and note may be given as they are written, as f-strings."""
+        put = partial(object.__setattr__, self)
+        put("key", key)
+        put("label", message(label))
+        put("axis", axis)
+        put("surface", surface)
+        put("places", places)
+        put("through", through)
+        put("into", into)
+        put("cavity", cavity)
+        put("hold", hold)
+        put("kind", kind)
+        put("substrate", substrate)
+        put("glued", glued)
+        put("head_room", head_room)
+        put("note", message(note))
+        put("glue_doubt", glue_doubt)
+        put("inputs", inputs)
+        put("counted", counted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +165,7 @@ class Choice:
     glued: bool
     holds: float
     spare: float
-    offers: tuple[str, ...]
+    offers: tuple[Message, ...]
 
     @property
     def count(self) -> int:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from truehang.framing.model import Found, OpeningSetOut
 from truehang.lengths import said
 from truehang.members import Member, Role, Side
+from truehang.message import message
 from truehang.shapes import Block, Span
 
 IN_PLACE = 3.0
@@ -104,8 +105,10 @@ def _kept(member: Member, stud: Found) -> Member:
     return replace(
         member,
         key="there.stud", name=f"stud {stud.id}, becomes the {member.label}", blocks=blocks,
-        origin="there already", label=stud.label, stock="", section=None,
-        where=f"as the {member.label}, {member.side}{cut}: look that it is sound and plumb",
+        origin="there already", label=message(stud.label), stock="", section=None,
+        where=message(
+            f"as the {member.label}, {member.side}{cut}: look that it is sound and plumb"
+        ),
     )  # fmt: skip
 
 

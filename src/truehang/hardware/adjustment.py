@@ -23,6 +23,7 @@ from truehang.findings import Finding, Severity
 from truehang.hardware.inputs import Hangers, HardwareError, LeafAsHung, MeetingGaps, need_number
 from truehang.hardware.results import BoltTurn, HangingAdjustment, HangingLeft, Residual
 from truehang.lengths import said
+from truehang.message import message
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -76,7 +77,7 @@ def hang_true(
     after = rows @ (quarters * step)
     residuals = tuple(
         Residual(
-            e.name,
+            message(e.name),
             e.read,
             e.target,
             float(e.read + moved),
@@ -240,7 +241,9 @@ def _turns(leaves: Sequence[LeafAsHung], quarters: Integers, step: Array) -> tup
             words = f"{leaf.name}, {BOLTS[bolt]} hanger: {turn_words(count)}"
             if count:
                 words += f" ({'raises' if count > 0 else 'lowers'} it {said(abs(moved), 1)})"
-            turns.append(BoltTurn(len(turns) + 1, leaf.name, BOLTS[bolt], count, way, moved, words))
+            turns.append(
+                BoltTurn(len(turns) + 1, leaf.name, BOLTS[bolt], count, way, moved, message(words))
+            )
     return tuple(turns)
 
 

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from truehang.message import NOTHING, Message
+
 
 class HardwareError(ValueError):
     """A value the room can't work with. The message names the field, the value and the mend."""
@@ -104,7 +106,7 @@ class Drag:
     high: float
     below: float
     when: When = "moving"
-    rule: str = ""
+    rule: Message = NOTHING
     source: str = "common practice, no source"
 
     def __post_init__(self) -> None:

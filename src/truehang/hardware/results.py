@@ -8,6 +8,7 @@ from typing import Literal
 from truehang.figures import Figure
 from truehang.findings import Finding
 from truehang.hardware.inputs import Drag
+from truehang.message import Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ class BoltTurn:
     direction: Literal["up", "down", "leave"]
     movement: float
     """How far the leaf moves at this hanger, mm; positive is up."""
-    words: str
+    words: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ class Residual:
     `finished`: what it is then once the floor still to come is down; None where none is to come.
     """
 
-    name: str
+    name: Message
     read: float
     target: float
     after: float

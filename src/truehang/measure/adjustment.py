@@ -24,6 +24,7 @@ from truehang.measure.network import Network
 from truehang.measure.results import Adjustment, Corner, Ellipse, GlobalTest, ReadingCheck, Side
 from truehang.measure.solver import Matrix, Solution, Vector, least_squares
 from truehang.measure.usable import Station, usable_opening
+from truehang.message import message
 from truehang.reading.figure import COLUMN, CORNERS, NAMES, POINTS, SIDES
 
 NEAR_ENOUGH = 1e-6
@@ -171,7 +172,7 @@ def checks(solved: Solved, limit: float) -> tuple[ReadingCheck, ...]:
         rows.append(
             ReadingCheck(
                 id=o.id,
-                label=o.label,
+                label=message(o.label),
                 kind=o.kind,
                 place=o.place,
                 value=o.value,

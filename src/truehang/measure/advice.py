@@ -14,6 +14,7 @@ from truehang.measure.network import Observation
 from truehang.measure.results import Advice, Usable
 from truehang.measure.solver import Matrix, Vector
 from truehang.measure.usable import draws, joint_bounds
+from truehang.message import message
 from truehang.reading import INSTRUMENT_SIGMA, KINDS, label_of
 from truehang.reading.figure import COLUMN, NAMES
 
@@ -70,7 +71,8 @@ def unread(solved: Solved, usable: Usable, terms: Terms, bow_prior: float) -> tu
     gain = max(width_low - usable.width_low, height_low - usable.height_low, 0.0)
     sides = [o.what.removeprefix("bow.") for o in assumed]
     return tuple(
-        Advice("bow", side, label_of("bow", side), (), 0.0, 0.0, surer=gain) for side in sides
+        Advice("bow", side, message(label_of("bow", side)), (), 0.0, 0.0, surer=gain)
+        for side in sides
     )
 
 
@@ -131,7 +133,7 @@ def _advice(
     return Advice(
         candidate.kind,
         candidate.place,
-        candidate.label,
+        message(candidate.label),
         tuple(observations[index].id for index in helped),
         float(shares[least]),
         float(shares[least] + gain[least]),

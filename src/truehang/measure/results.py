@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.message import NOTHING, Message
 
 Point = tuple[float, float]
 
@@ -57,7 +58,7 @@ class ReadingCheck:
     """
 
     id: str
-    label: str
+    label: Message
     kind: str
     place: str
     value: float
@@ -105,7 +106,7 @@ class Usable:
     height_low: float
     sigma_width: float
     sigma_height: float
-    held_by: tuple[str, ...]
+    held_by: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ class Slip:
     size: float
     sigma: float
     w: float
-    instead: str = ""
+    instead: Message = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +171,7 @@ class Advice:
 
     kind: str
     place: str
-    label: str
+    label: Message
     checks: tuple[str, ...]
     redundancy_before: float
     redundancy_after: float

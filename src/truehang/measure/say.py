@@ -127,7 +127,7 @@ def _slip_finding(
     guesses = [
         KINDS[check.kind].instead_at(check.place) for check in (first, *others) if check.assumed
     ]
-    mends = [f"take these again: {', '.join(again)}" if again else "", *guesses]
+    mends = [f"take these again: {', '.join(map(str, again))}" if again else "", *guesses]
     if worse:
         mends.append("or write the uncertainty that your instruments have (measure.instruments)")
     mend = "; ".join(part for part in mends if part)
@@ -147,7 +147,7 @@ def _off(check: ReadingCheck, slip: Slip, limit: float) -> str:
 
 def _or_this(check: ReadingCheck, alone: bool) -> str:
     if check.assumed:
-        return f"not {check.label.replace('taken as', 'that is')}"
+        return f"not {str(check.label).replace('taken as', 'that is')}"
     size = f" {_about(check.slip)}" if alone and check.slip is not None else ""
     return f"{check.label} ({said(check.value, 1)}){size}"
 
@@ -171,7 +171,7 @@ def station_finding(along: Sequence[ReadingCheck], slip: Slip, limit: float) -> 
     checks = {check.id: check for check in along}
     first, *others = (checks[suspect] for suspect in slip.suspects)
     told = [_or_this(other, alone=False) for other in others]
-    told += [slip.instead] if slip.instead else []
+    told += [str(slip.instead)] if slip.instead else []
     what = _off(first, slip, limit) + "".join(f"; or {each}" for each in told)
     return Finding(Severity.STOP, f"measure.{first.id}", what, _AGAIN[first.kind], ROUGHNESS)
 
@@ -272,7 +272,7 @@ def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
     weak = [c for c in opening.readings if not c.assumed and c.redundancy < WEAK]
     if not weak:
         return []
-    names = ", ".join(check.label for check in weak)
+    names = ", ".join(str(check.label) for check in weak)
     labels = {check.id: check.label for check in opening.readings}
     if opening.global_test is None:
         what = "no reading is checked by another: a slip of any size would pass unseen"
@@ -281,7 +281,8 @@ def _unchecked(opening: Adjustment, advice: Sequence[Advice]) -> list[Finding]:
     useful = [each for each in advice if each.checks]
     if useful:
         mend = "read as well: " + "; ".join(
-            f"{a.label} (checks {', '.join(labels[each] for each in a.checks)})" for a in useful
+            f"{a.label} (checks {', '.join(str(labels[each]) for each in a.checks)})"
+            for a in useful
         )
     else:
         mend = f"read again, on their own, as second readings: {names}"

@@ -29,6 +29,7 @@ from truehang.measure.results import (
     Thickness,
 )
 from truehang.measure.solver import Matrix, Vector
+from truehang.message import message
 from truehang.reading import Reading, label_of, sigma_of
 
 ROUGH = 3.0
@@ -246,7 +247,7 @@ def _blamed(line: Line) -> tuple[Slip | None, tuple[float, float, float] | None]
     ids = tuple(line.readings[index].id for index in suspects)
     instead = "" if stepped is None else _or_step(line.kind, stepped)
     sigma = float(scale / weight[first] ** 0.5)
-    return Slip(ids, float(sizes[first]), sigma, float(w[first] / scale), instead), stepped
+    return Slip(ids, float(sizes[first]), sigma, float(w[first] / scale), message(instead)), stepped
 
 
 def _explanations(line: Line) -> tuple[Matrix, list[tuple[float, float]]]:
@@ -291,7 +292,7 @@ def checks(line: Line, limit: float) -> tuple[ReadingCheck, ...]:
         rows.append(
             ReadingCheck(
                 id=reading.id,
-                label=line.label(reading),
+                label=message(line.label(reading)),
                 kind=line.kind,
                 place=reading.place,
                 value=reading.value,
@@ -322,7 +323,7 @@ def again(check: ReadingCheck) -> Advice:
     return Advice(
         check.kind,
         check.place,
-        f"{check.label}, a second time",
+        message(f"{check.label}, a second time"),
         (check.id,),
         check.redundancy,
         float(own / (own + joined)),

@@ -19,6 +19,7 @@ from truehang.lengths import said
 from truehang.measure.chance import SURE, normals
 from truehang.measure.results import Adjustment, Usable
 from truehang.measure.solver import Matrix, Vector
+from truehang.message import messages
 from truehang.reading.figure import COLUMN, NAMES
 
 SAMPLES = 2048
@@ -178,7 +179,7 @@ def usable_opening(
         *joint_bounds(widths, tall),
         float(widths.std()),
         float(tall.std()),
-        _held_by(touching, humps),
+        messages(_held_by(touching, humps)),
     )
 
 

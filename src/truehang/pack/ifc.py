@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from truehang import __version__
 from truehang.drawing.gltf import COLOURS
 from truehang.drawing.solid import Kind, Solid, solids
+from truehang.message import Message
 from truehang.shapes import Block
 
 if TYPE_CHECKING:
@@ -465,10 +466,10 @@ class _Model:
         self._properties(door, "door/sizes", "Truehang_Sizes", sizes)
 
     def _figure(self, figure: Figure) -> Any:
-        if isinstance(figure.value, str):
-            return self._value(figure.key, "IfcText", figure.value, figure.label)
+        if isinstance(figure.value, Message):
+            return self._value(figure.key, "IfcText", str(figure.value), str(figure.label))
         measure = {"mm": "IfcLengthMeasure", "kg": "IfcMassMeasure"}.get(figure.unit, "IfcReal")
-        return self._value(figure.key, measure, float(figure.value), figure.label)
+        return self._value(figure.key, measure, figure.number, str(figure.label))
 
     def _value(self, name: str, measure: str, value: object, told: str | None = None) -> Any:
         nominal = self._file.create_entity(measure, value)

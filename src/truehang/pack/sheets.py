@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from truehang.lengths import on_tape
+from truehang.message import Message
 from truehang.pack.printing import Printing
 from truehang.pack.sections import takeoff
 
@@ -118,9 +119,9 @@ def _fill(
     for y, row in enumerate([(stamp,), heads, *rows], start=1):
         for x, value in enumerate(row, start=1):
             cell = sheet.cell(y, x)
-            if isinstance(value, str):
+            if isinstance(value, str | Message):
                 # Set the type by hand: a title that begins with "=" is a text, not a formula.
-                cell.value, cell.data_type = _plain(value), "s"
+                cell.value, cell.data_type = _plain(str(value)), "s"
             else:
                 cell.value = value  # type: ignore[assignment]
             if y <= 2:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 
@@ -20,3 +20,9 @@ class Answers(Mapping[str, Any]):
 
     def __len__(self) -> int:
         return len(self._by_name)
+
+    def each_said(self, say: Callable[[Any], Any]) -> Answers:
+        """The same with each answer as it is said."""
+        made = {name: say(answer) for name, answer in self._by_name.items()}
+        same = all(made[name] is self._by_name[name] for name in made)
+        return self if same else Answers(made)

@@ -14,6 +14,7 @@ from truehang.fixings import CLEAR_OF_CAVITY, Hold, Row, Sheet, StockFastener, r
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.members import Member, standing
+from truehang.message import message
 
 FLOOR_HOLD = Hold(25.0, "common practice, no source")
 CONCRETE, TIMBER = 60.0, 35.0
@@ -75,12 +76,16 @@ def _on_feet(job: Job, fit: Arrangement, feet: Sequence[_Foot]) -> Row:
     top = fit.heights.frame_bottom + FOOT.thickness
     lowest = min(leaf.bottom for leaf in fit.leaves)
     return replace(
-        _row(job, feet), label="base feet to the floor", surface=top,
+        _row(job, feet),
+        label=message("base feet to the floor"),
+        surface=top,
         head_room=lowest - top - CLEAR_OF_CAVITY,
-        note=f"low flat pan heads only; {said(FOOT_EDGE)} in from the edge of the piece over it, "
-        "or in its middle where it is thinner. The feet, and what joins them along a pocket, come "
-        "with the kit",
-    )  # fmt: skip
+        note=message(
+            f"low flat pan heads only; {said(FOOT_EDGE)} in from the edge of the piece over it, "
+            "or in its middle where it is thinner. The feet, and what joins them along a pocket, "
+            "come with the kit"
+        ),
+    )
 
 
 def _through_battens(job: Job, battens: tuple[Member, ...], feet: Sequence[_Foot]) -> Row:
@@ -88,19 +93,25 @@ def _through_battens(job: Job, battens: tuple[Member, ...], feet: Sequence[_Foot
     it, so that no head stands in its way."""
     batten = battens[0]
     return replace(
-        _row(job, feet), label="base battens to the floor", surface=batten.z.high,
+        _row(job, feet),
+        label=message("base battens to the floor"),
+        surface=batten.z.high,
         through=(Sheet("base batten", round(batten.z.length, 1)),),
-        note="drilled first, down through the middle of the batten; heads sunk, clear of the leaf",
-    )  # fmt: skip
+        note=message(
+            "drilled first, down through the middle of the batten; heads sunk, clear of the leaf"
+        ),
+    )
 
 
 def _at_a_slant(job: Job, fit: Arrangement, feet: Sequence[_Foot]) -> Row:
     return replace(
-        _row(job, feet), key="base-ends", label="foot of back stud and closing jamb to the floor",
+        _row(job, feet),
+        key="base-ends",
+        label=message("foot of back stud and closing jamb to the floor"),
         surface=fit.heights.frame_bottom + SLANT,
         through=(Sheet("end of the piece, at a slant", SLANT),),
-        note="drilled first, one from each face at a slant; heads sunk under the lining",
-    )  # fmt: skip
+        note=message("drilled first, one from each face at a slant; heads sunk under the lining"),
+    )
 
 
 def _split(whole: Row, feet: Sequence[_Foot], stock: Sequence[StockFastener]) -> Iterator[Row]:
@@ -111,7 +122,9 @@ def _split(whole: Row, feet: Sequence[_Foot], stock: Sequence[StockFastener]) ->
         return
     for number, row in enumerate(rows, start=1):
         under = dict.fromkeys(foot.under for foot in feet if foot.place in row.places)
-        yield replace(row, key=f"{whole.key}-{number}", label=f"{row.label}: {', '.join(under)}")
+        yield replace(
+            row, key=f"{whole.key}-{number}", label=message(f"{row.label}: {', '.join(under)}")
+        )
 
 
 def _both_faces(fit: Arrangement, feet: Sequence[_Foot]) -> Iterator[_Foot]:

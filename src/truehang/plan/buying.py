@@ -185,5 +185,5 @@ class Buyer:
             own = item.group in ("framing", "trim") and not item.stock and "bead" not in item.key
             key = f"{self.plan.job.job.name}:{item.key}"
             if own or any(name == key or name.startswith(f"{key}#") for name in uncut):
-                yield self._one(f"uncut.{item.key}", item.key, item.label, item.group, "piece",
+                yield self._one(f"uncut.{item.key}", item.key, str(item.label), item.group, "piece",
                                 item.count, self.book.of("piece", item.key, None))  # fmt: skip

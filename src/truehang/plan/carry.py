@@ -378,7 +378,7 @@ def bearing_head(
         inputs=("structure.head.cheapest",),
         source=f"{PRELIMINARY}; simply supported beam, strength of materials",
     )
-    return replace(sizing, figures=(*sizing.figures, figure), drop=float(figure.value))
+    return replace(sizing, figures=(*sizing.figures, figure), drop=figure.number)
 
 
 def carried_head(

@@ -35,11 +35,11 @@ def parts_of(plan: Plan) -> tuple[Part, ...]:
             length_mm=round(item.length, 1),
             count=item.count,
             job=name,
-            label=item.label,
+            label=str(item.label),
             may_join=item.key.startswith(MAY_JOIN),
             rip_mm=item.rip,
-            making=item.making,
-            where=item.where,
+            making=str(item.making),
+            where=str(item.where),
         )
         for item in items
         if item.length is not None and item.stock and item.unit == "m" and item.group != "seals"

@@ -62,7 +62,7 @@ def under_no_timber(job: Job, framed: tuple[Member, ...]) -> str:
         tops = (p.z.high for p in standing(framed, *UPRIGHT) if p.origin == "new")
         meets = any(abs(top - over.z.low) < TOUCH for top in tops)
         if meets and job.wall.over.kind in ("steel", "lintel"):
-            return over.label
+            return str(over.label)
     return ""
 
 

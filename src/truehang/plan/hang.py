@@ -33,6 +33,7 @@ from truehang.hardware.inputs import When
 from truehang.job import Job
 from truehang.lengths import said
 from truehang.measure import Profile
+from truehang.message import message
 from truehang.structure import HeadMovement
 
 SEAL_PLACES = ("mouth", "head", "floor", "jamb", "meeting")
@@ -87,11 +88,13 @@ def drags(
     if kit.built_in_drag is not None:
         own = kit.built_in_drag
         found.append(Drag("the kit's own brushes", own.least, own.most, middle,
-                          rule="the kit's datasheet", source=f"catalogue: {kit.id}"))  # fmt: skip
+                          rule=message("the kit's datasheet"),
+                          source=f"catalogue: {kit.id}"))  # fmt: skip
     wished = job.wishes.seals
     if wished.drag is not None:
         found.append(Drag("all seals", wished.drag.low, wished.drag.high, middle,
-                          rule="as given in wishes.seals.drag", source=OWN_FIGURE))  # fmt: skip
+                          rule=message("as given in wishes.seals.drag"),
+                          source=OWN_FIGURE))  # fmt: skip
         return tuple(found)
     for place, (length, depth) in _seal_lengths(arrangement, leaf, middle).items():
         seal = seals.get(getattr(wished, place))
@@ -146,7 +149,7 @@ def _of_seal(seal: Seal, place: str, length: float, depth: float) -> list[Drag]:
             force.most * length / 1000,
             depth,
             kind,
-            f"{force.least:g} to {force.most:g} N per metre x {said(length)}",
+            message(f"{force.least:g} to {force.most:g} N per metre x {said(length)}"),
             seal.drag_source,
         )
         for force, kind in kinds

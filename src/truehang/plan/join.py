@@ -9,13 +9,13 @@ from truehang.catalogue import Catalogue
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.job import Job, canonical
+from truehang.message import message
 from truehang.plan import order as rooms
 from truehang.plan.build_steps import build_steps
 from truehang.plan.entry import Asked, walk
 from truehang.plan.given import Given
-from truehang.plan.model import Plan
+from truehang.plan.model import Plan, spoken
 from truehang.plan.own_materials import with_own
-from truehang.plan.spelled import spelled
 from truehang.plan.store import Store
 
 
@@ -29,7 +29,7 @@ def plan(job: Job, catalogue: Catalogue, store: Store | None = None) -> Plan:
     catalogue = with_own(catalogue, job)
     known = (Store() if store is None else store).over(catalogue)
     asked = walk(Given.of(job, catalogue, known), rooms.ORDER, rooms.CHOSEN)
-    return spelled(_made(asked))
+    return spoken(_made(asked))
 
 
 def _made(asked: Asked) -> Plan:
@@ -57,7 +57,7 @@ def _made(asked: Asked) -> Plan:
         track_head=head.choice if head else None,
         over=settled.over if settled else None,
         head_sizing=settled.sizing if settled else None,
-        unsized=settled.unsized if settled else "",
+        unsized=message(settled.unsized if settled else ""),
         hardware=asked.get(rooms.HUNG) or (),
         hanging_left=asked.get(rooms.BOLTS) or (),
         members=asked.get(rooms.FRAMED) or (),

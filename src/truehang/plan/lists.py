@@ -152,5 +152,5 @@ def _given(fit: Arrangement, fixed: Fixings) -> Iterator[Piece]:
         yield Piece(
             f"box.{box.fastener.id}", "fixings", f"box of {box.fastener.box_count}: "
             f"{box.count} needed", box.fastener.name, None, box.boxes,
-            where="; ".join(rows),
+            where="; ".join(map(str, rows)),
         )  # fmt: skip

@@ -8,6 +8,7 @@ from dataclasses import replace
 from truehang.fixings import Hold, Row, Sheet, spread
 from truehang.lengths import said
 from truehang.members import Member, standing
+from truehang.message import message
 
 PRACTICE = "common practice, no source"
 RIB_SLANT, RIB_HOLD = 20.0, Hold(20.0, PRACTICE)
@@ -29,27 +30,31 @@ def made_frame_rows(framed: tuple[Member, ...]) -> Iterator[Row]:
     yield from _ribs(framed, battens, deep)
     ends = standing(framed, "back stud", "closing jamb")
     yield replace(
-        _row("frame-corners", 2 * len(ends)), label="tops of back stud and closing jamb, to the "
-        "head member", through=(Sheet("end of the piece, at a slant", STUD_SLANT),),
-        into=Sheet("head member", max(deep, 35.0)), hold=STUD_HOLD, kind="frame-screw",
-        note="one from each face, drilled first, at a slant up; heads sunk",
-    )  # fmt: skip
+        _row("frame-corners", 2 * len(ends)),
+        label=message("tops of back stud and closing jamb, to the head member"),
+        through=(Sheet("end of the piece, at a slant", STUD_SLANT),),
+        into=Sheet("head member", max(deep, 35.0)),
+        hold=STUD_HOLD,
+        kind="frame-screw",
+        note=message("one from each face, drilled first, at a slant up; heads sunk"),
+    )
     if len(heads) > 1:
         along = len(spread(heads[0].x.low, heads[0].x.high, APART, END))
         yield replace(
             _row("frame-head", 2 * along * (len(heads) - 1)),
-            label="pieces of the head member to each other",
+            label=message("pieces of the head member to each other"),
             through=(Sheet("piece of the head member", deep),),
             into=Sheet("piece under it", deep), hold=PIECES_HOLD,
-            note=f"glued, then two side by side every {said(APART)} at most, heads sunk",
+            note=message(f"glued, then two side by side every {said(APART)} at most, heads sunk"),
         )  # fmt: skip
     if battens:
         yield replace(
-            _row("frame-battens", 2 * len(battens)), label="back ends of the base battens, to the "
-            "back stud", through=(Sheet("end of a batten, at a slant", RIB_SLANT),),
+            _row("frame-battens", 2 * len(battens)),
+            label=message("back ends of the base battens, to the back stud"),
+            through=(Sheet("end of a batten, at a slant", RIB_SLANT),),
             into=Sheet("back stud", 35.0),
-            note="two at each, drilled first, at a slant; heads sunk",
-        )  # fmt: skip
+            note=message("two at each, drilled first, at a slant; heads sunk"),
+        )
 
 
 def _ribs(framed: tuple[Member, ...], battens: tuple[Member, ...], deep: float) -> Iterator[Row]:
@@ -58,12 +63,14 @@ def _ribs(framed: tuple[Member, ...], battens: tuple[Member, ...], deep: float) 
         return
     yield replace(
         _row("frame-ribs", 2 * len(ribs) * (2 if battens else 1)),
-        label="ends of the ribs, to head member and base batten",
+        label=message("ends of the ribs, to head member and base batten"),
         through=(Sheet("end of a rib, at a slant", RIB_SLANT),),
         into=Sheet("head member or batten", min([deep, *(one.z.length for one in battens)])),
-        note="two at each end, drilled first, at a slant through the edges of the rib, clear of "
-        "where the leaf runs; heads sunk",
-    )  # fmt: skip
+        note=message(
+            "two at each end, drilled first, at a slant through the edges of the rib, clear of "
+            "where the leaf runs; heads sunk"
+        ),
+    )
 
 
 def _row(key: str, count: int) -> Row:

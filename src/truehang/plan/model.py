@@ -18,7 +18,7 @@ from truehang.lengths import LengthStyle
 from truehang.lining import LiningPlan
 from truehang.measure import FitChance, Measured
 from truehang.members import Member
-from truehang.message import Voice
+from truehang.message import Message, Voice, voiced
 from truehang.plan.answers import Answers
 from truehang.plan.by_hand import TurnTable, TurnTables
 from truehang.plan.over_model import OverOpening
@@ -55,7 +55,7 @@ class Plan:
     over: OverOpening | None
     """What the track hangs from; None where a head that carries load goes in."""
     head_sizing: HeadSizing | None
-    unsized: str
+    unsized: Message
     """Why the head that goes in is not sized; empty where it is, or where none goes in."""
     hardware: tuple[LeafHardware, ...]
     hanging_left: tuple[HangingLeft, ...]
@@ -109,3 +109,8 @@ class Plan:
     def stamp(self) -> str:
         """The first twelve characters of the digest, as printed on every page."""
         return self.digest[:12]
+
+
+def spoken(plan: Plan) -> Plan:
+    """The same with its messages in the job's own voice."""
+    return voiced(plan, plan.voice)

@@ -19,6 +19,7 @@ from truehang.fit import options as fit_options
 from truehang.hardware import LeafHardware
 from truehang.lengths import said
 from truehang.measure import Measured
+from truehang.message import message, messages
 from truehang.plan.carry import (
     LEAST_HEAD,
     LINING_MASS,
@@ -309,8 +310,8 @@ class _Settler:
         way = HeadWay(
             way="existing",
             possible=True,
-            why_not="",
-            member=shown.name if shown else "",
+            why_not=message(""),
+            member=message(shown.name if shown else ""),
             span=ends[1] - ends[0],
             leaf_height=fit.leaves[0].height,
             clear_height=option.clear_height,
@@ -322,7 +323,7 @@ class _Settler:
             stiffness=stiffness(shown) if shown else None,
         )
         depth = over.depth or (need.choice.member.depth if need else LEAST_HEAD)
-        way = replace(way, clashes=hung_clashes(job, way, self.bears))
+        way = replace(way, clashes=messages(hung_clashes(job, way, self.bears)))
         return There(way, need, depth, movement, member, timber, ends, load)
 
     def _hung_load(self, hung: tuple[LeafHardware, ...], ends: tuple[float, float]) -> float:
@@ -479,13 +480,13 @@ def _own_way(case: _Case | None, why_not: str, chosen: WeighedOption) -> HeadWay
     """A new head as one of the ways."""
     if case is None or case.head.choice is None:
         span = chosen.arrangement.opening.length
-        return HeadWay("own", False, why_not, "", span)
+        return HeadWay("own", False, message(why_not), message(""), span)
     choice, option = case.head.choice, case.option
     return HeadWay(
         way="own",
         possible=True,
-        why_not="",
-        member=choice.member.name,
+        why_not=message(""),
+        member=message(choice.member.name),
         span=case.fit.opening.length,
         leaf_height=case.fit.leaves[0].height,
         clear_height=option.clear_height,

@@ -7,6 +7,7 @@ from typing import Literal
 
 from truehang.catalogue.timber import Grade
 from truehang.fit import Arrangement
+from truehang.message import Message
 from truehang.plan.carry import Lightest
 from truehang.structure import HeadMember, HeadMovement
 
@@ -31,8 +32,8 @@ class HeadWay:
 
     way: Way
     possible: bool
-    why_not: str
-    member: str
+    why_not: Message
+    member: Message
     span: float
     leaf_height: float | None = None
     clear_height: float | None = None
@@ -44,7 +45,7 @@ class HeadWay:
     verdict: Verdict = "holds"
     stiffness: float | None = None
     """E x I that it has, or must at least have, kN m2."""
-    clashes: tuple[str, ...] = ()
+    clashes: tuple[Message, ...] = ()
     """What is in the way of it, or has to be done for it, beside the frame."""
 
     @property

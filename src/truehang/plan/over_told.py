@@ -33,7 +33,7 @@ def findings_of(
     if wish == "existing" and over.way == "own":
         yield _no_such_way("there is nothing over the opening to hang from", "own")
     if wish == "own" and over.way == "existing":
-        yield _no_such_way(own.why_not, "any")
+        yield _no_such_way(str(own.why_not), "any")
     if over.way == "own" and over.room < LEAST_HEAD:
         yield _no_room(job, own, lower)
     yield _both_ways(over)

@@ -18,6 +18,7 @@ from truehang.fit import Arrangement, Option
 from truehang.hardware import LeafHardware
 from truehang.job import Job
 from truehang.lengths import between, said, said_between
+from truehang.message import message, messages
 from truehang.plan.carry import LEAST_HEAD, bearing_head, keeps_true, lightest, track_head
 from truehang.plan.over_model import PACK_MOST, HeadWay, There, Way, stiffness
 from truehang.shapes import Span
@@ -84,7 +85,7 @@ class OtherWays:
             packing=self.limit - new.fit.heights.head_top,
             price_minor=new.option.price_minor,
         )
-        yield replace(made, clashes=hung_clashes(self.job, made, self.bears))
+        yield replace(made, clashes=messages(hung_clashes(self.job, made, self.bears)))
 
     # ------------------------------------------------------------ in its place
 
@@ -172,8 +173,8 @@ class OtherWays:
         made = HeadWay(
             way=way,
             possible=True,
-            why_not="",
-            member=member,
+            why_not=message(""),
+            member=message(member),
             span=span,
             leaf_height=new.fit.leaves[0].height,
             clear_height=new.option.clear_height,
@@ -183,11 +184,11 @@ class OtherWays:
             option=new.option.key,
             stiffness=stiff,
         )
-        return replace(made, clashes=tuple(self._clashes(made)))
+        return replace(made, clashes=tuple(messages(self._clashes(made))))
 
     def _not(self, way: Way, why: str) -> HeadWay:
         span = self.jambs[1] - self.jambs[0]
-        return HeadWay(way, False, why, "", span)
+        return HeadWay(way, False, message(why), message(""), span)
 
     def _clashes(self, way: HeadWay) -> Iterator[str]:
         """What is in the way up there, and what has to be done for it."""

@@ -16,13 +16,13 @@ from truehang.catalogue import Catalogue
 from truehang.catalogue.rates import SECTIONS, Place, Published
 from truehang.findings import Finding, worst_first
 from truehang.job import Job
+from truehang.message import voiced
 from truehang.plan.buying import Buyer
 from truehang.plan.later import answered
 from truehang.plan.model import Plan
 from truehang.plan.place_rules import place_findings
 from truehang.plan.price_book import PriceBook
 from truehang.plan.price_doubt import price_findings
-from truehang.plan.spelled import spelled_as
 from truehang.plan.standing import Standing, standing_of
 from truehang.plan.takings import Thrown, measures, thrown
 from truehang.pricing import Cost, Goods, Price, StageOf, Sum, Terms, Work, cost, price
@@ -97,7 +97,7 @@ def priced(plan: Plan, catalogue: Catalogue) -> Priced | None:
         [*goods, *work, *sums], region.currency, correlation=correlation, seed=job.job.seed
     )
     terms, wrong = terms_of(job, plan, place)
-    asked = spelled_as(price(costs, terms, TITLES), plan.voice)
+    asked = voiced(price(costs, terms, TITLES), plan.voice)
     found = worst_first(
         (
             *costs.findings,
@@ -106,7 +106,7 @@ def priced(plan: Plan, catalogue: Catalogue) -> Priced | None:
             *place_findings(plan, asked, mostly_bought(costs)),
         )
     )
-    found = tuple(spelled_as(one, plan.voice) for one in found)
+    found = tuple(voiced(one, plan.voice) for one in found)
     return Priced(
         job=job.job.name,
         stamp=plan.stamp,

@@ -13,8 +13,8 @@ from truehang.plan.model import Plan
 
 
 class Answer(Protocol):
-    """What every room hands back beside its own result. It is a frozen dataclass; the tokens in its
-    texts are spelled wherever they stand in it."""
+    """What every room hands back beside its own result. It is a frozen dataclass; the
+    messages in it are said in the job's voice, wherever they stand."""
 
     @property
     def findings(self) -> tuple[Finding, ...]: ...

@@ -9,6 +9,7 @@ from truehang.catalogue.access import AccessLimits
 from truehang.fit import Arrangement, NotFitted, Option, Options, Sense, arrange, non_dominated
 from truehang.fit.access import access_findings, force_check
 from truehang.hardware import LeafHardware
+from truehang.message import messages
 from truehang.plan.given import Given
 from truehang.plan.hang import hang
 from truehang.plan.hear import sound_input
@@ -127,8 +128,8 @@ def _with_force(
     force = force_check(rules, low, high)
     if not force:
         return option, made
-    failed = tuple(f"{one.label} {one.shown}, asked {one.limit}" for one in force
-                   if one.passed is False)  # fmt: skip
+    failed = messages(f"{one.label} {one.shown}, asked {one.limit}" for one in force
+                      if one.passed is False)  # fmt: skip
     option = replace(option, access=(*option.access, *force), loses=(*option.loses, *failed))
     return option, replace(
         made,

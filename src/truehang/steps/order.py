@@ -14,6 +14,7 @@ from importlib import resources
 from typing import Any
 
 from truehang.figures import Figure
+from truehang.message import NOTHING, Message, message
 
 SOURCE = "common practice, no source"
 
@@ -23,8 +24,8 @@ class Number:
     """One of the job's numbers as it is needed at a step: `key` answers "why?"."""
 
     key: str
-    label: str
-    value: float | str
+    label: Message
+    value: float | Message
     unit: str
     ends: tuple[float, float] | None = None
     """The two marks (mm) that a length lies between, see `Figure`."""
@@ -39,11 +40,11 @@ class Check:
     """
 
     key: str
-    label: str
+    label: Message
     low: float | None
     high: float | None
     unit: str
-    mend: str
+    mend: Message
 
     @property
     def measured(self) -> bool:
@@ -71,14 +72,14 @@ class Step:
 
     number: int
     key: str
-    title: str
-    do: tuple[str, ...]
+    title: Message
+    do: tuple[Message, ...]
     numbers: tuple[Number, ...]
-    pouch: tuple[str, ...]
-    caution: str
+    pouch: tuple[Message, ...]
+    caution: Message
     checks: tuple[Check, ...]
     picture: Picture | None
-    hold: str
+    hold: Message
     people: int
 
 
@@ -180,8 +181,8 @@ def _step(
     words: Mapping[str, str],
     limits: Mapping[str, tuple[float, float]],
 ) -> Step:
-    def say(text: str) -> str:
-        return text.format_map(words)
+    def say(text: str) -> Message:
+        return message(text.format_map(words))
 
     picture = entry.get("picture")
     holds = have.issuperset(entry.get("hold_needs", ()))
@@ -195,7 +196,7 @@ def _step(
         caution=say(entry.get("caution", "")),
         checks=tuple(_check(check, say(check["label"]), limits) for check in entry["checks"]),
         picture=Picture(picture["view"], tuple(picture["highlight"])) if picture else None,
-        hold=say(entry.get("hold", "")) if holds else "",
+        hold=say(entry.get("hold", "")) if holds else NOTHING,
         people=entry.get("people", 1),
     )
 
@@ -211,9 +212,8 @@ def _numbers(patterns: Iterable[str], figures: Mapping[str, Figure]) -> tuple[Nu
 
 
 def _check(
-    check: Mapping[str, Any], label: str, limits: Mapping[str, tuple[float, float]]
+    check: Mapping[str, Any], label: Message, limits: Mapping[str, tuple[float, float]]
 ) -> Check:
     low, high = limits.get(check["key"], (check.get("low"), check.get("high")))
-    return Check(
-        check["key"], label, low, high, check.get("unit", ""), check.get("mend", "do it now")
-    )
+    mend = message(check.get("mend", "do it now"))
+    return Check(check["key"], label, low, high, check.get("unit", ""), mend)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
+from truehang.message import messages
 from truehang.structure.inputs import EngineerRecord, Evidence, OpeningUpRecord
 from truehang.structure.results import PRELIMINARY, Bearing, WallState
 from truehang.words import word
@@ -38,8 +39,8 @@ def bearing(evidence: Evidence) -> Bearing:
     hold = state is not WallState.NOTHING and not designed
     return Bearing(
         state=state,
-        reasons=reasons,
-        contradictions=contradictions,
+        reasons=messages(reasons),
+        contradictions=messages(contradictions),
         hold=hold,
         figures=(_state_figure(state),),
         findings=tuple(_findings(evidence, state, reasons, contradictions, hold)),

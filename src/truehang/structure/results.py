@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from truehang.figures import Figure
 from truehang.findings import Finding
+from truehang.message import Message
 from truehang.structure.inputs import HeadMember
 
 PRELIMINARY = "preliminary sizing, for pricing and for the engineer"
@@ -30,8 +31,8 @@ class Bearing:
     """
 
     state: WallState
-    reasons: tuple[str, ...]
-    contradictions: tuple[str, ...]
+    reasons: tuple[Message, ...]
+    contradictions: tuple[Message, ...]
     hold: bool
     figures: tuple[Figure, ...]
     findings: tuple[Finding, ...]
@@ -130,7 +131,7 @@ class CheckedHead:
     studs_used: float
     governs: str
     combination: str
-    why_not: str
+    why_not: Message
 
     @property
     def passes(self) -> bool:
@@ -172,7 +173,7 @@ class Props:
     per_row: int
     spacing: float
     load: float
-    cautions: tuple[str, ...]
+    cautions: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from truehang.catalogue.timber import CodeSet, Grade, Section, Timber
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.lengths import said
+from truehang.message import message
 from truehang.rule import Given, Rule
 from truehang.structure import lateral
 from truehang.structure.beams import SHEAR_FORM, Array
@@ -210,8 +211,10 @@ def _rows(
                 studs_used=ratios[5],
                 governs=CHECKS[ratios.index(max(ratios))],
                 combination=clauses[studs - 1][i],
-                why_not="; ".join(
-                    filter(None, (_why_not(head, section, breadth, length, ratios), refused[i]))
+                why_not=message(
+                    "; ".join(
+                        filter(None, (_why_not(head, section, breadth, length, ratios), refused[i]))
+                    )
                 ),
             )
         )

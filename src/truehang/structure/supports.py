@@ -6,6 +6,7 @@ import numpy as np
 
 from truehang.catalogue.timber import CodeSet, Grade
 from truehang.figures import Figure
+from truehang.message import messages
 from truehang.rule import Given, Rule
 from truehang.structure.beams import Array
 from truehang.structure.candidates import depth_strengths, resistance_factor
@@ -76,7 +77,7 @@ def props(head: BearingHead, line: LineLoads) -> Props:
     share = ROW_SHARE[head.prop_rows]
     load = PROP_LOAD(G=line.dead, Q=line.all_live, s=head.prop_spacing, k=share)
     each = PROPS_IN_ROW(L=head.clear_span, e=PROP_OVERRUN, s=head.prop_spacing)
-    return Props(head.prop_rows, int(each), head.prop_spacing, load, PROP_CAUTIONS)
+    return Props(head.prop_rows, int(each), head.prop_spacing, load, messages(PROP_CAUTIONS))
 
 
 def prop_figures(head: BearingHead, line: LineLoads) -> tuple[Figure, ...]:

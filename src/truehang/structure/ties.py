@@ -43,7 +43,7 @@ def tied_down(
     span = head.clear_span + chosen.studs * head.stud_breadth
     lifting = [one for one in acting if one.uplift]
     figures = [_pull(one, line, own, span) for one in lifting]
-    pulls = [float(figure.value) for figure in figures]
+    pulls = [figure.number for figure in figures]
     worst = pulls.index(max(pulls))
     return (figures[worst],), ((_pulls(pulls[worst]),) if pulls[worst] > 0.0 else ())
 

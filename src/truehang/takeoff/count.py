@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from truehang.figures import Figure
 from truehang.lengths import said, said_metres
 from truehang.members import Member
+from truehang.message import NOTHING, Message, message
 from truehang.takeoff.model import Build, Group, Item, Takeoff, Unit
 from truehang.words import word
 
@@ -60,12 +61,12 @@ def _check(build: Build) -> None:
 
 
 def _cut(
-    key: str, group: Group, label: str, stock: str, length: float, count: int, note: str = "",
-    *, where: str, making: str = "", rip: float | None = None,
+    key: str, group: Group, label: Message | str, stock: str, length: float, count: int,
+    note: str = "", *, where: Message | str, making: str = "", rip: float | None = None,
 ) -> Item:  # fmt: skip
     return Item(
-        key, group, label, stock, length, count, length * count / 1000, "m", note, GEOMETRY,
-        rip=rip, making=making, where=where,
+        key, group, message(label), stock, length, count, length * count / 1000, "m",
+        message(note), GEOMETRY, rip=rip, making=message(making), where=message(where),
     )  # fmt: skip
 
 
@@ -78,7 +79,7 @@ def _some(
     key: str, group: Group, label: str, quantity: float, unit: Unit, note: str = "",
     stock: str = "",
 ) -> Item:  # fmt: skip
-    return Item(key, group, label, stock, None, 1, quantity, unit, note, PRACTICE)
+    return Item(key, group, message(label), stock, None, 1, quantity, unit, message(note), PRACTICE)
 
 
 def _timber(build: Build) -> Iterator[Item]:
@@ -92,7 +93,7 @@ def _timber(build: Build) -> Iterator[Item]:
         yield _unsized(alike.pop("head", []), build.head_unsized)
     for key, pieces in alike.items():
         first, lengths = pieces[0], [piece.length for piece in pieces]
-        making = [first.making] if first.making else []
+        making = [str(first.making)] if first.making else []
         if max(lengths) - min(lengths) >= TRIMMED:
             shortest = said(min(lengths))
             making.append(f"the longest; trim each to what is under it, down to {shortest}")
@@ -103,8 +104,8 @@ def _timber(build: Build) -> Iterator[Item]:
             continue
         making.insert(0, f"{said(first.section[0], 1)} x {said(first.section[1], 1)} in section")
         yield Item(key, group, first.label, "", max(lengths), len(pieces), float(len(pieces)),
-                   "each", "", GEOMETRY, section=first.section, making="; ".join(making),
-                   where=first.where)  # fmt: skip
+                   "each", NOTHING, GEOMETRY, section=first.section,
+                   making=message("; ".join(making)), where=first.where)  # fmt: skip
 
 
 def _unsized(head: list[Member], why: str) -> Item:
@@ -112,14 +113,16 @@ def _unsized(head: list[Member], why: str) -> Item:
     label = head[0].label if head else "head over the frame"
     where = head[0].where if head else "over the rough opening, level"
     length = head[0].length if head else None
-    return Item("head", "framing", label, "", length, 1, 1.0, "each", f"not sized: {why}", GEOMETRY,
-                making="order and cut none", where=where)  # fmt: skip
+    return Item("head", "framing", message(label), "", length, 1, 1.0, "each",
+                message(f"not sized: {why}"), GEOMETRY, making=message("order and cut none"),
+                where=message(where))  # fmt: skip
 
 
 def _given(build: Build) -> Iterator[Item]:
     for piece in build.given:
-        yield Item(piece.key, piece.group, piece.label, piece.stock, piece.length, piece.count,
-                   float(piece.count), "each", "", GEOMETRY, where=piece.where)  # fmt: skip
+        yield Item(piece.key, piece.group, message(piece.label), piece.stock, piece.length,
+                   piece.count, float(piece.count), "each", NOTHING, GEOMETRY,
+                   where=message(piece.where))  # fmt: skip
 
 
 def _lining(build: Build) -> Iterator[Item]:
@@ -201,9 +204,9 @@ def _cut_figure(item: Item) -> Figure:
 
 def _figure(item: Item) -> Figure:
     if item.length is not None and item.unit == "m":
-        rule = f"{item.count} x {said(item.length)}"
+        rule = message(f"{item.count} x {said(item.length)}")
     else:
-        rule = item.note or "counted from the arrangement"
+        rule = item.note or message("counted from the arrangement")
     return Figure(
         key=f"takeoff.{item.key}",
         label=item.label,

@@ -7,6 +7,7 @@ from typing import Literal
 
 from truehang.figures import Figure
 from truehang.members import Member
+from truehang.message import NOTHING, Message
 
 Group = Literal["framing", "frame", "leaves", "lining", "trim", "seals", "fixings", "finishing"]
 Unit = Literal["each", "m", "m2", "kg", "tube", "box"]
@@ -93,18 +94,18 @@ class Item:
 
     key: str
     group: Group
-    label: str
+    label: Message
     stock: str
     length: float | None
     count: int
     quantity: float
     unit: Unit
-    note: str
+    note: Message
     source: str
     rip: float | None = None
     section: tuple[float, float] | None = None
-    making: str = ""
-    where: str = ""
+    making: Message = NOTHING
+    where: Message = NOTHING
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from truehang.findings import Finding
 from truehang.job import Job, Problem, examine
 from truehang.job.file import plain
 from truehang.lengths import format_given
+from truehang.message import Message
 from truehang.money import Money
 from truehang.pack.printing import Printing
 from truehang.rule import behind, worked
@@ -368,8 +369,8 @@ def _bare(context: Context, mm: float) -> str:
 @pass_context
 def _figure(context: Context, item: Any) -> str:
     """The value of a figure, or of a step's number, with its unit."""
-    if isinstance(item.value, str):
-        return item.value
+    if isinstance(item.value, Message):
+        return str(item.value)
     printing: Printing = context["printing"]
     return printing.figure(item.key, item.value, item.unit, item.ends)
 
@@ -387,7 +388,7 @@ def _worked(context: Context, item: Figure) -> str:
         return printing.fine(put.value) if put.unit == "mm" else f"{put.value:g}"
 
     if item.working is None:
-        return item.rule
+        return str(item.rule)
     rule = worked(item, put_text, in_mm=printing.style == "mm")
     return f"{rule} = {_figure(context, item)}"
 

@@ -42,7 +42,8 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
 
 
 def _row(check: AccessCheck) -> tuple[str, ...]:
-    return (check.label, check.shown or DASH, check.limit, _ANSWER[check.passed], check.source)
+    shown = str(check.shown) or DASH
+    return (check.label, shown, str(check.limit), _ANSWER[check.passed], check.source)
 
 
 PLACES = (Place("office", 50, section),)

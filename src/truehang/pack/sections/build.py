@@ -7,6 +7,7 @@ from dataclasses import replace
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
+from truehang.message import Message
 from truehang.pack.content import Block, Section, Step, StepCheck
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
@@ -109,16 +110,16 @@ def _step(step: steps.Step, plan: Plan, printing: Printing, album: Album) -> Ste
         told = _ELSEWHERE.get(step.key, ())
     return Step(
         number=str(step.number),
-        title=step.title,
-        hold=step.hold,
+        title=str(step.title),
+        hold=str(step.hold),
         facts=tuple(
-            (item.label, _value(item, printing))
+            (str(item.label), _value(item, printing))
             for item in step.numbers
             if not any(fnmatchcase(item.key, one) for one in told)
         ),
-        pouch=step.pouch,
-        doing=step.do,
-        cautions=(step.caution,) if step.caution else (),
+        pouch=tuple(map(str, step.pouch)),
+        doing=tuple(map(str, step.do)),
+        cautions=(str(step.caution),) if step.caution else (),
         checks=tuple(_check(check, printing) for check in step.checks),
         people=step.people,
         picture=album.picture(step.key),
@@ -156,14 +157,14 @@ def numbered(
 
 
 def _value(item: steps.Number, printing: Printing) -> str:
-    if isinstance(item.value, str):
-        return item.value
+    if isinstance(item.value, Message):
+        return str(item.value)
     return printing.figure(item.key, item.value, item.unit, item.ends)
 
 
 def _check(check: steps.Check, printing: Printing) -> StepCheck:
     if check.low is None or check.high is None:
-        return StepCheck(check.label)
+        return StepCheck(str(check.label))
     if check.unit == "mm":
         low, high = printing.fine(check.low), printing.fine(check.high)
     else:
@@ -171,10 +172,10 @@ def _check(check: steps.Check, printing: Printing) -> StepCheck:
     unit = "" if check.unit == "mm" and printing.style != "mm" else check.unit
     told = f" {unit}" if unit else ""
     if check.low == -check.high:
-        return StepCheck(check.label, f"within ±{high}{told}", unit)
+        return StepCheck(str(check.label), f"within ±{high}{told}", unit)
     if check.low == 0:
-        return StepCheck(check.label, f"at most {high}{told}", unit)
-    return StepCheck(check.label, f"{low} to {high}{told}", unit)
+        return StepCheck(str(check.label), f"at most {high}{told}", unit)
+    return StepCheck(str(check.label), f"{low} to {high}{told}", unit)
 
 
 PLACES = (Place("site", 30, section),)

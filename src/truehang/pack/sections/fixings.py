@@ -74,7 +74,7 @@ def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[B
         return ()
 
     def told(choice: Choice) -> Iterator[tuple[str, ...]]:
-        first = (choice.row.label, number(choice.count), use(choice))
+        first = (str(choice.row.label), number(choice.count), use(choice))
         for where in _where(choice, plan, printing):
             yield (*first, *where)
             first = ("", "", "")
@@ -98,7 +98,7 @@ def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[B
     notes: dict[str, list[str]] = {}
     for choice in choices:
         if note := _note(choice):
-            notes.setdefault(note, []).append(choice.row.label)
+            notes.setdefault(note, []).append(str(choice.row.label))
     told_once = (f"{', '.join(dict.fromkeys(rows))}: {note}" for note, rows in notes.items())
     return (table, *([Text(f"{'. '.join(told_once)}.", "small")] if notes else []))
 
@@ -179,7 +179,7 @@ def use(choice: Choice) -> str:
 
 
 def _note(choice: Choice) -> str:
-    return "; ".join(choice.offers) or choice.row.note
+    return "; ".join(map(str, choice.offers)) or str(choice.row.note)
 
 
 def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
@@ -198,7 +198,7 @@ def _choices(choices: tuple[Choice, ...], printing: Printing) -> Table:
         ),
         rows=tuple(
             (
-                choice.row.label,
+                str(choice.row.label),
                 number(choice.count),
                 use(choice),
                 f"{printing.fine(choice.shortest)} – {printing.most(choice.longest)}",

@@ -44,7 +44,7 @@ def there(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
         ),
         rows=tuple(
             (
-                m.label,
+                str(m.label),
                 f"{printing.length(m.x.low)} – {printing.length(m.x.high)}",
                 f"{'Stays' if m.stands else 'Comes out'}: {m.where}",
             )

@@ -72,7 +72,8 @@ def _drags(plan: Plan) -> tuple[Block, ...]:
     for leaf in plan.hardware:
         for drag in leaf.drags:
             newtons = f"{number(drag.low, 1)} to {number(drag.high, 1)}"
-            leaves.setdefault((drag.place, newtons, drag.rule, drag.source), []).append(leaf.name)
+            told = (drag.place, newtons, str(drag.rule), drag.source)
+            leaves.setdefault(told, []).append(leaf.name)
     rows = tuple((", ".join(names), *row) for row, names in leaves.items())
     if not rows:
         return ()

@@ -108,7 +108,7 @@ def _slips(measured: Measured, printing: Printing) -> Table | None:
 
 
 def _labels(measured: Measured) -> dict[str, str]:
-    return {check.id: check.label for check in measured.checks}
+    return {check.id: str(check.label) for check in measured.checks}
 
 
 def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list[Block]:
@@ -120,7 +120,7 @@ def _readings(shown: Adjustment, measured: Measured, printing: Printing) -> list
     def row(check: ReadingCheck) -> tuple[str, ...]:
         flag = "assumed" if check.assumed else "suspect" if check.id in suspects else ""
         return (
-            check.label,
+            str(check.label),
             printing.fine(check.value),
             f"± {printing.fine(check.sigma)}",
             printing.fine(check.adjusted),
@@ -175,7 +175,7 @@ def _along(measured: Measured, printing: Printing) -> list[Block]:
     suspects = {name for slip in measured.slips for name in slip.suspects}
     rows = tuple(
         (
-            check.label,
+            str(check.label),
             printing.fine(check.value),
             DASH if check.slip is None else printing.fine(check.slip, plus=True),
             DASH if check.w is None else number(check.w, 1, plus=True),
@@ -232,7 +232,9 @@ def _advice(measured: Measured, printing: Printing) -> Table:
     labels = _labels(measured)
     return Table(
         columns=(Column("Take this too", share=1), Column("What for", share=1)),
-        rows=tuple((advice.label, _worth(advice, labels, printing)) for advice in measured.advice),
+        rows=tuple(
+            (str(advice.label), _worth(advice, labels, printing)) for advice in measured.advice
+        ),
         title="Readings that would make the measure checkable, or surer",
     )
 

@@ -112,14 +112,17 @@ def _words(shown: list[WeighedOption], chosen: str) -> list[Block]:
         rows=tuple(
             (
                 _number(one, chosen),
-                "; ".join(one.option.wins) or DASH,
-                "; ".join(loss for loss in one.option.loses if loss not in shared) or DASH,
+                "; ".join(map(str, one.option.wins)) or DASH,
+                "; ".join(str(loss) for loss in one.option.loses if loss not in shared) or DASH,
             )
             for one in shown
         ),
         title="What each wins and loses",
     )
-    return [table, *([Text(f"With every one of these: {'; '.join(shared)}.")] if shared else [])]
+    return [
+        table,
+        *([Text(f"With every one of these: {'; '.join(map(str, shared))}.")] if shared else []),
+    ]
 
 
 def _refusals(plan: Plan, printing: Printing) -> Table:

@@ -83,7 +83,7 @@ def _ways(over: OverOpening, printing: Printing) -> list[Block]:
             title="What the track hangs from",
         )
     ]
-    told = [(f"{one.name[:1].upper()}{one.name[1:]}:", line) for one in over.ways
+    told = [(f"{one.name[:1].upper()}{one.name[1:]}:", str(line)) for one in over.ways
             for line in (*([one.why_not] if one.why_not else []), *one.clashes)]  # fmt: skip
     if told:
         blocks.append(Bullets(tuple(told)))
@@ -100,8 +100,8 @@ def _bearing(bearing: Bearing) -> list[Block]:
     blocks: list[Block] = [Text(f"This wall: {bearing.state}.", tone="strong")]
     if bearing.hold:
         blocks.append(Banner("HOLD POINT: no stud comes out until what it carries is recorded."))
-    reasons = [("", reason) for reason in bearing.reasons]
-    reasons += [("Contradiction:", words) for words in bearing.contradictions]
+    reasons = [("", str(reason)) for reason in bearing.reasons]
+    reasons += [("Contradiction:", str(words)) for words in bearing.contradictions]
     if reasons:
         blocks.append(Bullets(tuple(reasons)))
     return blocks
@@ -208,7 +208,7 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
         )
     )
     if props.cautions:
-        blocks.append(Bullets(tuple(("", caution) for caution in props.cautions)))
+        blocks.append(Bullets(tuple(("", str(caution)) for caution in props.cautions)))
     return blocks
 
 

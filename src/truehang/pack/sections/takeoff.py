@@ -49,12 +49,12 @@ def row(item: Item, printing: Printing) -> tuple[str, ...]:
     whole = printing.quantity(item.quantity, _UNITS.get(item.unit, item.unit), digits)
     return (
         str(item.count) if item.length is not None or item.unit == "each" else "",
-        item.label,
+        str(item.label),
         length,
         DASH if item.unit == "each" else whole,
         item.stock or DASH,
-        item.where,
-        "; ".join(text for text in (item.making, item.note) if text),
+        str(item.where),
+        "; ".join(str(text) for text in (item.making, item.note) if text),
     )
 
 

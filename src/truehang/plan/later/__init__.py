@@ -16,10 +16,9 @@ from truehang.catalogue import Catalogue
 from truehang.figures import Ledger
 from truehang.findings import worst_first
 from truehang.plan.answers import Answers
-from truehang.plan.model import Plan
+from truehang.plan.model import Plan, spoken
 from truehang.plan.own_materials import with_own
 from truehang.plan.room import Answer, Room
-from truehang.plan.spelled import spelled
 
 ORDER = (
     "cutting",
@@ -65,7 +64,7 @@ def _with(plan: Plan, catalogue: Catalogue, names: Iterable[str]) -> Plan:
     for name in names:
         if name not in made.answers:
             made = _told(made, name, room(name).ask(made, known))
-    return made if made is plan else spelled(made)
+    return made if made is plan else spoken(made)
 
 
 def _told(plan: Plan, name: str, answer: Answer | None) -> Plan:

@@ -21,8 +21,8 @@ from truehang.cutting import Cut, CuttingPlan, Rack, RackError, SectionCuts
 from truehang.drawing import Scene, Sheet, cutting_pictures, lining_pictures
 from truehang.drawing.stamp import stamped
 from truehang.lengths import LengthError, parse_length
+from truehang.message import voiced
 from truehang.plan import Plan, Standing, cut, cut_and_hold, cut_done, holder, pooled
-from truehang.plan.spelled import spelled_as
 from truehang.store import Refused, Summary, change_rack, rack, rack_changed
 from truehang.web import desk as d
 from truehang.web.desk import Desk, View
@@ -63,7 +63,7 @@ def _cutting(desk: Desk) -> APIRouter:
             raw = cut(plans, desk.catalogue, offered)
         else:
             raw, _ = cut_and_hold(plans, desk.catalogue, now, ids)
-        made = _named(spelled_as(raw, view.plan.voice), plans)
+        made = _named(voiced(raw, view.plan.voice), plans)
         stands = _stands(plans, made)
         used = [line.stock for line in made.lines if line.source == "rack"]
         sheet = Sheet(view.plan.style, view.plan.words)

@@ -176,7 +176,7 @@ def _picture(view: View, made: Arrangement, step: Step, asked: Picture) -> Scene
     sheet = Sheet(view.plan.style, view.plan.words, PICTURE, PICTURE)
     parts = [part for part in asked.highlight if part in PARTS]
     scene = picture(
-        made, sheet, asked.view, parts, key=f"step-{step.key}", title=step.title,
+        made, sheet, asked.view, parts, key=f"step-{step.key}", title=str(step.title),
         site=site(view.plan),
     )  # fmt: skip
     return stamped(scene, view.plan.standing.stamp)

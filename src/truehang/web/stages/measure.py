@@ -465,7 +465,9 @@ def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
         return "note", "read"
     check = max(mine, key=lambda each: each.redundancy)
     if opening.is_weak(check):
-        advised = [a for a in measured.advice if check.label in a.checks or check.id in a.checks]
+        advised = [
+            a for a in measured.advice if str(check.label) in a.checks or check.id in a.checks
+        ]
         mend = f"; {advised[0].label} would check it" if advised else ""
         return "warn", f"a slip here would hardly show{mend}"
     return "ok", f"agrees with the others, {said(abs(check.misfit), 1)} off"
