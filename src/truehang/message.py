@@ -43,16 +43,31 @@ class Voice:
         return "".join([self.printed(part) for part in message(text).parts])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Message:
     """A sentence, a label or a name that people read: its parts, in their order.
 
     With a `voice` it prints itself as that job does. Before, it stands in an f-string as it was
-    written, with its values as marks, so that a message may be told within another.
+    written, with its values as marks, so that a message may be told within another. It equals a
+    message of the same parts, whoever says it; where it is words alone, their text as well.
     """
 
     parts: tuple[Part, ...]
-    voice: Voice | None = field(default=None, compare=False, repr=False)
+    voice: Voice | None = field(default=None, repr=False)
+
+    @property
+    def _same(self) -> tuple[Part, ...] | str:
+        if all(type(part) is str for part in self.parts):
+            return "".join(map(str, self.parts))
+        return self.parts
+
+    def __eq__(self, other: object) -> bool:
+        if isinstance(other, Message):
+            return self._same == other._same
+        return self._same == other if isinstance(other, str) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self._same)
 
     def in_voice(self, voice: Voice) -> Message:
         """The same as this job says it. What is words alone, or has its voice, stays as it is."""

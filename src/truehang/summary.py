@@ -137,14 +137,6 @@ def _print_measure(plan: Plan, console: Console) -> None:
     if plan.chance is not None:
         table.add_row("chance that the frame goes in", f"{plan.chance.probability:.1%}", "")
     console.print(table)
-    for slip in measured.slips:
-        console.print(
-            f"take again: {', '.join(slip.suspects)} (about "
-            f"{Length(abs(slip.size), 1).printed(plan.style)} too "
-            f"{'much' if slip.size > 0 else 'little'})"
-            f"{f', or {slip.instead}' if slip.instead else ''}",
-            highlight=False,
-        )
 
 
 def _measure_rows(

@@ -220,7 +220,7 @@ def test_the_slip_is_printed_with_its_reading(fernhollow: Plan, pack: dict[str, 
     slip = fernhollow.measured.slips[0]
     shown = fernhollow.measured.as_read
     assert shown is not None
-    label = next(check.label for check in shown.readings if check.id == slip.suspects[0])
+    label = next(str(check.label) for check in shown.readings if check.id == slip.suspects[0])
     report = next(text for text in _texts(pack["office.pdf"]) if "Slips found" in text)
     assert label in report
     assert "suspect" in report
@@ -279,7 +279,7 @@ def test_what_every_option_loses_is_said_once(fernhollow: Plan) -> None:
     said = [block.text for block in sheet.blocks if isinstance(block, Text)]
     (shared,) = [text for text in said if text.startswith("With every one of these")]
     lost = [one.option.loses for one in fernhollow.weighed]
-    every = {loss for loss in lost[0] if all(loss in other for other in lost)}
+    every = {str(loss) for loss in lost[0] if all(loss in other for other in lost)}
     assert every
     assert all(loss in shared for loss in every)
     rows = [row for b in sheet.blocks if isinstance(b, Table) and b.title for row in b.rows]
@@ -332,7 +332,7 @@ def test_a_step_holds_its_pieces_and_nothing_is_looked_up_elsewhere(fernhollow: 
             assert f"{printing.length(cut.mark_mm)} ({printing.length(cut.length_mm)}" in sawn
     driven = {row[0] for key in ("frame-up", "assemble", "fix-frame", "line", "trim")
               for row in cells(key)}  # fmt: skip
-    assert {c.row.label for c in fernhollow.fixings.choices if c.fastener} <= driven
+    assert {str(c.row.label) for c in fernhollow.fixings.choices if c.fastener} <= driven
 
 
 def test_every_check_has_a_place_to_write(fernhollow: Plan, pack: dict[str, bytes]) -> None:
@@ -340,7 +340,9 @@ def test_every_check_has_a_place_to_write(fernhollow: Plan, pack: dict[str, byte
     read = 0
     blocks = [block for block in sheets.blocks if isinstance(block, Step)]
     for step, block in zip(fernhollow.steps, blocks, strict=True):
-        assert [check.label for check in block.checks] == [check.label for check in step.checks]
+        assert [check.label for check in block.checks] == [
+            str(check.label) for check in step.checks
+        ]
         for shown, check in zip(block.checks, step.checks, strict=True):
             assert bool(shown.limit) == check.measured
             read += check.measured

@@ -118,7 +118,7 @@ def test_every_piece_says_how_it_is_made_and_where_it_goes(text: str) -> None:
         if item.group not in ("framing", "frame", "trim", "leaves"):
             continue
         assert item.where, item.key
-        assert "⟨" not in item.where + item.making
+        assert "⟨" not in f"{item.where}{item.making}"
         if "ripped" in item.label:
             assert item.rip is not None
             assert 0 < item.rip < made.job.wall.make_up.studs.width

@@ -357,7 +357,7 @@ def test_a_frame_that_is_made_on_site_has_its_screws_and_its_base() -> None:
     assert base["base"] == (4, "base-screw", 75)
     assert base["base-ends"][0] == 4
     assert made.fixings is not None
-    words = " ".join(c.row.note + c.row.label for c in made.fixings.choices)
+    words = " ".join(f"{c.row.note}{c.row.label}" for c in made.fixings.choices)
     assert "feet" not in words
     # a kit brings its screws and feet: they stand in no table of pieces, and the note says whose
     assert not _chosen(fernhollow(), "frame-")

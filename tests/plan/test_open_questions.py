@@ -29,7 +29,7 @@ def test_each_row_of_fixings_has_its_length_or_its_question_in_a_step(seed: int)
             assert str(value).startswith("OPEN QUESTION: ")
             assert "⟨" not in str(value)
             for offer in choice.offers:
-                assert offer in str(value)
+                assert str(offer) in str(value)
         else:
             # which of two screws, how many and how long: as the box is named
             assert str(value).startswith(f"{choice.count} × {choice.fastener.name}")

@@ -50,7 +50,7 @@ def test_the_edge_of_the_lining_that_stays_is_backed(quarry: Plan) -> None:
     said = " ".join(map(str, next(step for step in quarry.steps if step.key == "frame-up").do))
     assert "backing stud" in said
     assert "backing stud" not in " ".join(
-        text for step in made("fernhollow").steps for text in step.do
+        str(text) for step in made("fernhollow").steps for text in step.do
     )
 
 

@@ -219,7 +219,7 @@ def test_advised_seals_say_what_they_cost_at_the_handle() -> None:
     made = fernhollow("none")
     assert made.sound is not None
     assert [gain.key for gain in made.sound.gains if gain.advised and "seals" in gain.key]
-    said = [f.what for f in made.findings if f.where == "sound.upgrades"]
+    said = [str(f.what) for f in made.findings if f.where == "sound.upgrades"]
     assert said
     most = max(leaf.force[1] for leaf in made.hardware)
     for words in said:

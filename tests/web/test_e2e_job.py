@@ -296,7 +296,7 @@ def meet_the_slip(hand: Hand) -> None:
     expect(entry).to_be_focused()
     live = page.locator(f"{pad} .live")
     entry.fill("3451")
-    expect(live).to_contain_text("take it again")
+    expect(live).to_contain_text("take these again")
     entry.fill("9")
     expect(live).to_contain_text("not plausible as millimetres")
     entry.fill(str(RETAKEN))

@@ -374,7 +374,7 @@ def test_every_kind_of_reading_can_be_added_at_every_place(desk: Desk) -> None:
 @pytest.mark.parametrize(
     ("value", "told"),
     [
-        ("3450", "take it again"),
+        ("3450", "take these again"),
         ("3460", "agrees with the others"),
         ("3.46", "did you mean 3460 mm?"),
         ("nonsense", "write 2870"),

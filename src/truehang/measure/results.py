@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 
 from truehang.figures import Figure
-from truehang.findings import Finding
+from truehang.findings import Finding, Severity
 from truehang.message import NOTHING, Message
 
 Point = tuple[float, float]
@@ -282,6 +282,27 @@ class Measured:
         shape = self.as_read.readings if self.as_read is not None else ()
         known = {check.id for check in shape}
         return shape + tuple(check for check in self.along if check.id not in known)
+
+    def trouble_with(self, name: str) -> Finding | None:
+        """The finding that says of this reading, or of one taken with it, that it is wrong or may
+        be: the one that everybody is told."""
+        for slip in self.slips:
+            if any(_base(suspect) == _base(name) for suspect in slip.suspects):
+                at = (f"measure.{slip.suspects[0]}", "measure")
+                stops = [one for one in self.findings if one.severity is Severity.STOP]
+                return next((one for place in at for one in stops if one.where == place), None)
+        return None
+
+    def weakness_of(self, check: ReadingCheck) -> Finding | None:
+        """The finding that says of this reading that a slip in it would hardly show."""
+        at = ("measure", f"measure.{check.kind}")
+        return next(
+            (one for one in self.findings if one.where in at and check.label in one.what), None
+        )
+
+
+def _base(id: str) -> str:
+    return id.partition("#")[0]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ import re
 from dataclasses import replace
 
 from truehang.job import Problem
+from truehang.message import Message
 from truehang.web.labels import label_of
 
 _PAGES = {
@@ -93,10 +94,10 @@ def on_page(text: str) -> str:
     return text
 
 
-def finding_on_page(text: str) -> str:
+def finding_on_page(text: Message | str) -> str:
     """What a finding says, in a page's words: a place in the job file becomes a field and the page
     that it is on."""
-    return on_page(_PATH.sub(_on_its_page, text))
+    return on_page(_PATH.sub(_on_its_page, str(text)))
 
 
 def told_on_page(problem: Problem) -> Problem:

@@ -24,6 +24,7 @@ from truehang.web.desk import Desk, Document, View, Wrong, inside
 from truehang.web.forms import Field
 from truehang.web.stages import Stage
 from truehang.web.stages import _opening as opening
+from truehang.web.wording import finding_on_page
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
 Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
@@ -448,28 +449,19 @@ def _verdict(view: View, measured: Measured, name: str) -> Verdict:
 
 
 def _stands(measured: Measured, name: str) -> tuple[opening.State, str]:
+    """In the words of the finding that speaks of it, where one does."""
     checks = measured.opening.readings if measured.opening else ()
     mine = [c for c in (*checks, *measured.checks, *measured.along) if _base(c.id) == name]
-    for slip in measured.slips:
-        if any(_base(s) == name for s in slip.suspects):
-            much = "much" if slip.size > 0 else "little"
-            others = [s for s in slip.suspects if _base(s) != name]
-            off = said(abs(slip.size))
-            text = f"reads about {off} too {much}: take it again"
-            if others:
-                text = (
-                    f"this or {', '.join(others)} is wrong by about {off}: take all of them again"
-                )
-            return "stop", text
+    trouble = measured.trouble_with(name)
+    if trouble is not None:
+        return "stop", finding_on_page(f"{trouble.what}; {trouble.mend}")
     if not mine:
         return "note", "read"
     check = max(mine, key=lambda each: each.redundancy)
     if opening.is_weak(check):
-        advised = [
-            a for a in measured.advice if str(check.label) in a.checks or check.id in a.checks
-        ]
-        mend = f"; {advised[0].label} would check it" if advised else ""
-        return "warn", f"a slip here would hardly show{mend}"
+        weak = measured.weakness_of(check)
+        text = f"{weak.what}; {weak.mend}" if weak else "a slip here would hardly show"
+        return "warn", finding_on_page(text)
     return "ok", f"agrees with the others, {said(abs(check.misfit), 1)} off"
 
 
