@@ -136,7 +136,7 @@ def _people(plan: Plan, step: Step | None) -> int:
 
 def _task(plan: Plan, days: Days, one: _Found, hours: Three) -> Task:
     job, wish = plan.job, plan.job.programme
-    title = one.entry.get("title") or (one.step.title if one.step else one.key)
+    title = str(one.entry.get("title") or (one.step.title if one.step else one.key))
     if one.key.startswith("services."):
         title = f"{title}: {one.trade}"
     happened = next((h for h in wish.happened if h.task == one.key), None)
@@ -150,12 +150,12 @@ def _task(plan: Plan, days: Days, one: _Found, hours: Three) -> Task:
         hours=hours,
         people=one.step.people if one.step and one.trade == OWN else 1,
         noisy=one.entry.get("noisy", False),
-        hold=one.step.hold if one.step and last else "",
+        hold=str(one.step.hold) if one.step and last else "",
         recorded=one.step is not None and one.step.key in wish.recorded,
         begun=moment(happened.begun, days.zone) if happened and happened.begun else None,
         ended=moment(happened.ended, days.zone) if happened and happened.ended else None,
         promised=wish.promised.get(one.key),
-        bring=one.step.pouch if one.step else (),
+        bring=tuple(map(str, one.step.pouch if one.step else ())),
     )
 
 
@@ -208,7 +208,7 @@ def _outside(plan: Plan, days: Days, lead: _Lead, step: Step | None = None) -> T
         title=lead.title,
         trade="",
         kind=lead.kind,
-        hold=step.hold if step else "",
+        hold=str(step.hold) if step else "",
         recorded=key in wish.recorded,
         not_before=day,
         why_not=(
