@@ -68,6 +68,20 @@ def test_another_reader_takes_every_hour_round_a_change_of_summer_time_alike(zon
         assert wall.replace(tzinfo=read).astimezone(UTC) == moment, (zone, moment)
 
 
+def test_the_rule_of_melbourne_is_that_of_the_law() -> None:
+    # Summer Time Act 1972 (Victoria): from 2 am standard time on the first Sunday of October to
+    # 2 am standard time (3 am by the summer clock) on the first Sunday of April.
+    text = timezone("Australia/Melbourne", 2026).to_ical().decode()
+    parts = {part.partition("\r\n")[0]: part for part in text.split("BEGIN:")}
+    summer, winter = parts["DAYLIGHT"], parts["STANDARD"]
+    assert "TZOFFSETFROM:+1000\r\nTZOFFSETTO:+1100" in summer
+    assert "BYDAY=1SU;BYMONTH=10" in summer
+    assert "T020000" in summer
+    assert "TZOFFSETFROM:+1100\r\nTZOFFSETTO:+1000" in winter
+    assert "BYDAY=1SU;BYMONTH=4" in winter
+    assert "T030000" in winter
+
+
 def test_a_file_is_well_formed() -> None:
     data = calendar_of(MADE, "own", ISSUED)
     assert not re.search(rb"(?<!\r)\n", data), "a bare LF"

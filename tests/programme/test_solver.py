@@ -9,7 +9,7 @@ from tests.programme.checker import faults
 from tests.programme.lofts import conversion
 
 from truehang.programme.bounds import bound
-from truehang.programme.exact import Visits, in_order, model_of, solve
+from truehang.programme.exact import Visits, asked, in_order, model_of, solve
 from truehang.programme.first import first_schedule, windows
 from truehang.programme.network import BeyondTheCalendar, Circle, Link, Network, Taken
 
@@ -128,3 +128,16 @@ def test_the_same_network_gives_the_same_answer() -> None:
     once, again = (solve(network, horizon, visits, effort=0.5) for _ in range(2))
     assert once == again
     assert not faults(network, once.starts)
+
+
+def test_what_the_solver_finds_keeps_waits_through_nights() -> None:
+    # Its own model, not the hint: a short chain of one opening, with nothing but waits to keep.
+    network, horizon, _ = conversion(openings=2, kinds=2)
+    starts = first_schedule(network, horizon, tries=2)
+    late = tuple(start + 32 for start in starts)
+    finish = max(s + d for s, d in zip(late, network.lengths, strict=True))
+    made = model_of(network, windows(network, finish), 0, finish)
+    made.model.minimize(made.finish)
+    found, _, _ = asked(made, late, 2.0)
+    assert found is not None
+    assert not faults(network, found)

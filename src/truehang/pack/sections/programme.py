@@ -24,8 +24,8 @@ NOTE = (
 )
 
 
-def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
-    """The finish with its proof, the chart, the chain, the tasks; nothing where none is planned."""
+def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """The finish with its proof, the tasks, the chain; nothing where none is planned."""
     made = ROOM.of(plan)
     if made is None or not made.rows:
         return ()
@@ -42,12 +42,18 @@ def section(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...
         Bullets(tuple(("", line) for line in made.chain)),
         Text(NOTE, tone="small"),
     ]  # fmt: skip
-    blocks += [printed_scene(scene) for scene in _chart(plan, made, printing)]
-    return (Section("Programme", tuple(blocks), fresh=True),)
+    return (Section("Programme", tuple(blocks)),)
 
 
 def _proof(one: Reached) -> str:
     return "proved the least" if one.proved else f"at least {one.least:g} {one.unit}"
+
+
+def bars(plan: Plan, printing: Printing, _album: Album) -> tuple[Section, ...]:
+    """The tasks as bars, on their side."""
+    made = ROOM.of(plan)
+    drawn = tuple(map(printed_scene, _chart(plan, made, printing))) if made else ()
+    return (Section("Programme as bars", drawn),) if drawn else ()
 
 
 def _chart(plan: Plan, made: Programme, printing: Printing) -> tuple[Scene, ...]:
@@ -92,5 +98,5 @@ def files(plan: Plan, _printing: Printing) -> dict[str, bytes]:
     return {**found, "programme/programme.csv": rows_csv(made)}
 
 
-PLACES = (Place("office", 64, section),)
+PLACES = (Place("office", 115, section), Place("office", 125, bars))
 FILES = (files,)
