@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from truehang import catalogue, demo
-from truehang.job import Job, load
+from truehang.job import Job, check, load, starter
 from truehang.plan import Plan, answered, plan
 from truehang.plan.later.programme import ROOM
 from truehang.plan.programme_ask import ask_all
@@ -146,3 +146,23 @@ def test_the_same_plan_gives_the_same_programme() -> None:
     again = plan(load(demo.files("granary-hall")[0][1]), BOUGHT)
     assert ROOM.of(answered(again, BOUGHT, "programme")) == programme("granary-hall")
     assert replace(programme("granary-hall"), rows=()) != programme("granary-hall")
+
+
+def test_a_deadline_before_the_leaves_names_them_and_the_days() -> None:
+    late = given("fernhollow", deadline=date(2026, 4, 30), lead_days={"leaf": 60})
+    found = {f.where: f for f in answered(late, BOUGHT, "programme").findings}
+    assert "34 days after the deadline" in found["programme.deadline"].what
+    assert "The leaves come" in found["programme.deadline"].what
+    assert "34 days sooner" in found["programme.deadline"].mend
+
+
+def test_days_and_hours_that_end_before_they_begin_are_refused() -> None:
+    wrong = (
+        '\nprogramme:\n  hours: ["12:00-07:00"]\n'
+        '  away:\n    - {begin: "2026-04-20", end: "2026-04-01"}\n'
+    )
+    fields = [problem.field for problem in check(starter() + wrong)]
+    assert fields == ["programme.hours[0]", "programme.away[0].end"]
+    assert not check(
+        starter() + wrong.replace("12:00-07:00", "07:00-12:00").replace("04-01", "05-01")
+    )

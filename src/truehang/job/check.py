@@ -222,6 +222,7 @@ def _across(tree: Tree, known: Catalogue) -> Iterator[Problem]:
     yield from _stations(tree)
     yield from _make_up(tree)
     yield from _staying(tree)
+    yield from _days_backwards(tree)
     yield from _own_materials(tree, known)
     yield from _floors(tree)
 
@@ -414,6 +415,26 @@ def _backwards(tree: Tree, path: Path, low: str, high: str) -> Iterator[Problem]
         yield _problem(
             tree, (*path, low), f"not less than {high} ({last:g})", f"swap {low} and {high}"
         )
+
+
+def _days_backwards(tree: Tree) -> Iterator[Problem]:
+    """Days away that end before they begin, and hours that do."""
+    for path, given in tree.items("programme", "away"):
+        begin, end = given.get("begin"), given.get("end")
+        if isinstance(begin, str) and isinstance(end, str) and end < begin:
+            yield _problem(
+                tree, (*path, "end"), f"before it begins, on {begin}", "write the later day as end"
+            )
+    wish = tree.at("programme")
+    for key in ("hours", "noise"):
+        stretches = wish.get(key) if isinstance(wish, dict) else None
+        for number, text in enumerate(stretches if isinstance(stretches, list) else ()):
+            begin, _, end = str(text).partition("-")
+            if len(begin) == len(end) == 5 and end <= begin:
+                yield _problem(
+                    tree, ("programme", key, number), "ends before it begins",
+                    "write the earlier hour first: 07:00-12:00",
+                )  # fmt: skip
 
 
 def _stations(tree: Tree) -> Iterator[Problem]:

@@ -18,6 +18,9 @@ from truehang.programme.model import Programme, Reached, Request, Row
 from truehang.programme.network import BeyondTheCalendar, Circle
 from truehang.programme.promises import keep_promises
 
+A_DAY = 8.0
+"""What comes and could slip by less than so many working hours is what the finish waits for: the
+nights before a wait are over hide a few hours."""
 FIRST_DAYS, MOST_DAYS = 400, 1600
 """How far the axis reaches: so many days, and where that is too short twice as many, up to this."""
 
@@ -181,7 +184,11 @@ def _late(request: Request, rows: tuple[Row, ...], finish: datetime) -> tuple[Fi
         return ()
     by = (finish.date() - request.deadline).days
     goods = [
-        row for row in rows if row.kind in ("delivery", "answer") and row.chain and not row.done
+        row
+        for row in rows
+        if row.kind in ("delivery", "answer")
+        and row.float_hours < A_DAY
+        and row.end.date() > request.begin
     ]
     last = max(goods, key=lambda row: row.end, default=None)
     mend = f"move programme.deadline by {by} days, or begin as much sooner"
