@@ -1,6 +1,6 @@
 # What can be made here? `make demo` and `make test` are the two to know.
 PYTHON ?= python3
-SYSTEM_PACKAGES := chromium libnss3-tools postgresql
+SYSTEM_PACKAGES := chromium libnss3-tools nginx-light postgresql
 
 .PHONY: demo test coverage check bench faults bench-years bench-web bench-cutting bench-trust lock run assets clean mutants golden bench-programme
 

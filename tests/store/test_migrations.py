@@ -30,7 +30,7 @@ def _config() -> Config:
 def _run(url: str, what: Callable[[Config], Any]) -> None:
     engine = open_engine(url)
     config = _config()
-    with writing(engine) as connection:
+    with writing(engine, of_this_shape=False) as connection:
         config.attributes["connection"] = connection
         what(config)
     engine.dispose()

@@ -63,7 +63,10 @@ def test_a_job_from_nothing_to_its_issued_papers(phone: httpx.Client) -> None:
     assert sorted(row["name"] for row in issued.json()) == far["documents"]
     kept = phone.get(f"/jobs/{job}/issued/1/site.pdf")
     assert kept.content == paper.content
-    assert "immutable" in kept.headers["cache-control"]
+    assert kept.headers["cache-control"] == "private, no-cache"  # asked again, each time
+    asked = {"If-None-Match": kept.headers["etag"]}
+    again_kept = phone.get(f"/jobs/{job}/issued/1/site.pdf", headers=asked)
+    assert (again_kept.status_code, again_kept.content) == (304, b"")
     zipped = phone.get(f"/jobs/{job}/issued/1.zip").content
     assert zipped == phone.get(f"/jobs/{job}/issued/1.zip").content
     assert load(phone.get(f"/jobs/{job}/job.yaml").text) == load(starter())

@@ -44,11 +44,34 @@ def test_an_unpaired_device_sees_the_pairing_page_and_nothing_else(
     with httpx.Client(base_url=served.url) as stranger:
         for path in sorted(paths):
             address = path.replace("{", "").replace("}", "").replace(":path", "")
-            if not address or address == "/pair":
+            if not address or address in ("/pair", "/trusted"):
                 continue
             for method in ("GET", "POST"):
                 assert stranger.request(method, address).status_code == 401, address
         assert stranger.get("/pair").status_code == 200
+        said = stranger.get("/trusted")  # that it was reached, and nothing else
+        assert (said.status_code, said.content) == (204, b"")
+
+
+def test_a_device_that_was_taken_off_forgets_and_https_stays_https(
+    serve: Callable[..., Any],
+) -> None:
+    served = serve(https=False)
+    with served.client() as phone:
+        assert "Strict-Transport-Security" not in phone.get("/api/jobs").headers
+        page = phone.get("/devices").text
+        assert "Are you sure?" in page
+        assert "last here" in page
+        assert "Clear-Site-Data" not in phone.get("/api/jobs").headers
+        revoke(served.store, phone.get("/api/session").json()["device"])
+        for path in ("/api/jobs", "/static/truehang.js", "/"):
+            gone = phone.get(path, headers={"Accept": "text/html"})
+            assert gone.headers["Clear-Site-Data"] == '"cache"'
+    with httpx.Client(base_url=served.url) as stranger:
+        assert "Clear-Site-Data" not in stranger.get("/api/jobs").headers
+    secure = serve(https=True)
+    with httpx.Client(base_url=secure.url) as stranger:
+        assert stranger.get("/pair").headers["Strict-Transport-Security"] == "max-age=2592000"
 
 
 def test_a_stranger_with_a_browser_is_sent_to_the_pairing_page(served: Any) -> None:

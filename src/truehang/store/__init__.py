@@ -1,7 +1,7 @@
 """Where are jobs kept? Revisions, photos, issued documents and records, in SQLite or PostgreSQL."""
 
 from truehang.store.backup import BackupDamaged, backup, restore, verify
-from truehang.store.devices import Device, device_of, devices, new_code, pair, revoke
+from truehang.store.devices import Device, device_of, device_seen, devices, new_code, pair, revoke
 from truehang.store.files import FileDamaged, FileRefused
 from truehang.store.merge import ABSENT
 from truehang.store.rack import change_rack, rack, rack_changed
@@ -18,6 +18,7 @@ from truehang.store.store import (
     Summary,
     document_of,
     new_id,
+    ready,
 )
 from truehang.store.troubles import Away, CannotKeep, DatabaseError, NotFound, Refused
 
@@ -45,6 +46,7 @@ __all__ = [
     "backup",
     "change_rack",
     "device_of",
+    "device_seen",
     "devices",
     "document_of",
     "new_code",
@@ -52,6 +54,7 @@ __all__ = [
     "pair",
     "rack",
     "rack_changed",
+    "ready",
     "restore",
     "revoke",
     "verify",

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
@@ -19,6 +20,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
+from truehang.store import private
 from truehang.store.troubles import Away, DatabaseError
 
 if TYPE_CHECKING:
@@ -59,6 +61,9 @@ def open_engine(url: str) -> Engine:
 
 
 def _sqlite(url: URL) -> Engine:
+    if url.database and url.database != ":memory:":
+        with suppress(OSError):  # said by the database itself where it can't be had
+            private.file(Path(url.database))  # and what it makes beside it gets the same rights
     engine = create_engine(url, connect_args={"timeout": 30}, pool_size=10, hide_parameters=True)
 
     @event.listens_for(engine, "connect")
@@ -83,9 +88,12 @@ def reading(engine: Engine) -> Iterator[Connection]:
 
 
 @contextmanager
-def writing(engine: Engine) -> Iterator[Connection]:
-    """A transaction that begins as a writer's; all in it is kept, or nothing. Raises Away."""
+def writing(engine: Engine, *, of_this_shape: bool = True) -> Iterator[Connection]:
+    """A transaction that begins as a writer's; all in it is kept, or nothing. Raises Away, also
+    where another version of the program has changed the shape of the tables meanwhile."""
     with _said_plainly(writes=True), engine.execution_options(write=True).begin() as connection:
+        if of_this_shape:
+            _of_this_shape(connection)
         yield connection
 
 
@@ -113,6 +121,22 @@ def _away(broken: Exception) -> Away:
         "the disk under the database is full" if _full(reason) else "the database does not answer"
     )
     return Away(f"{what}; nothing was changed")
+
+
+def _of_this_shape(connection: Connection) -> None:
+    found = connection.scalar(text("SELECT version_num FROM alembic_version"))
+    if found != newest_shape():
+        raise Away(
+            f"another version of Truehang has taken this database over (its tables are of shape "
+            f"{found}, this version's of {newest_shape()}); start this server again with that "
+            "version; nothing was changed"
+        )
+
+
+def answers(engine: Engine) -> None:
+    """Whether the database answers, and is of this program's shape. Raises Away."""
+    with reading(engine) as connection:
+        _of_this_shape(connection)
 
 
 def _full(reason: str) -> bool:
@@ -154,7 +178,7 @@ def migrate(engine: Engine) -> None:
     from alembic.util import CommandError
 
     config = _config()
-    with writing(engine) as connection:
+    with writing(engine, of_this_shape=False) as connection:
         if engine.dialect.name == "postgresql":
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
         config.attributes["connection"] = connection

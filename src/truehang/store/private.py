@@ -18,6 +18,13 @@ def folder(path: Path) -> Path:
     return path
 
 
+def file(path: Path) -> None:
+    """The file, there and shut to others; empty where it was not there. Raises OSError."""
+    os.close(os.open(path, os.O_CREAT | os.O_RDWR, FILE))
+    if path.stat().st_mode & 0o077:
+        path.chmod(FILE)
+
+
 def write(path: Path, pieces: Iterable[bytes]) -> None:
     """Write the file, flushed to the disk before it takes its name. Raises OSError."""
     folder(path.parent)

@@ -34,8 +34,9 @@ from sqlalchemy import (
 from sqlalchemy.exc import SQLAlchemyError
 
 from truehang.job import Job
+from truehang.store import private
 from truehang.store import tables as t
-from truehang.store.database import migrate, open_engine, reading, writing
+from truehang.store.database import answers, migrate, open_engine, reading, writing
 from truehang.store.files import Files, photo_type
 from truehang.store.merge import ABSENT, Clash, look, merge, put
 from truehang.store.operations import begun, ended, insert_new
@@ -194,6 +195,11 @@ def document_of(job: Job) -> dict[str, Any]:
     return job.model_dump(mode="json", exclude_defaults=True)
 
 
+def ready(store: Store) -> None:
+    """Whether a store can be worked with now. Raises Away."""
+    answers(store.engine)
+
+
 @dataclass(frozen=True, slots=True)
 class Store:
     """Jobs in one database, with their files in one folder."""
@@ -210,7 +216,7 @@ class Store:
         """
         engine = open_engine(url)
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            private.folder(folder)
             migrate(engine)
         except OSError as broken:
             raise DatabaseError(f"{folder}: can't be made ({broken.strerror})") from None

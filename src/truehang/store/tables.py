@@ -2,9 +2,9 @@
 
 Times are ISO 8601 texts in UTC, documents are canonical JSON texts, and what is content-addressed
 is named by its sha256 in hex. Nothing here is ever updated in place but a job's head, a conflict's
-settlement, a device's revocation, an operation's revision while it is written, and the rack: its
-one row has the version that a change counts up, and a piece that has left stays as a row, so that
-its number is never used again.
+settlement, a device's revocation and last visit, an operation's revision while it is written, and
+the rack: its one row has the version that a change counts up, and a piece that has left stays as a
+row, so that its number is never used again.
 """
 
 from __future__ import annotations
@@ -197,6 +197,7 @@ devices = Table(
     Column("token", Kept(64), nullable=False, unique=True),
     Column("paired", Kept(40), nullable=False),
     Column("revoked", Kept(40)),
+    Column("seen", Kept(40)),
 )
 
 rack = Table(

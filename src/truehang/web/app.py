@@ -18,6 +18,7 @@ from truehang.catalogue import Catalogue
 from truehang.plan import answered, complete
 from truehang.store import Store
 from truehang.web import api, devices, files, live, offline, pages, pair, troubles
+from truehang.web.health import Watched
 from truehang.web.making import Packs
 from truehang.web.planning import PlanningProcess, plan_of
 from truehang.web.plans import Lately, Plans
@@ -81,4 +82,5 @@ def create_app(
     app.include_router(pages.routes(app.state.desk))
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=4)
     app.add_middleware(Guard, store=store, settings=settings)
+    app.add_middleware(Watched, store=store)
     return app

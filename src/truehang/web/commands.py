@@ -5,8 +5,10 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
+from urllib.parse import urlsplit
 
 import typer
 
@@ -35,6 +37,14 @@ Certificate = Annotated[
     typer.Option("--cert", metavar="FILE", help="Your certificate (PEM); one is made if left."),
 ]
 Key = Annotated[Path | None, typer.Option("--key", metavar="FILE", help="Its private key (PEM).")]
+Behind = Annotated[
+    str,
+    typer.Option(
+        "--behind",
+        metavar="URL",
+        help="The address that people use, where a web server on this machine hands on to here.",
+    ),
+]
 WithoutHttps = Annotated[
     bool,
     typer.Option(
@@ -86,6 +96,17 @@ def _address(
     )
 
 
+def _handed_on(behind: str, lan: bool) -> str:
+    """The address that people use, without a path: what is served lies at its root."""
+    told = urlsplit(behind)
+    whole = told.scheme in ("http", "https") and told.hostname and not told.path.strip("/")
+    if behind and not whole:
+        _fail(WRONG, f"--behind {behind!r}: write it like https://jobs.example, without a path")
+    if behind and lan:
+        _fail(WRONG, "--behind is for a web server on this machine; leave out --lan")
+    return behind.rstrip("/")
+
+
 def _vouched(address: Address, place: Place, without_https: bool) -> Address:
     """With a certificate by an authority of our own, where others reach it and none was given."""
     from truehang.web.run import with_authority
@@ -108,12 +129,13 @@ def serve(
     no_pairing: Annotated[
         bool, typer.Option("--no-pairing", help="For tests on loopback: let in whoever asks.")
     ] = False,
+    behind: Behind = "",
     workers: Annotated[int, typer.Option(min=1, max=32, help="Server processes.")] = 1,
 ) -> None:
     """Open the app in a browser on this machine, and with --lan on phones."""
     from truehang.web import run
 
-    address = _address(host, port, lan, name, cert, key)
+    address = replace(_address(host, port, lan, name, cert, key), behind=_handed_on(behind, lan))
     place = _place(database, files)
     store = _open(place)
     try:
@@ -169,7 +191,8 @@ def devices(
             _fail(WRONG, f"{wrong}; truehang devices lists them")
     for device in paired(store):
         state = f"access taken away {device.revoked[:16]}" if device.revoked else "paired"
-        typer.echo(f"{device.id}  {device.paired[:16]}  {device.name}  ({state})")
+        seen = f", last here {device.seen[:16]}" if device.seen else ""
+        typer.echo(f"{device.id}  {device.paired[:16]}  {device.name}  ({state}{seen})")
 
 
 @contextmanager

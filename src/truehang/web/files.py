@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import mimetypes
 import zipfile
+from collections.abc import Callable
+from hashlib import sha256
 from io import BytesIO
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, HTTPException
+from fastapi import APIRouter, HTTPException, Request
 from fastapi import Path as InPath
 from starlette.responses import Response
 
@@ -19,7 +21,8 @@ from truehang.web.making import Packs
 Number = Annotated[int, InPath(ge=1, le=2**31 - 1)]
 Digest = Annotated[str, InPath(pattern="^[0-9a-f]{64}$")]
 
-_FOREVER = "private, max-age=31536000, immutable"
+_ASKED_AGAIN = "private, no-cache"
+"""Kept by the browser, but never shown without asking: the device may be out by then."""
 
 
 def router(store: Store, packs: Packs) -> APIRouter:
@@ -27,25 +30,31 @@ def router(store: Store, packs: Packs) -> APIRouter:
     routes = APIRouter(include_in_schema=False)
 
     @routes.get("/jobs/{job}/job.yaml")
-    def jobattached(job: str) -> Response:
+    def job_file(job: str) -> Response:
         model = store.head(job).model()
         return attached(f"{model.job.name}.yaml", dump(model).encode(), "application/yaml")
 
     @routes.get("/jobs/{job}/photos/{op}")
-    def photo(job: str, op: str) -> Response:
+    def photo(request: Request, job: str, op: str) -> Response:
         for kept in store.photos(job):
             if kept.op == op:
-                data = store.files.read(kept.sha256)
-                return Response(data, 200, {"Cache-Control": _FOREVER}, kept.media_type)
+                headers = {"Cache-Control": _ASKED_AGAIN}
+                return tagged(
+                    request, kept.sha256,
+                    lambda: Response(
+                        store.files.read(kept.sha256), 200, headers, kept.media_type  # noqa: B023
+                    ),
+                )  # fmt: skip
         raise NotFound("no such photo in this job")
 
     @routes.get("/jobs/{job}/packs/{digest}/{name:path}")
-    def made(job: str, digest: Digest, name: str) -> Response:
+    def made(request: Request, job: str, digest: Digest, name: str) -> Response:
         store.head(job)
         data = packs.document(digest, name)
         if data is None:
             raise HTTPException(404, "no such document; make the pack again")
-        return attached(name, data, cache=_FOREVER)
+        tag = sha256(data).hexdigest()
+        return tagged(request, tag, lambda: attached(name, data, cache=_ASKED_AGAIN))
 
     @routes.get("/jobs/{job}/issued/{revision}.zip")
     def all_issued(job: str, revision: Number) -> Response:
@@ -53,13 +62,16 @@ def router(store: Store, packs: Packs) -> APIRouter:
         if not kept:
             raise NotFound(f"nothing was issued with revision {revision}")
         name = f"{store.head(job).model().job.name}-revision-{revision}.zip"
-        return attached(name, zipped(kept), "application/zip", _FOREVER)
+        return attached(name, zipped(kept), "application/zip", "private, no-store")
 
     @routes.get("/jobs/{job}/issued/{revision}/{name:path}")
-    def issued(job: str, revision: Number, name: str) -> Response:
+    def issued(request: Request, job: str, revision: Number, name: str) -> Response:
         for row in store.issued(job, revision):
             if row.name == name:
-                return attached(name, store.files.read(row.sha256), cache=_FOREVER)
+                return tagged(
+                    request, row.sha256,
+                    lambda: attached(name, store.files.read(row.sha256), cache=_ASKED_AGAIN),  # noqa: B023
+                )  # fmt: skip
         raise NotFound("no such issued document")
 
     return routes
@@ -74,6 +86,16 @@ def zipped(documents: dict[str, bytes]) -> bytes:
             entry.compress_type = zipfile.ZIP_DEFLATED
             archive.writestr(entry, documents[name])
     return out.getvalue()
+
+
+def tagged(request: Request, tag: str, make: Callable[[], Response]) -> Response:
+    """The answer with its tag; nothing but the tag where the browser has it already."""
+    told = f'"{tag}"'
+    if told in request.headers.get("if-none-match", ""):
+        return Response(None, 304, {"ETag": told, "Cache-Control": _ASKED_AGAIN})
+    answer = make()
+    answer.headers["ETag"] = told
+    return answer
 
 
 def attached(name: str, data: bytes, media_type: str = "", cache: str = "") -> Response:

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from truehang.pack import MANIFEST, PackError, write
 from truehang.pack.swap import hold
-from truehang.store import Away
+from truehang.store import Away, private
 
 if TYPE_CHECKING:
     from truehang.plan import Plan
@@ -60,7 +60,7 @@ class Packs:
         if there.state == "ready":
             return there
         with _room():
-            self._folder.mkdir(parents=True, exist_ok=True)
+            private.folder(self._folder)
             held = self._claim(plan.digest)
             if held is None:  # somebody is at it, or looks at this moment whether anybody is
                 return Making(plan.digest, "making", "waiting for its turn")

@@ -27,6 +27,7 @@ MOST_OF_ALL = 400
 class Patient(HttpToolsProtocol):
     """One connection, with an end to the server's patience."""
 
+    most_of_one = MOST_OF_ONE
     _head_bytes = 0
     _head_done = False
     _waits: asyncio.TimerHandle | None = None
@@ -90,12 +91,18 @@ class Patient(HttpToolsProtocol):
         """Close idle connections where there are too many; this one where none is idle."""
         every = _open(self.connections)
         own = [one for one in every if one._address == self._address]
-        for held, most in ((own, MOST_OF_ONE), (every, MOST_OF_ALL)):
+        for held, most in ((own, self.most_of_one), (every, MOST_OF_ALL)):
             if len(held) <= most:
                 continue
             idle = [one for one in held if one is not self and not one.asks]
             min(idle, key=lambda one: one._since, default=self).transport.abort()
             return
+
+
+class Handed(Patient):
+    """One connection of another web server, which brings everybody's requests from one address."""
+
+    most_of_one = MOST_OF_ALL
 
 
 def _open(connections: Iterable[Any]) -> list[Patient]:

@@ -6,9 +6,12 @@ from __future__ import annotations
 import gc
 import json
 import logging
+import multiprocessing.connection
 import os
+import signal
 import socket
 import ssl
+import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -16,6 +19,7 @@ from dataclasses import asdict, dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import segno
 import uvicorn
@@ -23,17 +27,21 @@ from fastapi import FastAPI
 from platformdirs import user_data_path
 
 from truehang.catalogue import load
-from truehang.store import Store, new_code
+from truehang.store import Store, new_code, private
 from truehang.web import trusting
 from truehang.web.app import create_app
 from truehang.web.authority import Vouched, local_name, vouched
-from truehang.web.patience import Patient
+from truehang.web.health import SHARED
+from truehang.web.logs import CONFIG
+from truehang.web.patience import Handed, Patient
 from truehang.web.planning import PlanningProcess
 from truehang.web.settings import LOOPBACK, Settings
 
 _log = logging.getLogger(__name__)
 _FOR_WORKERS = "TRUEHANG_SERVE"
 MOST_CONNECTIONS = 500
+SECONDS_TO_STOP = 3
+"""How long what was begun may take after the word to stop."""
 SECONDS_TO_START = 60
 """How long a worker may say nothing: a busy machine takes many seconds to load one."""
 SECONDS_BETWEEN_LOOKS = 3600.0
@@ -56,7 +64,7 @@ class Place:
         """The place that was named; what was not named lies in the user's own data folder."""
         home = user_data_path("truehang", appauthor=False)
         if database is None:
-            home.mkdir(parents=True, exist_ok=True)
+            private.folder(home)
             database = f"sqlite:///{home / 'jobs.db'}"
         return cls(database=database, files=files or home / "files")
 
@@ -80,23 +88,28 @@ class Address:
     certificate: Path | None = None
     key: Path | None = None
 
+    behind: str = ""
+    """The address by which another web server on this machine hands on to this one."""
     vouched: Vouched | None = None
     """Set where the certificate is by an authority of our own."""
 
     @property
     def loopback(self) -> bool:
-        """Whether only this machine can reach it."""
+        """Whether only this machine can reach it by itself."""
         return self.host in LOOPBACK or self.host == "::1"
 
     @property
     def hosts(self) -> frozenset[str]:
         """Every name it answers to."""
         own = () if self.loopback else (own_address(), *_own_names())
-        return LOOPBACK | {name.lower() for name in (*self.names, *own)}
+        handed_on = (urlsplit(self.behind).hostname or "",) if self.behind else ()
+        return LOOPBACK | {name.lower() for name in (*self.names, *own, *handed_on)}
 
     @property
     def url(self) -> str:
         """What to type into a browser that may reach it."""
+        if self.behind:
+            return self.behind
         scheme = "https" if self.certificate else "http"
         if self.names:
             name = self.names[0]
@@ -184,7 +197,7 @@ def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
         url=address.url,
         hosts=address.hosts,
         pairing=pairing,
-        https=address.certificate is not None,
+        https=address.certificate is not None or address.behind.startswith("https:"),
         trust=address.trust,
     )
 
@@ -193,6 +206,8 @@ def serve(place: Place, address: Address, settings: Settings, workers: int) -> N
     """Serve until stopped. Raises CannotServe where the port or the certificate can't be used."""
     _check(address)
     _stand_by(place, address)
+    if workers > 1:  # they count together in a folder
+        os.environ[SHARED] = tempfile.mkdtemp(prefix="truehang-counts-")
     # With several workers each makes its own app, from what is left for it in the environment.
     os.environ[_FOR_WORKERS] = json.dumps(
         {
@@ -211,14 +226,16 @@ def serve(place: Place, address: Address, settings: Settings, workers: int) -> N
         log_level="warning",
         access_log=False,  # links carry codes, and paths carry customers' names
         server_header=False,
-        proxy_headers=False,
+        proxy_headers=bool(address.behind),
+        forwarded_allow_ips="127.0.0.1,::1",
+        log_config=CONFIG,
         ssl_certfile=address.certificate,
         ssl_keyfile=address.key,
         ssl_context_factory=renewed if address.certificate else None,
-        timeout_graceful_shutdown=3,
+        timeout_graceful_shutdown=SECONDS_TO_STOP,
         timeout_worker_healthcheck=SECONDS_TO_START,
         limit_concurrency=MOST_CONNECTIONS,
-        http=Patient,
+        http=Handed if address.behind else Patient,
     )
 
 
@@ -283,8 +300,24 @@ def _check(address: Address) -> None:
                 ) from None
 
 
+def _end_with_parent() -> None:
+    """A worker whose parent was killed ends what it is at, and then itself."""
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def wait() -> None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os.kill(os.getpid(), signal.SIGTERM)
+        time.sleep(2 * SECONDS_TO_STOP)
+        os._exit(1)
+
+    threading.Thread(target=wait, daemon=True, name="parent").start()
+
+
 def worker() -> FastAPI:
     """The app of one worker process."""
+    _end_with_parent()
     told = json.loads(os.environ[_FOR_WORKERS])
     kept = told["settings"]
     kept |= {"made": Path(kept["made"]), "hosts": frozenset(kept["hosts"])}

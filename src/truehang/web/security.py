@@ -19,7 +19,7 @@ from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from truehang.store import Away, Device, Store, device_of
+from truehang.store import Away, Device, Store, device_seen
 from truehang.store.files import MOST_PHOTO_BYTES
 from truehang.web.settings import Settings
 from truehang.web.troubles import away
@@ -28,8 +28,11 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BODY = MOST_PHOTO_BYTES + 64 * 1024
 """A photo with the form round it; nothing larger is ever sent."""
 
+HTTPS_ONLY = 30 * 24 * 3600
+"""s that a browser asks this name by HTTPS only, counted from its last visit."""
+
 _PUBLIC = frozenset({"/pair", "/trusted", "/static/pair.css"})
-_LOCAL = Device("", "this computer", "", None)
+_LOCAL = Device("", "this computer", "", None, None)
 
 _HEADERS = {
     "Content-Security-Policy": (
@@ -67,7 +70,7 @@ class Guard:
         if scope["type"] != "http":  # no socket is served
             await send({"type": "websocket.close", "code": 1008})
             return
-        send = _with_headers(send)
+        send = _with_headers(send, self._settings.https)
         headers = Headers(scope=scope)
         refusal = self._misaddressed(headers) or _oversize(headers) or _impossible(scope)
         if refusal is None:
@@ -79,6 +82,10 @@ class Guard:
                 refusal = away(scope, trouble)
             else:
                 refusal = self._hurried(scope, device) or self._stranger(scope, headers, device)
+                if refusal is not None and device is None and secret:
+                    # It was paired once: what its browser kept of us goes. Not what it has not
+                    # sent yet, which lies in its storage.
+                    refusal.headers["Clear-Site-Data"] = '"cache"'
         if refusal is not None:
             await refusal(scope, receive, send)
             return
@@ -91,7 +98,7 @@ class Guard:
     async def _device(self, secret: str) -> Device | None:
         if not self._settings.pairing:
             return _LOCAL
-        return await run_in_threadpool(device_of, self._store, secret) if secret else None
+        return await run_in_threadpool(device_seen, self._store, secret) if secret else None
 
     def _misaddressed(self, headers: Headers) -> Response | None:
         # A page elsewhere that points its own name at this machine must not be able to read jobs.
@@ -174,13 +181,15 @@ async def _limited(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> 
             await _too_large()(scope, receive, send)
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, https: bool) -> Send:
     async def sent(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in _HEADERS.items():
                 headers.setdefault(name, value)
             headers.setdefault("Cache-Control", "private, no-cache")
+            if https:
+                headers.setdefault("Strict-Transport-Security", f"max-age={HTTPS_ONLY}")
         await send(message)
 
     return sent
