@@ -78,7 +78,7 @@ def create_app(
     app.include_router(api.router(store, plans, packs))
     app.include_router(live.router(store, live.Live(store), settings))
     app.include_router(files.router(store, packs))
-    app.state.desk = pages.desk_of(store, known)
+    app.state.desk = pages.desk_of(store, known, settings.zone)
     app.include_router(pages.routes(app.state.desk))
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=4)
     app.add_middleware(Guard, store=store, settings=settings)

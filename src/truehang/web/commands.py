@@ -37,6 +37,14 @@ Certificate = Annotated[
     typer.Option("--cert", metavar="FILE", help="Your certificate (PEM); one is made if left."),
 ]
 Key = Annotated[Path | None, typer.Option("--key", metavar="FILE", help="Its private key (PEM).")]
+Zone = Annotated[
+    str,
+    typer.Option(
+        "--zone",
+        metavar="NAME",
+        help="The time zone you work in (Europe/London); this machine's if left.",
+    ),
+]
 Behind = Annotated[
     str,
     typer.Option(
@@ -96,6 +104,15 @@ def _address(
     )
 
 
+def _zone(name: str) -> str:
+    from zoneinfo import ZoneInfo
+
+    try:
+        return ZoneInfo(name).key if name else ""
+    except (ValueError, OSError, KeyError):  # KeyError: no zone of that name
+        _fail(WRONG, f"--zone {name!r}: there is no such time zone; write it like Europe/London")
+
+
 def _handed_on(behind: str, lan: bool) -> str:
     """The address that people use, without a path: what is served lies at its root."""
     told = urlsplit(behind)
@@ -130,6 +147,7 @@ def serve(
         bool, typer.Option("--no-pairing", help="For tests on loopback: let in whoever asks.")
     ] = False,
     behind: Behind = "",
+    zone: Zone = "",
     workers: Annotated[int, typer.Option(min=1, max=32, help="Server processes.")] = 1,
 ) -> None:
     """Open the app in a browser on this machine, and with --lan on phones."""
@@ -140,7 +158,7 @@ def serve(
     store = _open(place)
     try:
         address = _vouched(address, place, without_https)
-        settings = run.settings_of(place, address, not no_pairing)
+        settings = run.settings_of(place, address, not no_pairing, _zone(zone))
         if no_pairing:
             typer.echo(f"{address.url}  (no pairing: anyone on this machine is let in)")
         else:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Request
 from fastapi.routing import APIRoute
@@ -88,11 +89,18 @@ class View:
 @dataclass(frozen=True, slots=True)
 class Desk:
     """The store, the catalogue with what can be chosen from it, and what every page does with
-    them."""
+    them. `zone` is the time zone that the firm works in."""
 
     store: Store
     catalogue: Catalogue
     choices: Choices
+    zone: str = ""
+
+    @property
+    def today(self) -> str:
+        """The day that it is where the firm works; where this machine stands if none was named."""
+        zone = ZoneInfo(self.zone) if self.zone else None
+        return datetime.fromisoformat(self.store.now()).astimezone(zone).date().isoformat()
 
     def view(self, request: Request, job: str, *rooms: str) -> View:
         """The newest revision of a job; its plan has the answers of these rooms too, which are

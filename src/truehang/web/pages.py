@@ -83,9 +83,9 @@ PARTS = {
 }
 
 
-def desk_of(store: Store, catalogue: Catalogue) -> Desk:
+def desk_of(store: Store, catalogue: Catalogue, zone: str = "") -> Desk:
     """What all pages share."""
-    return Desk(store, catalogue, choices(catalogue))
+    return Desk(store, catalogue, choices(catalogue), zone)
 
 
 def routes(desk: Desk) -> APIRouter:
@@ -191,7 +191,7 @@ def _new(desk: Desk) -> APIRouter:
         document["job"] = form.read(About, about, document["job"], "job", only=ABOUT_NEW)
         document["wall"] = form.read(Wall, wall, document["wall"], "wall", only=WALL_NEW)
         document["job"].setdefault("name", _short_name(about.get("title", "")) or "job")
-        document["job"]["issued"] = desk.store.now()[:10]
+        document["job"]["issued"] = desk.today
         found = [told_on_page(problem) for problem in d.problems(document)]
         if found:
             return d.page(

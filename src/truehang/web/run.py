@@ -188,7 +188,7 @@ def _show(link: str, out: Any) -> None:
     segno.make(link, error="l").terminal(out, compact=True)
 
 
-def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
+def settings_of(place: Place, address: Address, pairing: bool, zone: str = "") -> Settings:
     """The app's settings for this place and address. Raises CannotServe where that isn't safe."""
     if not pairing and not address.loopback:
         raise CannotServe("--no-pairing is for loopback only; leave out --lan and --host")
@@ -199,6 +199,7 @@ def settings_of(place: Place, address: Address, pairing: bool) -> Settings:
         pairing=pairing,
         https=address.certificate is not None or address.behind.startswith("https:"),
         trust=address.trust,
+        zone=zone,
     )
 
 

@@ -14,7 +14,8 @@ class Settings:
     """`url` is the address that phones use, as the server was started; empty where it is the
     one that a request came by. `hosts` are the names the server answers to (Host header,
     without a port), `trust` the page where a phone comes to trust the server, empty where it
-    needn't. `made` is the folder of packs that were made but not issued. `pairing` False lets
+    needn't. `zone` is the time zone the firm works in ("Europe/London"), empty for this machine's.
+    `made` is the folder of packs that were made but not issued. `pairing` False lets
     anyone in who can reach the port: for tests on loopback only. `https` says that browsers
     come by HTTPS only. `secret` signs form tokens where there is no session. The rates are
     requests a minute: of one paired device, of one address that is not paired, and of tries to
@@ -27,6 +28,7 @@ class Settings:
     pairing: bool = True
     https: bool = False
     trust: str = ""
+    zone: str = ""
     secret: str = field(default_factory=lambda: secrets.token_urlsafe(32))
     device_rate: int = 3000
     stranger_rate: int = 120

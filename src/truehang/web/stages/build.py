@@ -77,7 +77,7 @@ def _routes(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/build.html", view=view, todo=todo, now=todo[at], at=at,
             blocked=blocked, picture=_drawn(request, view, todo[at].step),
-            evidence=todo[at].step.key == EVIDENCE_STEP, today=desk.store.now()[:10],
+            evidence=todo[at].step.key == EVIDENCE_STEP, today=desk.today,
             paper=on_site(
                 job, request.app.state.packs.look(view.plan.digest),
                 desk.store.issued(job, view.revision.number),

@@ -45,7 +45,7 @@ def _routes(desk: Desk) -> APIRouter:
         signed = _signed(desk, view)
         return d.page(
             request, "stages/order.html", status, view=view, statement=STATEMENT,
-            today=desk.store.now()[:10], lists=_groups(view),
+            today=desk.today, lists=_groups(view),
             **_papers(desk, request, view, signed), **more,
         )  # fmt: skip
 

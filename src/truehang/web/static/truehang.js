@@ -261,3 +261,38 @@ function localTimes() {
 window.addEventListener("DOMContentLoaded", localTimes);
 document.addEventListener("truehang:refreshed", localTimes);
 document.addEventListener("htmx:afterSwap", localTimes);
+
+// ---------------------------------------------------------------- papers
+
+// Where the phone has a share sheet that takes files, each paper can be handed to it.
+function shareable(root) {
+  const sheet = new File(["%PDF"], "a.pdf", { type: "application/pdf" });
+  if (!navigator.canShare || !navigator.canShare({ files: [sheet] })) return;
+  for (const link of root.querySelectorAll("a[data-share]:not([data-shared])")) {
+    link.dataset.shared = "yes";
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "plain";
+    button.textContent = "Share";
+    button.setAttribute("aria-label", `Share ${link.textContent}`);
+    button.addEventListener("click", () => share(link, button));
+    link.after(" ", button);
+  }
+}
+
+async function share(link, button) {
+  button.disabled = true;
+  try {
+    const answer = await fetch(link.href);
+    if (!answer.ok) throw new Error("not to be had");
+    const file = new File([await answer.blob()], link.dataset.share, { type: "application/pdf" });
+    await navigator.share({ files: [file], title: link.textContent });
+  } catch (trouble) {
+    if (trouble.name !== "AbortError") button.textContent = "Can't be shared now; open it instead";
+  } finally {
+    button.disabled = false;
+  }
+}
+
+document.addEventListener("DOMContentLoaded", () => shareable(document));
+document.addEventListener("htmx:afterSettle", () => shareable(document));
