@@ -434,7 +434,44 @@ def test_sizes_are_signed_once_for_the_sizes_that_stand(desk: Desk, job: str) ->
     assert made.job.revision == desk.store.head(name).number == entry.revision == 2
     fields = desk.form(f"{job}/choose", f"{job}/choose/part/wishes") | {"f.clear_width": "1500"}
     desk.post(f"{job}/choose/part/wishes", fields)
-    assert "Sizes signed" not in desk.get(f"{job}/order")
+    page = texts(desk.get(f"{job}/order"))
+    assert "Sizes signed" not in page
+    wide, high, _ = fit.leaf_order_size
+    assert f"Checked by, A. Test, 2026-03-02, signed for a leaf of {wide:g} × {high:g}" in page
+    assert "The first change since: revision 3, what is wanted" in page
+    assert "A change unsigned the sizes : checked by" in texts(desk.get(f"{job}/measure"))
+
+
+def test_all_three_sign_each_for_the_digest_of_what_they_saw(desk: Desk, job: str) -> None:
+    name = job.rpartition("/")[2]
+    drawn = "10,20 30,40; 50,60 70,80"
+    desk.post(f"{job}/order/sign", sign(desk, job, role="Measured by", op="m", drawn=drawn))
+    form = desk.form(f"{job}/order", f"{job}/order/sign#sign")
+    assert form["role"] == "Checked by"  # the first that is left
+    given = {"name": "B. Test", "agreed": "yes", "date": "2026-03-03"}
+    desk.post(f"{job}/order/sign", form | given | {"op": "c"})
+    desk.post(f"{job}/order/sign", form | given | {"op": "c"})  # sent twice
+    page = desk.post(f"{job}/order/sign", form | given | {"role": "Customer", "op": "k"})
+    for role in ("Measured by", "Checked by", "Customer"):
+        assert f"<strong>{role}</strong>" in page
+    assert '<path d="M10 20L30 40M50 60L70 80"/>' in page
+    assert "Sign the sizes" not in page
+    entries = desk.store.entries(name, "sign")
+    assert len(entries) == 3
+    assert {entry.value["digest"] for entry in entries} == {form["digest"]}
+    assert desk.store.head(name).number == 2  # the issued revision stays the newest
+    stale = form | given | {"role": "Customer", "op": "z", "digest": "0" * 64}
+    assert "has changed since" in desk.post(f"{job}/order/sign", stale, 409)
+
+
+@pytest.mark.parametrize("drawn", ["<svg>", "1,2,3", "700,1", "1", "1,2;" * 200 + "1,2"])
+def test_what_is_no_signature_is_refused_and_the_form_keeps_the_rest(
+    desk: Desk, job: str, drawn: str
+) -> None:
+    page = desk.post(f"{job}/order/sign", sign(desk, job, drawn=drawn), 409)
+    assert "draw it again" in page
+    assert 'value="A. Test"' in page
+    assert 'aria-label="Stages of the job"' in page
 
 
 @pytest.mark.parametrize(
@@ -618,3 +655,61 @@ def test_rows_say_their_units(desk: Desk, job: str) -> None:
     assert "mass kg" in page
     assert re.search(r"\b2 tubes\b|\b1 tube\b|\d+ tubes", texts(desk.get(f"{job}/order")))
     assert ".0 tube" not in texts(desk.get(f"{job}/order"))
+
+
+def test_a_job_is_copied_put_away_and_brought_back(desk: Desk, job: str) -> None:
+    desk.post(f"{job}/copy", {"op": "copy"})
+    assert "(copy)" in desk.get("/?search=copy")
+    desk.post(f"{job}/shelf", {"shelf": "deleted"})
+    id = job.rpartition("/")[2]
+    assert id not in desk.get("/")
+    assert id in desk.get("/?shelf=deleted")
+    assert "goes for good on" in desk.get(job)
+    desk.post(f"{job}/shelf", {"shelf": ""})
+    assert id in desk.get("/")
+    desk.post(f"{job}/shelf", {"shelf": "attic"}, 409)
+
+
+def test_a_photo_is_pinned_and_shown_small_where_it_belongs(desk: Desk, job: str) -> None:
+    out = io.BytesIO()
+    Image.effect_noise((1200, 900), 60).convert("RGB").save(out, "JPEG")
+    sent = {"photo": ("a.jpg", out.getvalue(), "image/jpeg")}
+    for pin in ("reading.width-top", "step.trim"):
+        desk.post(f"{job}/photos", {"caption": pin, "pin": pin, "op": pin}, **sent)
+    assert f"{job}/photos/step.trim/small" in desk.get(f"{job}/build/trim")
+    assert f"{job}/photos/reading.width-top/small" not in desk.get(f"{job}/build/trim")
+    assert f"{job}/photos/reading.width-top/small" in desk.get(f"{job}/measure")
+    small = desk.client.get(f"{job}/photos/step.trim/small")
+    assert len(small.content) < 40_000 < len(out.getvalue())
+    with Image.open(io.BytesIO(small.content)) as image:
+        assert max(image.size) <= 288
+
+
+def test_a_list_of_readings_is_shown_before_it_is_taken(desk: Desk, job: str) -> None:
+    path, text = f"{job}/measure/list", "w b 3461, height left nine"
+    before = head(desk, job)
+    page = desk.post(path, {"text": text, "take": "yes", "op": "one"}, 422)
+    assert "1 of 2 can't be read" in texts(page)
+    assert text in page  # to be put right
+    page = desk.post(path, {"text": "w b 3461, d r 3960", "op": "two"})
+    assert "2 to take" in texts(page)
+    assert "Rising diagonal" in page
+    assert head(desk, job) == before
+    desk.post(path, {"text": "w b 3461, d r 3960", "take": "yes", "op": "three"})
+    assert len(head(desk, job).measure.readings) == len(before.measure.readings) + 2
+    assert find(desk, job, "width-bottom-2").value == 3461
+    page = desk.post(path, {"text": "w b 99999999", "take": "yes", "op": "four"}, 422)
+    assert "Not saved" in page
+    assert "99999999" in page
+
+
+def test_a_phone_can_put_the_app_among_its_own(desk: Desk) -> None:
+    assert 'rel="manifest"' in desk.get("/")
+    manifest = desk.client.get("/app.webmanifest").json()
+    assert (manifest["display"], manifest["start_url"]) == ("standalone", "/")
+    for icon in manifest["icons"]:
+        with Image.open(io.BytesIO(desk.client.get(icon["src"]).content)) as image:
+            assert f"{image.width}x{image.height}" == icon["sizes"]
+            middle = image.getpixel((image.width // 2, image.height // 3))
+            assert middle != image.getpixel((0, 0))
+    desk.get("/icons/20000.png", 422)

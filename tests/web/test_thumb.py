@@ -351,3 +351,17 @@ def test_every_other_number_has_its_keys_and_enter_goes_on(
         assert page.evaluate("document.activeElement.name") not in (name, after)
         page.touchscreen.tap(*where["done"])
         assert not page.locator(".pagekeys").is_visible()
+
+
+def test_no_page_is_wider_than_a_narrow_screen(
+    chromium: Browser, measuring: Callable[[str], str]
+) -> None:
+    """195 CSS px: a phone of 390 with all twice as large (WCAG 2.2, 1.4.10 asks for 320)."""
+    job = measuring(demo.files("fernhollow")[0][1]).removesuffix("/measure")
+    pages = ("", "/measure", "/measure/floor", "/measure/list", "/choose", "/order", "/order/rack",
+             "/build/look", "/history")  # fmt: skip
+    with phone(chromium, 195, 422) as page:
+        for path in pages:
+            page.goto(job + path)
+            wide = page.evaluate("document.documentElement.scrollWidth")
+            assert wide <= 195, (path, wide)

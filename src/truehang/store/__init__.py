@@ -5,6 +5,7 @@ from truehang.store.devices import Device, device_of, device_seen, devices, new_
 from truehang.store.files import FileDamaged, FileRefused
 from truehang.store.merge import ABSENT
 from truehang.store.rack import change_rack, rack, rack_changed
+from truehang.store.shelves import DAYS_KEPT, SHELVES, clear, copy, shelf_of, shelve
 from truehang.store.store import (
     Conflict,
     Entry,
@@ -24,6 +25,8 @@ from truehang.store.troubles import Away, CannotKeep, DatabaseError, NotFound, R
 
 __all__ = [
     "ABSENT",
+    "DAYS_KEPT",
+    "SHELVES",
     "Away",
     "BackupDamaged",
     "CannotKeep",
@@ -45,6 +48,8 @@ __all__ = [
     "Summary",
     "backup",
     "change_rack",
+    "clear",
+    "copy",
     "device_of",
     "device_seen",
     "devices",
@@ -57,5 +62,7 @@ __all__ = [
     "ready",
     "restore",
     "revoke",
+    "shelf_of",
+    "shelve",
     "verify",
 ]

@@ -37,6 +37,7 @@ from truehang.job import Job
 from truehang.store import private
 from truehang.store import tables as t
 from truehang.store.database import answers, migrate, open_engine, reading, writing
+from truehang.store.exif import without_place
 from truehang.store.files import Files, photo_type
 from truehang.store.merge import ABSENT, Clash, look, merge, put
 from truehang.store.operations import begun, ended, insert_new
@@ -122,7 +123,8 @@ class Saved:
 
 @dataclass(frozen=True, slots=True)
 class Photo:
-    """A photo of a job. `op` names it within the job."""
+    """A photo of a job. `op` names it within the job; `pin` says what it shows:
+    "reading.width-top", "step.look", "finding.wall.evidence", or "" where it is of all of it."""
 
     job: str
     op: str
@@ -132,6 +134,7 @@ class Photo:
     caption: str
     who: str
     at: str
+    pin: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,13 +245,15 @@ class Store:
             return self._append(db, identity, 1, document_of(job), who, what, op, None)
 
     def jobs(
-        self, search: str = "", after: str = "", most: int | None = None
+        self, search: str = "", after: str = "", most: int | None = None, shelf: str = ""
     ) -> tuple[Summary, ...]:
         """Jobs whose name and title have every word of `search`, the one that changed last first:
-        at most `most` of them, those `after` the place of one that was listed before."""
+        at most `most` of them, those `after` the place of one that was listed before; those that
+        are put away on a `shelf`, or on none."""
         jobs = t.jobs.c
         columns = (jobs.id, jobs.name, jobs.title, jobs.head, jobs.changed)
         query = select(*columns).order_by(jobs.changed.desc(), jobs.id.desc()).limit(most)
+        query = query.where(jobs.shelf == shelf)
         if search:
             query = query.where(found(jobs.sought, search))
         if after:
@@ -494,10 +499,14 @@ class Store:
         with reading(self.engine) as db:
             return tuple(_entry(row) for row in db.execute(query).mappings())
 
-    def add_photo(self, job: str, data: bytes, caption: str, who: str, op: str = "") -> Photo:
-        """Keep a photo. Raises FileRefused for what is not a picture or too large."""
+    def add_photo(
+        self, job: str, data: bytes, caption: str, who: str, op: str = "", pin: str = ""
+    ) -> Photo:
+        """Keep a photo, without the place where it was taken. Raises FileRefused for what is not a
+        picture or too large."""
         op = op or new_id()
         media_type = photo_type(data)
+        data = without_place(data)
         sha256 = self.files.keep(data)
         with writing(self.engine) as db:
             if begun(db, job, "photo", op, self.now()) is None:
@@ -505,7 +514,13 @@ class Store:
                 self._name_file(db, sha256, media_type, len(data))
                 db.execute(
                     insert(t.photos).values(
-                        job=job, op=op, sha256=sha256, caption=caption, who=who, at=self.now()
+                        job=job,
+                        op=op,
+                        sha256=sha256,
+                        caption=caption,
+                        who=who,
+                        at=self.now(),
+                        pin=pin,
                     )
                 )
         return next(photo for photo in self.photos(job) if photo.op == op)

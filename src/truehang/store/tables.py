@@ -1,10 +1,11 @@
 """Which rows does the store keep? The tables, as SQLAlchemy Core sees them.
 
 Times are ISO 8601 texts in UTC, documents are canonical JSON texts, and what is content-addressed
-is named by its sha256 in hex. Nothing here is ever updated in place but a job's head, a conflict's
-settlement, a device's revocation and last visit, an operation's revision while it is written, and
-the rack: its one row has the version that a change counts up, and a piece that has left stays as a
-row, so that its number is never used again.
+is named by its sha256 in hex. Nothing here is ever updated in place but a job's head and shelf, a
+conflict's settlement, a device's revocation and last visit, an operation's revision while it is
+written, and the rack: its one row has the version that a change counts up, and a piece that has
+left stays as a row, so that its number is never used again. Only a job that was deleted goes, a
+month later.
 """
 
 from __future__ import annotations
@@ -92,6 +93,8 @@ jobs = Table(
     Column("created", Kept(40), nullable=False),
     Column("changed", Kept(40), nullable=False),
     Column("sought", Kept(), nullable=False, server_default=""),
+    Column("shelf", Kept(16), nullable=False, server_default=""),
+    Column("shelved", Kept(40), nullable=False, server_default=""),
     Index("ix_jobs_changed", "changed", "id"),
 )
 
@@ -142,6 +145,7 @@ photos = Table(
     Column("caption", Kept(), nullable=False),
     Column("who", Kept(), nullable=False),
     Column("at", Kept(40), nullable=False),
+    Column("pin", Kept(200), nullable=False, server_default=""),
 )
 
 issues = Table(

@@ -36,9 +36,11 @@ from truehang.store import (
     Saved,
     Store,
     Summary,
+    copy,
     devices,
     new_id,
     revoke,
+    shelve,
 )
 from truehang.web.making import Making, Packs
 from truehang.web.plans import Lately, Plans
@@ -145,6 +147,12 @@ class OnlyOp(_Body):
     """A write that needs nothing but its name."""
 
     op: Op
+
+
+class OnShelf(_Body):
+    """Where a job is put away; empty brings it back."""
+
+    shelf: Literal["", "archived", "deleted"]
 
 
 class Settlement(_Body):
@@ -353,6 +361,16 @@ def _write_jobs(routes: APIRouter, store: Store, plans: Plans) -> None:
         soon(saved.revision)
         return _saved(saved)
 
+    @routes.post("/jobs/{job}/copy", status_code=201, tags=["jobs"])
+    def copy_of(request: Request, job: JobId, body: OnlyOp) -> Revision:
+        """A new job that begins as this one stands."""
+        return soon(copy(store, job, request.state.who, body.op))
+
+    @routes.put("/jobs/{job}/shelf", status_code=204, tags=["jobs"])
+    def put_away(job: JobId, body: OnShelf) -> None:
+        """Archive or delete a job, or bring it back; a deleted one goes after 30 days."""
+        shelve(store, job, body.shelf)
+
     @routes.post("/jobs/{job}/undo", tags=["jobs"])
     def undo(request: Request, job: JobId, body: OnlyOp) -> Revision:
         """Bring back what stood before the newest change, as a new revision."""
@@ -440,10 +458,11 @@ def _records(routes: APIRouter, store: Store) -> None:
         photo: Annotated[UploadFile, File(description="A JPEG, PNG or WebP picture.")],
         caption: Annotated[str, Form(max_length=500, pattern="^[^\\x00]*$")] = "",
         op: Annotated[str, Form(pattern="^[A-Za-z0-9._-]{0,64}$")] = "",
+        pin: Annotated[str, Form(max_length=200, pattern="^[^\\x00]*$")] = "",
     ) -> Photo:
-        """Keep a photo."""
+        """Keep a photo, without the place where it was taken."""
         store.head(job)
-        return store.add_photo(job, photo.file.read(), caption, request.state.who, op)
+        return store.add_photo(job, photo.file.read(), caption, request.state.who, op, pin)
 
 
 def _packs(routes: APIRouter, store: Store, plans: Plans, packs: Packs) -> None:

@@ -16,8 +16,8 @@ from truehang import __version__
 from truehang import catalogue as catalogues
 from truehang.catalogue import Catalogue
 from truehang.plan import answered, complete
-from truehang.store import Store
-from truehang.web import api, devices, files, live, offline, pages, pair, troubles
+from truehang.store import Store, clear
+from truehang.web import api, devices, files, install, live, offline, pages, pair, troubles
 from truehang.web.health import Watched
 from truehang.web.making import Packs
 from truehang.web.planning import PlanningProcess, plan_of
@@ -50,6 +50,7 @@ def create_app(
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
+        clear(store)  # what was deleted a month ago
         yield
         packs.close()
         plans.close()
@@ -75,6 +76,7 @@ def create_app(
     app.include_router(pair.router(store, settings))
     app.include_router(devices.router(store, settings))
     app.include_router(offline.router(static))
+    app.include_router(install.router())
     app.include_router(api.router(store, plans, packs))
     app.include_router(live.router(store, live.Live(store), settings))
     app.include_router(files.router(store, packs))

@@ -317,7 +317,7 @@ def _environment() -> Environment:
     parts = env.get_template("parts.html").module
     env.globals |= {
         name: getattr(parts, name)
-        for name in ("why", "fig", "hidden", "findings", "standing", "papers")
+        for name in ("why", "fig", "hidden", "findings", "standing", "papers", "photo_list")
     }
     # These depend on nothing but what they are given, and look the same on many pages.
     for name in ("sign", "field", "finding", "keys", "page_keys"):

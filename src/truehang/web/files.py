@@ -5,6 +5,7 @@ from __future__ import annotations
 import mimetypes
 import zipfile
 from collections.abc import Callable
+from functools import lru_cache
 from hashlib import sha256
 from io import BytesIO
 from typing import Annotated
@@ -47,6 +48,19 @@ def router(store: Store, packs: Packs) -> APIRouter:
                 )  # fmt: skip
         raise NotFound("no such photo in this job")
 
+    @routes.get("/jobs/{job}/photos/{op}/small")
+    def thumbnail(request: Request, job: str, op: str) -> Response:
+        found = [kept.sha256 for kept in store.photos(job) if kept.op == op]
+        if found:
+            return tagged(
+                request, f"{found[0]}-small",
+                lambda: Response(
+                    small(found[0], store.files.read), 200, {"Cache-Control": _ASKED_AGAIN},
+                    "image/jpeg",
+                ),
+            )  # fmt: skip
+        raise NotFound("no such photo in this job")
+
     @routes.get("/jobs/{job}/packs/{digest}/{name:path}")
     def made(request: Request, job: str, digest: Digest, name: str) -> Response:
         store.head(job)
@@ -75,6 +89,24 @@ def router(store: Store, packs: Packs) -> APIRouter:
         raise NotFound("no such issued document")
 
     return routes
+
+
+SMALL = (288, 224)
+"""A photo in a list, at twice the pixels of its place."""
+
+
+@lru_cache(256)
+def small(sha256: str, read: Callable[[str], bytes]) -> bytes:
+    """A photo small enough for a list of them, the right way up; some 10 kB."""
+    from PIL import Image, ImageOps
+
+    with Image.open(BytesIO(read(sha256))) as image:
+        image.draft("RGB", (2 * SMALL[0], 2 * SMALL[1]))
+        turned = ImageOps.exif_transpose(image).convert("RGB")
+        turned.thumbnail(SMALL)
+        out = BytesIO()
+        turned.save(out, "JPEG", quality=78)
+    return out.getvalue()
 
 
 def zipped(documents: dict[str, bytes]) -> bytes:

@@ -37,7 +37,20 @@ from truehang.figures import Figure
 from truehang.job import Job, JobError, dump, load
 from truehang.job.models import About, Prices, Site, Wall
 from truehang.plan.later import asked_for
-from truehang.store import Conflict, NotFound, Past, Refused, Revision, Store
+from truehang.store import (
+    DAYS_KEPT,
+    SHELVES,
+    Conflict,
+    NotFound,
+    Past,
+    Refused,
+    Revision,
+    Store,
+    clear,
+    copy,
+    shelf_of,
+    shelve,
+)
 from truehang.store.merge import put
 from truehang.web import desk as d
 from truehang.web import model
@@ -108,11 +121,13 @@ def _jobs(desk: Desk) -> APIRouter:
     def listed(request: Request, status: int = 200, **more: Any) -> Response:
         given = request.query_params
         search, after = given.get("search", "")[:200].strip(), given.get("after", "")[:80]
-        rows = desk.store.jobs(search, after, MOST_LISTED + 1)
+        shelf = given.get("shelf", "") if given.get("shelf", "") in SHELVES else ""
+        rows = desk.store.jobs(search, after, MOST_LISTED + 1, shelf)
         further = rows[MOST_LISTED - 1].place if len(rows) > MOST_LISTED else ""
         return d.page(
             request, "jobs.html", status, jobs=rows[:MOST_LISTED], search=search, after=after,
-            more=urlencode({"search": search, "after": further}) if further else "", **more,
+            more=urlencode({"search": search, "after": further, "shelf": shelf}) if further else "",
+            shelf=shelf, days=DAYS_KEPT, **more,
         )  # fmt: skip
 
     @routes.get("/")
@@ -221,7 +236,8 @@ def _show(desk: Desk, request: Request, job: str, status: int = 200, **more: Any
     ]  # fmt: skip
     return d.page(
         request, "job.html", status, view=view, parts=parts,
-        issued=desk.store.issued(job), photos=desk.store.photos(job), **more,
+        issued=desk.store.issued(job), photos=desk.store.photos(job),
+        shelf=shelf_of(desk.store, job), days=DAYS_KEPT, pins=pins(view), **more,
     )  # fmt: skip
 
 
@@ -253,6 +269,16 @@ def _job(desk: Desk) -> APIRouter:
             return _show(desk, request, job, 422, problems=wrong.problems, typed=typed)
         return d.after(f"/jobs/{job}", saved)
 
+    @routes.post("/jobs/{job}/shelf")
+    def put_away(job: str, sent: Sent) -> Response:
+        shelve(desk.store, job, sent.get("shelf", ""))
+        clear(desk.store)
+        return d.to("/" if sent.get("shelf") else f"/jobs/{job}")
+
+    @routes.post("/jobs/{job}/copy")
+    def copy_of(request: Request, job: str, sent: Sent) -> Response:
+        return d.to(f"/jobs/{copy(desk.store, job, request.state.who, d.op_of(sent)).job}")
+
     @routes.get("/jobs/{job}/why/{key}")
     def why(request: Request, job: str, key: str) -> Response:
         view = desk.view(request, job, *asked_for(key))
@@ -271,13 +297,28 @@ def _job(desk: Desk) -> APIRouter:
             raise Refused("photo: nothing was sent; take or choose a picture")
         try:
             desk.store.add_photo(
-                job, files["photo"], sent.get("caption", "")[:200], request.state.who, d.op_of(sent)
+                job,
+                files["photo"],
+                sent.get("caption", "")[:200],
+                request.state.who,
+                d.op_of(sent),
+                sent.get("pin", "")[:200],
             )
         except FileRefused as wrong:
             raise Refused(str(wrong)) from None
         return d.to(_inside(job, sent.get("back", "")))
 
     return routes
+
+
+def pins(view: View) -> list[tuple[str, str, list[tuple[str, str]]]]:
+    """What a photo can be pinned to, in groups: the pin, and its words."""
+    readings = [(f"reading.{r.id}", f"{_opening.label(r.kind, r.place)} ({r.id})")
+                for r in view.job.measure.readings]  # fmt: skip
+    steps = [(f"step.{s.key}", f"{s.number} {s.title}") for s in view.plan.steps]
+    found = {f"finding.{f.where}"[:200]: f.where.replace(".", ", ") for f in view.plan.findings}
+    return [("reading", "A reading", readings), ("step", "A step", steps),
+            ("finding", "What to know", list(found.items()))]  # fmt: skip
 
 
 def _inside(job: str, back: str) -> str:

@@ -77,6 +77,7 @@ def _routes(desk: Desk) -> APIRouter:
         return d.page(
             request, "stages/build.html", view=view, todo=todo, now=todo[at], at=at,
             blocked=blocked, picture=_drawn(request, view, todo[at].step),
+            photos=[p for p in desk.store.photos(job) if p.pin == f"step.{key}"],
             evidence=todo[at].step.key == EVIDENCE_STEP, today=desk.today,
             paper=on_site(
                 job, request.app.state.packs.look(view.plan.digest),

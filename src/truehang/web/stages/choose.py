@@ -20,6 +20,7 @@ from truehang.store import NotFound, Refused
 from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
 from truehang.web.desk import Desk, Document, View, Wrong
+from truehang.web.signing import signatures
 from truehang.web.stages import Stage
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def _show(desk: Desk, request: Request, job: str, status: int = 200, **more: Any
     return d.page(
         request, "stages/choose.html", status, view=view, parts=parts, cards=cards,
         fitting=len(plan.weighed), found=plan.options, every=every, narrowed=narrowed,
-        kinds=KINDS,
+        kinds=KINDS, given=signatures(desk, view),
         chosen=view.plan.arrangement.option.key if view.plan.arrangement else "",
         picked=wishes.kit != "any", **more,
     )  # fmt: skip

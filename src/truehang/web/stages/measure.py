@@ -22,11 +22,15 @@ from truehang.store.merge import ABSENT, put
 from truehang.web import desk as d
 from truehang.web.desk import Desk, Document, View, Wrong, inside
 from truehang.web.forms import Field
+from truehang.web.signing import signatures
 from truehang.web.stages import Stage
 from truehang.web.stages import _opening as opening
+from truehang.web.stages._pasted import group_of, pasted
 from truehang.web.wording import finding_on_page
 
 Sent = Annotated[dict[str, str], Depends(d.sent_form)]
+MOST_TEXT = 8000
+"""Characters of a pasted list."""
 Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
 
 
@@ -117,6 +121,7 @@ def _routes(desk: Desk) -> APIRouter:
     routes = d.routes()
     _typing_routes(routes, desk)
     _reading_routes(routes, desk)
+    _list_routes(routes, desk)
     _part_routes(routes, desk)
     return routes
 
@@ -137,7 +142,8 @@ def _show(
         entries=_entries(view, group, asked), words=opening.WORDS,
         sketch=opening, label=opening.label,
         verdict=_verdict(view, measured, asked.get("after", "")),
-        base=asked.get("base", ""), **more,
+        photos=[p for p in desk.store.photos(job) if p.pin.startswith("reading.")],
+        given=signatures(desk, view), base=asked.get("base", ""), **more,
     )  # fmt: skip
 
 
@@ -196,6 +202,46 @@ def _reading_routes(routes: APIRouter, desk: Desk) -> None:
 
         saved = desk.save(request, job, sent, change, f"{name} taken out")
         return d.after(f"/jobs/{job}/measure?group={sent.get('group', 'size')}", saved)
+
+
+def _list_routes(routes: APIRouter, desk: Desk) -> None:
+    """A list of readings is pasted, shown, and taken."""
+
+    def show(
+        request: Request, job: str, text: str = "", status: int = 200, **more: Any
+    ) -> Response:
+        view = desk.view(request, job)
+        return d.page(
+            request, "stages/measure_list.html", status, view=view, parts=PARTS, part="list",
+            groups=opening.groups(view.job), group="", text=text,
+            readings=pasted(text, view.job), **more,
+        )  # fmt: skip
+
+    @routes.get("/list")
+    def empty(request: Request, job: str) -> Response:
+        return show(request, job)
+
+    @routes.post("/list")
+    def take(request: Request, job: str, sent: Sent) -> Response:
+        text, view = sent.get("text", "")[:MOST_TEXT], desk.view(request, job)
+        readings = pasted(text, view.job)
+        if sent.get("take") != "yes":
+            return show(request, job, text)
+        wrong = [one for one in readings if one.reading is None]
+        if wrong or not readings:
+            return show(request, job, text, 422)
+        added = [one.reading for one in readings]
+
+        def change(document: Document) -> Document:
+            measure = document.get("measure", {})
+            there = [*measure.get("readings", []), *added]
+            return {**document, "measure": {**measure, "readings": there}}
+
+        try:
+            saved = desk.save(request, job, sent, change, f"{len(added)} readings from a list")
+        except Wrong as trouble:
+            return show(request, job, text, 422, problems=trouble.problems)
+        return d.after(f"/jobs/{job}/measure?group={group_of(readings)}", saved)
 
 
 def _show_part(

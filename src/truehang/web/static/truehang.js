@@ -262,6 +262,66 @@ window.addEventListener("DOMContentLoaded", localTimes);
 document.addEventListener("truehang:refreshed", localTimes);
 document.addEventListener("htmx:afterSwap", localTimes);
 
+// A signature is drawn with a finger: its strokes go into the form as they are drawn.
+const drawn = (svg) => svg.closest("form").elements[svg.dataset.draw];
+
+function showDrawn(svg) {
+  const strokes = drawn(svg).value.split(";").filter((stroke) => stroke.trim());
+  svg.querySelector("path").setAttribute("d", strokes.map((stroke) => `M${stroke.trim().replaceAll(",", " ")}`).join(""));
+}
+
+function pointIn(svg, event) {
+  const box = svg.getBoundingClientRect();
+  const { width, height } = svg.viewBox.baseVal;
+  const put = (at, from, size, most) => Math.round(Math.min(Math.max((at - from) / size, 0), 1) * most);
+  return `${put(event.clientX, box.left, box.width, width)},${put(event.clientY, box.top, box.height, height)}`;
+}
+
+function readyToDraw() {
+  for (const svg of document.querySelectorAll("[data-draw]")) {
+    svg.closest(".draw").hidden = false;
+    showDrawn(svg);
+  }
+}
+window.addEventListener("DOMContentLoaded", readyToDraw);
+document.addEventListener("truehang:refreshed", readyToDraw);
+
+document.addEventListener("pointerdown", (event) => {
+  const svg = event.target.closest("[data-draw]");
+  if (!svg) return;
+  event.preventDefault();
+  svg.setPointerCapture(event.pointerId);
+  drawn(svg).value += `${drawn(svg).value ? "; " : ""}${pointIn(svg, event)}`;
+  const go = (moved) => {
+    drawn(svg).value += ` ${pointIn(svg, moved)}`;
+    showDrawn(svg);
+  };
+  svg.addEventListener("pointermove", go);
+  for (const end of ["pointerup", "pointercancel"]) {
+    svg.addEventListener(end, () => svg.removeEventListener("pointermove", go), { once: true });
+  }
+});
+document.addEventListener("click", (event) => {
+  const clear = event.target.closest("[data-undraw]");
+  if (!clear) return;
+  const svg = clear.closest(".draw").querySelector("[data-draw]");
+  drawn(svg).value = "";
+  showDrawn(svg);
+});
+
+// The screen stays awake in Build, and while readings are entered.
+const wakes = /^\/jobs\/[0-9a-f]+\/(build|measure)(\/|$)/.test(location.pathname) && "wakeLock" in navigator;
+let awake = null;
+async function stayAwake() {
+  if (!wakes || document.hidden || (awake && !awake.released)) return;
+  try {
+    awake = await navigator.wakeLock.request("screen");
+  } catch {
+    awake = null; // the phone saves its battery
+  }
+}
+document.addEventListener("visibilitychange", stayAwake);
+window.addEventListener("load", stayAwake);
 // ---------------------------------------------------------------- papers
 
 // Where the phone has a share sheet that takes files, each paper can be handed to it.
