@@ -17,10 +17,10 @@ from truehang import catalogue, demo
 from truehang.drawing import scenes
 from truehang.drawing.scene import Layer, Line
 from truehang.job import load
-from truehang.pack.content import Facts, Table, Text
+from truehang.pack.content import Facts, Step, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.printing import Printing
-from truehang.pack.sections import cover
+from truehang.pack.sections import build, cover
 from truehang.pack.sections import fixings as fixings_page
 from truehang.pack.sections import framing as framing_page
 from truehang.pack.sections import lining as lining_page
@@ -364,6 +364,65 @@ def test_a_frame_that_is_made_on_site_has_its_screws_and_its_base() -> None:
     assert fernhollow().fixings is not None
     (base_row,) = (c.row for c in fernhollow().fixings.choices if c.row.key == "base")  # type: ignore[union-attr]
     assert "come with the kit" in base_row.note
+
+
+@pytest.mark.parametrize("job", [fernhollow, laundry])
+def test_boards_and_their_screws_are_told_from_one_line(job: object) -> None:
+    """The level line lies a little off the level datum: a board from 9 and a screw at 22 from
+    another line are 1 apart on one page (geometry)."""
+    made: Plan = job()  # type: ignore[operator]
+    blocks = build.section(made, Printing(), Album({}, {}))[0].blocks
+    (step,) = (b for b in blocks if isinstance(b, Step) and b.title.startswith("Line with"))
+    tables = [b for b in step.pieces if isinstance(b, Table)]
+    heads = {column.head for table in tables for column in table.columns}
+    assert "z from the level datum" in heads
+    assert not any("level line" in head for head in heads)
+    assert made.fixings is not None
+    (row,) = (c.row for c in made.fixings.choices if c.row.key == "lining-jamb-a") if (
+        made is laundry()) else (next(c.row for c in made.fixings.choices
+                                      if c.row.key == "lining-mouths-a"),)  # fmt: skip
+    told = " ".join(cell for table in tables for cells in table.rows for cell in cells)
+    for _, z in row.places:
+        assert Printing().length(round(z, 1)) in told
+
+
+def test_what_a_step_says_of_studs_and_handle_is_this_jobs() -> None:
+    """Millrace-cottage keeps a stud of its old opening; where no stud is kept nothing says so. A
+    leaf that stands in line with its mouth is drawn out by an edge pull (common practice, no
+    source)."""
+
+    def say(made: Plan, key: str) -> str:
+        return " ".join(line for step in made.steps if step.key == key for line in step.do)
+
+    cottage = demo_plan("millrace-cottage")
+    assert "the one that the table below keeps" in say(cottage, "studs-out")
+    none = cottage.job.wall.model_copy(update={"framing": load(
+        LAUNDRY.read_text(encoding="utf-8")).wall.framing})  # fmt: skip
+    bare = plan(cottage.job.model_copy(update={"wall": none}), catalogue.load())
+    assert "table below keeps" not in say(bare, "studs-out")
+    for made in (fernhollow(), laundry()):
+        assert made.arrangement is not None
+        drawn = made.arrangement.option.standing_out < 30
+        assert ("edge pull" in say(made, "furniture")) == (
+            drawn and made.job.wishes.handle != "edge-pull")  # fmt: skip
+
+
+def test_insulation_is_counted_where_there_is_a_bay() -> None:
+    """By hand, the laundry insulated: between the studs of a plate of 571 four of 35 stand, over
+    2489 or so up: 431 on each side; between six short studs of 35 of a head 1878 long 1668, 277
+    high. Fernhollow packs its infill solid: nothing, and no step for it."""
+    text = LAUNDRY.read_text(encoding="utf-8").replace("wishes:\n", "wishes:\n  lining: "
+                                                       "{insulate: true}\n")  # fmt: skip
+    made = plan(load(text), catalogue.load())
+    (count,) = (i.quantity for i in made.takeoff.items if i.key == "insulation")  # type: ignore[union-attr]
+    by_hand = (2 * 0.431 * 2.489) + 1.668 * 0.277
+    assert count == pytest.approx(by_hand, rel=0.01)
+    assert "insulate" in [step.key for step in made.steps]
+    bare = fernhollow()
+    assert bare.job.wishes.lining.insulate
+    assert "insulation" not in _items(bare)
+    assert "insulate" not in [step.key for step in bare.steps]
+    assert any(f.where == "wishes.lining.insulate" for f in bare.findings)
 
 
 def test_nails_under_steel_are_no_nails() -> None:

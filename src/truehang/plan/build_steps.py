@@ -28,6 +28,8 @@ LEAST_GAP, MOST_GAP = 5.0, 15.0
 source)."""
 LEAST_MOUTH_GAP = 3.0
 """The least gap between a leaf and its mouth, mm (common practice, no source)."""
+GRIP = 30.0
+"""Less than this of an open leaf is not taken hold of, mm (common practice, no source)."""
 _WORDS = {
     "level_over": "level-over",
     "trim": "architrave",
@@ -88,6 +90,7 @@ def _of_the_fit(job: Job, chosen: WeighedOption, rules: AccessLimits | None) -> 
         "infill": bool(fit.infill),
         "soft-close": any(part.key == "soft-close" for part in fit.parts),
         "to-come": bool(fit.floor_to_come),
+        "draws-out": job.wishes.handle != "edge-pull" and fit.option.standing_out < GRIP,
         "force-over": chosen.force > most,
         "bare-over": _bare_force(chosen) > most,
     }
@@ -101,6 +104,10 @@ def _of_the_frame(asked: Asked, settled: Settled) -> dict[str, bool]:
         "mouth-props": settled.head is not None and settled.head.props,
         "head-strips": "head strip" in roles,
         "backing": "backing" in roles,
+        "kept": any(
+            member.origin == "there already" and member.role in ("jamb stud", "king stud")
+            for member in asked.of(FRAMED)
+        ),
         "insulate": insulation_area(asked.given.job, asked.of(FRAMED)) > 0,
         "head-there": way == "existing",
         "head-under": way == "own" and asked.given.job.wall.situation == "fill-opening",

@@ -7,6 +7,7 @@ words: where in a joint each nail goes is the carpenter's own hand.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -178,7 +179,14 @@ def _at_old_sides(
 
 
 def _joint(through: float, into: float, low: float, high: float, rule: NailingRule) -> _Joint:
-    return _Joint(round(through, 1), round(into, 1), len(spread(low, high, rule.along, END)))
+    count = len(spread(low, high, rule.along, END))
+    return _Joint(_seen(through), round(into, 1), count)
+
+
+def _seen(thick: float) -> float:
+    """Packing is as thick as it is ripped: what a tape shows, up to its half millimetre. A stud has
+    the size that it is sold in."""
+    return math.ceil(thick * 2 - 1e-6) / 2 if thick < THIN else round(thick, 1)
 
 
 def _plies(new: tuple[Member, ...]) -> Iterator[Row]:
@@ -204,7 +212,7 @@ def _flat(new: tuple[Member, ...]) -> Iterator[Row]:
     by_size: dict[float, list[Member]] = {}
     for piece in standing(new, "packing"):
         if piece.lies == "x" and piece.z.length > TOUCH:
-            by_size.setdefault(round(piece.z.length, 1), []).append(piece)
+            by_size.setdefault(_seen(piece.z.length), []).append(piece)
     for number, (thick, pieces) in enumerate(sorted(by_size.items()), start=1):
         along = sum(len(spread(p.x.low, p.x.high, PLY_FIXING, END)) for p in pieces)
         yield Row(

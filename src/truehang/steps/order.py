@@ -127,7 +127,9 @@ def order(
     cut nor new-wall: an old opening is filled; infill (something of it is left beside the
     frame), soft-close (the frame has one), to-come (a floor is still to be laid), force-over
     (the leaves take more than is asked), bare-over (so even before their seals go in), keep (a
-    latch has one), face-stays (one face is not touched: {stays}; the other is {opened}).
+    latch has one), kept (a stud of an old opening stays as a new one), draws-out (the open leaf
+    leaves nothing to take hold of), face-stays (one face is not touched: {stays}; the other is
+    {opened}).
     `words` are the region's words for {board}, {trim}, {skirting}, {set}, {timber}, {outlet},
     {top_plate}, {bottom_plate}, {long_level} and {short_level}, over how much a level is read
     ({level_over}), what is lined with ({new_board}), where the latch's keep goes ({keep}), which

@@ -37,11 +37,12 @@ def _of(*makers: Maker, told: tuple[str, ...] = ()) -> Callable[[Plan, Printing,
     return made
 
 
-def _fixed(*patterns: str) -> Maker:
+def _fixed(*patterns: str, from_datum: bool = False) -> Maker:
     """The fixings whose row's key fits, each where it goes."""
 
     def made(plan: Plan, printing: Printing, _album: Album) -> tuple[Block, ...]:
-        return fixings.rows(fixings.used(plan, *patterns), plan, printing)
+        chosen = fixings.used(plan, *patterns)
+        return fixings.rows(chosen, plan, printing, from_datum=from_datum)
 
     return made
 
@@ -66,7 +67,9 @@ _PIECES: dict[str, Callable[[Plan, Printing, Album], Pieces]] = {
     ),
     "fix-frame": _of(_fixed(*_FRAME)),
     "hang": _of(packers.gaps, turns.table),
-    "line": _of(_zones, lining.pieces, _fixed("lining-*"), told=("fixings.longest.*",)),
+    "line": _of(
+        _zones, lining.pieces, _fixed("lining-*", from_datum=True), told=("fixings.longest.*",)
+    ),
     "trim": _of(cutting.finishing, _fixed(*_TRIM), told=("takeoff.*.length",)),
     "skirting": _of(cutting.finishing, _fixed(*_TRIM), told=("takeoff.*.length",)),
 }

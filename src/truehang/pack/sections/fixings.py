@@ -68,14 +68,17 @@ def used(plan: Plan, *patterns: str) -> tuple[Choice, ...]:
     )
 
 
-def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[Block, ...]:
-    """These fixings and where each one goes, in one table for the step that drives them."""
+def rows(
+    choices: tuple[Choice, ...], plan: Plan, printing: Printing, *, from_datum: bool = False
+) -> tuple[Block, ...]:
+    """These fixings and where each one goes, in one table for the step that drives them. Heights
+    are up from the level line, or from the level datum where the step's other tables are."""
     if not choices:
         return ()
 
     def told(choice: Choice) -> Iterator[tuple[str, ...]]:
         first = (str(choice.row.label), number(choice.count), use(choice))
-        for where in _where(choice, plan, printing):
+        for where in _where(choice, None if from_datum else plan, printing):
             yield (*first, *where)
             first = ("", "", "")
 
@@ -84,7 +87,7 @@ def rows(choices: tuple[Choice, ...], plan: Plan, printing: Printing) -> tuple[B
         Column("Count", "right"),
         Column("Use", share=1.1, strong=True),
         Column(f"x from the datum, {printing.unit}", share=1.3),
-        Column("Up from the level line", share=1.7),
+        Column("z from the level datum" if from_datum else "Up from the level line", share=1.7),
         Column("In from face A"),
     )
     every = [row for choice in choices for row in told(choice)]
@@ -112,16 +115,18 @@ def zones(plan: Plan, printing: Printing) -> tuple[Block, ...]:
 _NOTHING_LONGER = "Nothing longer than this goes into the wall over a pocket."
 
 
-def _where(choice: Choice, plan: Plan, printing: Printing) -> Iterator[tuple[str, str, str]]:
-    """Where a fixing goes, along, up and in: those that share their heights are told together."""
-    made = plan.arrangement
-    line = made.heights.level_line if made else 0.0
+def _where(choice: Choice, plan: Plan | None, printing: Printing) -> Iterator[tuple[str, str, str]]:
+    """Where a fixing goes, along, up and in: those that share their heights are told together. Up
+    from the level line of the plan, or from the level datum without one."""
+    made = plan.arrangement if plan else None
 
     def along(values: tuple[float, ...]) -> str:
         return ", ".join(printing.length(value) for value in values)
 
     def up(values: tuple[float, ...]) -> str:
-        return ", ".join(printing.between(line, value) for value in values)
+        if made is None:
+            return along(values)
+        return ", ".join(printing.between(made.heights.level_line, value) for value in values)
 
     row = choice.row
     if not row.places:  # told in words under the table
