@@ -38,8 +38,27 @@ def pdf(document: Document) -> bytes:
     labels, and no date in it.
 
     Where a text has a sign that the typeface lacks, it is printed as a box, and the file is tagged
-    all the same but can't be called PDF/UA.
+    all the same but can't be called PDF/UA. Where the typesetter fails at its own tags, as it does
+    for some page breaks, the pages are made a little shorter, so that they break elsewhere.
     """
+    import typst
+
+    for shorter in SHORTER:
+        try:
+            return _set(document, shorter)
+        except typst.TypstError as broken:
+            if _OWN_FAULT not in str(broken) or shorter == SHORTER[-1]:
+                raise
+    raise AssertionError("unreachable")
+
+
+SHORTER = (0, 2, 4, 7)
+"""By how much the pages are shorter at each try, mm."""
+_OWN_FAULT = "internal error"
+
+
+def _set(document: Document, shorter: int) -> bytes:
+    """The document on pages that are shorter by so much, mm."""
     import typst
 
     data = held(to_json(document))
@@ -51,7 +70,7 @@ def pdf(document: Document) -> bytes:
             font_paths=typst.Fonts(
                 include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts]
             ),
-            sys_inputs={"document": data},
+            sys_inputs={"document": data, "shorter": str(shorter)},
         )
         try:
             return _one(compiler.compile(format="pdf", pdf_standards="ua-1"))
