@@ -53,6 +53,16 @@ def test_closed_leaf_by_hand() -> None:
     assert result.leaves[0].closed_tilt == pytest.approx(slope * 2340)
 
 
+def test_tilt_that_comes_later_by_hand() -> None:
+    """What creep adds of the permanent load (as much again here), at the two hangers; over the
+    height of the leaf, 650 apart."""
+    beam = rectangle(3406.0, 45.0, 240.0, 10000.0, 670.0)
+    weight = (500 * 45 * 240 * 1e-6 + 15.0) * 9.81 / 1000
+    first, second = (float(uniform_deflection(beam, weight, x)) for x in (1600.0, 950.0))
+    left = head_movement(PAIR).leaves[0]
+    assert left.later_tilt == pytest.approx((first - second) / 650 * 2340)
+
+
 def test_envelope_is_never_under_any_case_and_touches_the_worst() -> None:
     result = head_movement(PAIR)
     x, envelope = np.array(result.x), np.array(result.envelope)
