@@ -10,9 +10,8 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
-LengthStyle = Literal["mm", "feet-inches"]
+from truehang.amounts import LengthStyle as LengthStyle
 
 MM_PER_INCH = Fraction(254, 10)
 

@@ -19,10 +19,11 @@ from functools import cache, lru_cache
 from operator import is_not
 from typing import Any, TypeVar, get_args
 
+from truehang.amounts import Amount, marked_amount
 from truehang.lengths import Between, Length, LengthStyle, Metres, marked_length
 from truehang.words import Word, marked_word
 
-Part = str | Length | Between | Metres | Word
+Part = str | Length | Between | Metres | Amount | Word
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,7 @@ def _read(text: str) -> Message:
         return Message((text,)) if text else NOTHING
     parts: list[Part] = []
     for piece in _MARKS.split(text):
-        value = (marked_length(piece) or marked_word(piece)) if piece[:1] == "⟨" else None
+        value = _marked(piece) if piece[:1] == "⟨" else None
         last = parts[-1] if parts else None
         if value is not None:
             parts.append(value)
@@ -122,6 +123,10 @@ def _read(text: str) -> Message:
         elif piece:
             parts.append(piece)
     return Message(tuple(parts))
+
+
+def _marked(piece: str) -> Length | Between | Metres | Amount | Word | None:
+    return marked_length(piece) or marked_amount(piece) or marked_word(piece)
 
 
 _Result = TypeVar("_Result")

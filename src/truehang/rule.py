@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from truehang.amounts import unit_here
 from truehang.figures import Figure, Put, Working
 from truehang.message import Message
 
@@ -192,5 +193,13 @@ def worked(figure: Figure, say: Callable[[Put], str], *, in_mm: bool) -> str:
     for put in figure.working.puts:
         said = say(put) if plain else f"{round(put.value, 6):g}"
         spelled[put.symbol] = f"({said})" if put.value < 0 else said
-    unit = "" if plain or all(put.unit != "mm" for put in figure.working.puts) else " (in mm)"
-    return f"{figure.rule} = {put_in(str(figure.rule), spelled)}{unit}"
+    made = f"{figure.rule} = {put_in(str(figure.rule), spelled)}"
+    if plain:
+        return made
+    units = ", ".join(dict.fromkeys(put.unit for put in figure.working.puts if put.unit))
+    if units:
+        made += f" (in {units})"
+    ours = unit_here(figure.unit, "mm")
+    if figure.unit != "mm" and ours != unit_here(figure.unit, "feet-inches"):
+        made += f" = {figure.value:.6g} {ours}"
+    return made

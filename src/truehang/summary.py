@@ -11,6 +11,8 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from truehang.amounts import number_here, told_given, unit_here
+from truehang.amounts import told as told_amount
 from truehang.figures import Figure, Put, Told, told
 from truehang.findings import Finding, Severity
 from truehang.fit import Arrangement
@@ -183,7 +185,7 @@ def _print_fit(plan: Plan, fit: Arrangement, console: Console) -> None:
             "lowest floor under a support",
         ),
         ("leaf to order", f"{len(fit.leaves)} of {size}"),
-        ("leaf mass", f"{option.leaf_mass:.1f} kg each"),
+        ("leaf mass", f"{told_amount(option.leaf_mass, 'kg', plan.style)} each"),
         ("wall lost to pockets", length(option.lost_wall)),
         ("kit and leaves", f"{price}, {option.lead_time_days} days"),
     ]
@@ -242,7 +244,8 @@ def print_options(plan: Plan, console: Console) -> None:
     """Every option that fits, best first, and the nearest of those that don't."""
     length, found = printer(plan), plan.options
     print_standing(plan.standing, console)
-    numbers = ("passage", "wall lost", "Rw", "kg", "start N", "price", "days")
+    mass, force = (unit_here(unit, plan.style) for unit in ("kg", "N"))
+    numbers = ("passage", "wall lost", "Rw", mass, f"start {force}", "price", "days")
     table = _table(_titled("Options", plan.standing), "", "option", *numbers, right=numbers)
     for one in plan.weighed:
         option = one.option
@@ -252,8 +255,8 @@ def print_options(plan: Plan, console: Console) -> None:
             length(option.passage),
             length(option.lost_wall),
             str(one.rating.rw) if one.rating else "-",
-            f"{one.mass:.0f}",
-            f"{one.force_low:.0f}-{one.force:.0f}",
+            number_here(one.mass, "kg", plan.style, 0),
+            "-".join(number_here(end, "N", plan.style, 0) for end in (one.force_low, one.force)),
             str(Money(option.price_minor, option.currency)),
             str(option.lead_time_days),
         )
@@ -347,14 +350,17 @@ def print_boards(plan: Plan, console: Console) -> None:
             table = _table(
                 _titled(f"Side {face.face.id}, boards {face.lay}", plan.standing),
                 "piece", "cut", "cut out of it", "x from the datum", "z from the level datum",
-                "board no.", "kg",
-                right=("x from the datum", "z from the level datum", "board no.", "kg"),
+                "board no.", unit_here("kg", plan.style),
+                right=(
+                    "x from the datum", "z from the level datum", "board no.",
+                    unit_here("kg", plan.style),
+                ),
             )  # fmt: skip
             for piece in face.pieces:
                 table.add_row(
                     piece.id, f"{length(piece.along_mm)} x {length(piece.across_mm)}",
                     piece.cut_out(length), length(piece.x0_mm), length(piece.z0_mm),
-                    str(piece.sheet), f"{piece.mass_kg:.1f}",
+                    str(piece.sheet), number_here(piece.mass_kg, "kg", plan.style),
                 )  # fmt: skip
             console.print(table)
         _print_sheets(plan, laid.sheets, console)
@@ -448,7 +454,7 @@ def _put_text(plan: Plan, put: Put) -> str:
     """A number put into a rule: as the figure that it is prints, else as a fine length."""
     figure = behind(put, plan.figures)
     if figure is not None:
-        return value_text(plan, figure).removesuffix(f" {figure.unit}")
+        return value_text(plan, figure).removesuffix(f" {unit_here(figure.unit, plan.style)}")
     if put.unit == "mm":
         return format_fine(put.value, plan.style)
     return f"{put.value:g}"
@@ -475,7 +481,7 @@ def value_text(plan: Plan, figure: Figure) -> str:
         return format_fall(figure.value, plan.style)
     if figure.unit == "m":
         return format_metres(figure.value, plan.style)
-    return f"{figure.value:g} {figure.unit}".strip()
+    return told_given(figure.value, figure.unit, plan.style)
 
 
 def _length_text(figure: Figure, mm: float, style: LengthStyle) -> str:

@@ -8,8 +8,11 @@ from __future__ import annotations
 import pytest
 
 from truehang import catalogue, demo
-from truehang.job import load
+from truehang.job import Job, dump, load
+from truehang.job.change import changed
+from truehang.job.models import FoundStud
 from truehang.plan import Plan, plan
+from truehang.web.forms import Form
 
 SIXTEENTH = 25.4 / 16
 TEXT = demo.files("juniper-court")[0][1]
@@ -61,3 +64,18 @@ def test_each_width_on_the_shelf_serves_the_passage_under_it(wide: str) -> None:
         if one.option.leaf_stock and one.option.kit_id == "site-built"
     ]
     assert kept == [pytest.approx(wanted)]
+
+
+def test_a_short_place_in_inches_is_kept_and_read_back() -> None:
+    """Seen red: 3/4" was kept as 19.05, and a bare 19.05 is asked about: the app broke on it."""
+    job = load(TEXT)
+    assert job.wall.framing.studs is not None
+    assert job.wall.framing.studs[0].x == 19.05
+    assert load(dump(job)) == job
+    assert Job.model_validate(job.model_dump(mode="json", exclude_defaults=True)) == job
+    assert changed(job, ()) == job
+    form = Form(style="feet-inches")
+    document = job.model_dump(mode="json", exclude_defaults=True)["wall"]["framing"]["studs"][0]
+    fields = {one.name: one.value for one in form.fields(FoundStud, document, "studs")}
+    assert fields["x"] == '3/4"'
+    assert form.read(FoundStud, fields, document, "studs")["x"] == document["x"]

@@ -6,6 +6,7 @@ certifier's approval.
 
 from __future__ import annotations
 
+from truehang.amounts import amount, amounts
 from truehang.catalogue.access import AccessLimits
 from truehang.findings import Finding, Severity
 from truehang.fit.model import AccessCheck, Span
@@ -107,10 +108,10 @@ def force_check(rules: AccessLimits | None, low: float, high: float) -> tuple[Ac
             "force",
             "force to slide the leaf",
             high,
-            message(f"at most {rules.force_most:g} N"),
+            message(f"at most {amount(rules.force_most, 'N', None)}"),
             passed,
             rules.source,
-            message(f"{low:.1f} to {high:.1f} N"),
+            message(amounts(low, high, "N")),
         ),
     )
 

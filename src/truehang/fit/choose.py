@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from truehang.amounts import amount
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.figures import Figure
@@ -315,9 +316,9 @@ class _Best:
             if option.lost_wall == self.lost:
                 points.append(f"least wall given up, {said(option.lost_wall)}")
             if option.leaf_mass == self.light:
-                points.append(f"lightest leaf, {option.leaf_mass:.0f} kg")
+                points.append(f"lightest leaf, {amount(option.leaf_mass, 'kg', 0)}")
             if option.leaf_mass == self.heavy:
-                points.append(f"heaviest leaf, {option.leaf_mass:.0f} kg: best for sound")
+                points.append(f"heaviest leaf, {amount(option.leaf_mass, 'kg', 0)}: best for sound")
         if not option.clashes:
             points.append("nothing in the wall has to move")
         if option.access and option.access_passed:
@@ -431,7 +432,7 @@ def _nothing_fits(
         )
     if near.binding == "opening width" and tried:
         tried = f"{tried}; or {BESIDE_INSTEAD}"
-    size = said(near.short_by, 1) if near.unit == "mm" else f"{near.short_by:g} {near.unit}"
+    size = said(near.short_by, 1) if near.unit == "mm" else amount(near.short_by, near.unit, None)
     short = f", {size} short" if near.short_by > 0 else ""
     return Finding(
         Severity.STOP,

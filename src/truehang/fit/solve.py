@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from truehang.amounts import amount
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.fit.beside import frame_left, kept_inside
@@ -460,8 +461,9 @@ class _Case:
             7,
             "leaf mass",
             mass - self.kit.leaf_mass_most,
-            f"a leaf of {said(width)} x {said(height)} in {self.leaf.id} weighs {mass:.1f} kg; "
-            f"kit {self.kit.id} carries {self.kit.leaf_mass_most:g} kg (leaf_mass_most)",
+            f"a leaf of {said(width)} x {said(height)} in {self.leaf.id} weighs "
+            f"{amount(mass, 'kg')}; kit {self.kit.id} carries "
+            f"{amount(self.kit.leaf_mass_most, 'kg', None)} (leaf_mass_most)",
             "take a lighter leaf, a pair, or a kit for heavier leaves",
             "kg",
         )
@@ -497,8 +499,8 @@ class _Case:
                 7,
                 "soft close",
                 mass - unit.mass_most,
-                f"the leaf weighs {mass:.1f} kg; the soft close of kit {self.kit.id} stops "
-                f"{unit.mass_most:g} kg (soft_close.mass_most)",
+                f"the leaf weighs {amount(mass, 'kg')}; the soft close of kit {self.kit.id} stops "
+                f"{amount(unit.mass_most, 'kg', None)} (soft_close.mass_most)",
                 f"take a lighter leaf; {other}",
                 "kg",
             )

@@ -274,7 +274,8 @@ def _level_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
             "leaf bottom, from the level datum",
             one.leaf_bottom,
             "level line + design gap + new flooring; evenly about the design gap where the floor "
-            f"falls too much for {GAP_TARGET.low:g} to {GAP_TARGET.high:g}, moved by whole mm",
+            f"falls too much for {said(GAP_TARGET.low)} to {said(GAP_TARGET.high)}, moved in steps "
+            f"of {said(1.0)}",
             ("fit.level_line", f"{kit}.floor_gap", "job:floor.to_come", "job:floor.stations"),
             PRACTICE,
         ),
@@ -284,7 +285,7 @@ def _level_figures(request: FitRequest, one: Solved) -> tuple[Figure, ...]:
             one.leaf_height,
             "from leaf bottom to what the head allows or the clear height asks, down in "
             f"steps of {said(request.step)}"
-            + (f"; {request.head_keep:g} kept for a new head" if request.head_keep else ""),
+            + (f"; {said(request.head_keep)} kept for a new head" if request.head_keep else ""),
             ("fit.leaf_bottom", *request.head_inputs, f"{kit}.hanging_allowance"),
         ),
     )

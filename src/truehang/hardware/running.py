@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from truehang.amounts import amount
 from truehang.catalogue.leaves import GLASS_PER_MM
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
@@ -241,7 +242,7 @@ def _drag_figures(leaf: LeafHardware, key: str) -> tuple[Figure, ...]:
     return tuple(
         Figure(
             f"{key}.drag.{re.sub(r'[^a-z0-9]+', '-', drag.place.lower()).strip('-')}",
-            f"{leaf.name}: {drag.place}, {_WHEN[drag.when]}, from {drag.low:.1f} N, at most",
+            f"{leaf.name}: {drag.place}, {_WHEN[drag.when]}, from {amount(drag.low, 'N')}, at most",
             drag.high, "N", drag.rule, ("job:wishes.seals", "catalogue:seals"), drag.source,
         )
         for drag in leaf.drags
@@ -261,14 +262,15 @@ def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
     checks = (
         (
             limit is not None and leaf.mass > limit, Severity.STOP,
-            f"the leaf is {leaf.mass:.1f} kg; the kit's hangers take {limit or 0:g} kg",
+            f"the leaf is {amount(leaf.mass, 'kg')}; the kit's hangers take "
+            f"{amount(limit or 0, 'kg', None)}",
             "choose a lighter leaf or a kit with stronger hangers", KIT_SOURCE,
         ),
         (
             limit is not None and leaf.mass <= limit
             and max(leaf.standing) > limit * GRAVITY / 2.0, Severity.WARN,
-            f"one hanger takes {max(leaf.standing):.0f} N, more than its half of the kit's "
-            f"{limit or 0:g} kg",
+            f"one hanger takes {amount(max(leaf.standing), 'N', 0)}, more than its half of the "
+            f"kit's {amount(limit or 0, 'kg', None)}",
             "set the hangers evenly about the centre of mass", KIT_SOURCE,
         ),
         (
@@ -279,16 +281,17 @@ def _findings(leaf: LeafHardware, running: Running) -> list[Finding]:
         (
             leaf.energy_limit is not None and leaf.closing_energy > leaf.energy_limit,
             Severity.WARN,
-            f"at {running.closing_speed:g} m/s the leaf brings {leaf.closing_energy:.1f} J; the "
-            f"soft close takes {leaf.energy_limit or 0:.1f} J",
+            f"at {amount(running.closing_speed, 'm/s', None)} the leaf brings "
+            f"{amount(leaf.closing_energy, 'J')}; the soft close takes "
+            f"{amount(leaf.energy_limit or 0, 'J')}",
             "a stronger soft close or a lighter leaf", KIT_SOURCE,
         ),
         (
             running.soft_close_mass_limit is not None
             and leaf.mass > running.soft_close_mass_limit,
             Severity.WARN,
-            f"the leaf is {leaf.mass:.1f} kg; the soft close takes "
-            f"{running.soft_close_mass_limit or 0:g} kg",
+            f"the leaf is {amount(leaf.mass, 'kg')}; the soft close takes "
+            f"{amount(running.soft_close_mass_limit or 0, 'kg', None)}",
             "a stronger soft close or a lighter leaf", KIT_SOURCE,
         ),
     )  # fmt: skip

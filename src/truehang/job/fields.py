@@ -12,6 +12,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchem
 from pydantic import GetJsonSchemaHandler as JsonHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from truehang.amounts import read_amount, ways_to_write
 from truehang.lengths import LengthError, parse_length
 
 _BARE = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
@@ -66,8 +67,7 @@ class Millimetres:
                 },
             ) from None
         bare = not isinstance(given, str) or _BARE.match(given) is not None
-        odd = 0 < abs(value) < self.ask_below and value != round(value)
-        if self.least <= value <= self.most and not (odd and bare):
+        if self.least <= value <= self.most and not (bare and self._odd(value)):
             return value
         if bare and (guess := self._meant(value)):
             raise PydanticCustomError("length_unit", guess[0], {"mend": guess[1]})
@@ -83,6 +83,13 @@ class Millimetres:
                 "mend": f"measure it again; it must lie between {self.least:g} and {self.most:g}",
             },
         )
+
+    def _odd(self, value: float) -> bool:
+        return 0 < abs(value) < self.ask_below and value != round(value)
+
+    def write(self, value: float) -> float | str:
+        """The value as it is read back: with its unit where a bare number would be asked about."""
+        return f"{value!r} mm" if self._odd(value) else value
 
     def _meant(self, value: float) -> tuple[str, str] | None:
         for scale, unit in _UNITS:
@@ -100,7 +107,10 @@ class Millimetres:
         return core_schema.no_info_plain_validator_function(
             self.read,
             serialization=core_schema.plain_serializer_function_ser_schema(
-                lambda value: value, return_schema=core_schema.float_schema()
+                self.write,
+                return_schema=core_schema.union_schema(
+                    [core_schema.float_schema(), core_schema.str_schema()]
+                ),
             ),
         )
 
@@ -177,6 +187,52 @@ Day = Annotated[date, BeforeValidator(_day)]
 """A calendar day, written 2026-03-02."""
 
 Number = Annotated[float, BeforeValidator(_no_bool)]
+
+
+@dataclass(frozen=True, slots=True)
+class InUnit:
+    """A number in a unit of ours, which may be written with it or with the one that goes with feet
+    and inches: 25, "25 kg" or "55 lb"."""
+
+    unit: str
+
+    def read(self, given: object) -> object:
+        """The number in ours; what is no text is left to the number's own check."""
+        if not isinstance(given, str) or _BARE.match(given):
+            return _no_bool(given)
+        found = read_amount(given, self.unit)
+        if found is None:
+            raise PydanticCustomError(
+                "amount", "not an amount that can be read",
+                {"mend": f"write {ways_to_write(self.unit)}"},
+            )  # fmt: skip
+        return found
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: JsonHandler) -> Any:
+        return {
+            "anyOf": [handler(schema), {"type": "string", "pattern": AMOUNT_TEXT}],
+            "x-unit": self.unit,
+        }
+
+
+AMOUNT_TEXT = r"^\s*[+-]?\d+([.,]\d+)?\s*\D.*$"
+Mass = Annotated[float, InUnit("kg")]
+SheetMass = Annotated[float, InUnit("kg/m2")]
+"""What a square metre of a sheet weighs."""
+Force = Annotated[float, InUnit("N")]
+Hung = Annotated[float, InUnit("kN")]
+"""What may be hung from something."""
+AreaLoad = Annotated[float, InUnit("kPa")]
+LineLoad = Annotated[float, InUnit("kN/m")]
+Surface = Annotated[float, InUnit("m2")]
+Volume = Annotated[float, InUnit("m3")]
+Inertia = Annotated[float, InUnit("cm4")]
+Temperature = Annotated[float, InUnit("C")]
 Whole = Annotated[int, BeforeValidator(_no_bool)]
 Amount = Annotated[Decimal, BeforeValidator(_no_bool), Field(ge=0, max_digits=10, decimal_places=2)]
 """An amount of money in the region's currency, with cents."""

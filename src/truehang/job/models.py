@@ -15,13 +15,19 @@ from pydantic import Field, create_model
 from truehang.job.fields import (
     Along,
     Amount,
+    AreaLoad,
     Cover,
     Day,
     Extent,
     FaceWidth,
+    Force,
     Hand,
+    Hung,
     Id,
+    Inertia,
     Line,
+    LineLoad,
+    Mass,
     Millimetres,
     Note,
     Number,
@@ -30,13 +36,17 @@ from truehang.job.fields import (
     Reach,
     RunLength,
     Section,
+    SheetMass,
     Sigma,
     Spacing,
     Span,
+    Surface,
     Tall,
+    Temperature,
     Thin,
     Tool,
     Up,
+    Volume,
     Whole,
 )
 from truehang.job.programme import ProgrammeWish
@@ -88,7 +98,7 @@ class OwnMaterial(Section):
     id: Id = Field(description="short name, used in layers: cane-board")
     name: Line = Field(description="what it is, as it is said: cane fibre board")
     thickness: Thin = Field(description="its thickness, mm: 12")
-    mass: Number = Field(
+    mass: SheetMass = Field(
         gt=0, le=700, description="mass of a square metre, kg: weigh an offcut: 4.5"
     )
     holds: Literal["wood", "board", "plaster", "masonry", "nothing"] = Field(
@@ -211,9 +221,9 @@ class Load(Section):
         description="what kind of load"
     )
     tributary: Reach = Field(description="width of it that this wall carries, mm: 1800")
-    dead: Number = Field(ge=0, le=20, description="permanent load, kPa: 0.5")
-    live: Number = Field(ge=0, le=20, description="imposed load, kPa: 1.5")
-    uplift: Number | None = Field(
+    dead: AreaLoad = Field(ge=0, le=20, description="permanent load, kPa: 0.5")
+    live: AreaLoad = Field(ge=0, le=20, description="imposed load, kPa: 1.5")
+    uplift: AreaLoad | None = Field(
         default=None, ge=0, le=20,
         description="wind that lifts it, kPa, from the engineer: 0 for none; absent = unknown",
     )  # fmt: skip
@@ -246,8 +256,8 @@ class Evidence(Section):
     loads: tuple[Load, ...] = Field(
         default=(), description="floors and roofs that bear on it, for preliminary sizing"
     )
-    wall_load: Number = Field(
-        default=0.0, ge=0, le=100, description="weight of a wall standing on it, kN per metre: 2.5"
+    wall_load: LineLoad = Field(
+        default=0.0, ge=0, le=100, description="weight of a wall standing on it, kN/m: 2.5"
     )
     opened_up: OpenedUp | None = Field(
         default=None, description="the record made when the wall was opened"
@@ -268,7 +278,7 @@ class UndersideReading(Section):
 class Capacity(Section):
     """What an engineer says may be hung from what is over the opening."""
 
-    load: Number = Field(
+    load: Hung = Field(
         gt=0,
         le=1000,
         description="what may be hung from it in all, spread along it, beside what it carries "
@@ -296,7 +306,7 @@ class Over(Section):
     grade: Line | None = Field(
         default=None, description="strength grade where it is timber and marked: MGP10"
     )
-    inertia: Number | None = Field(
+    inertia: Inertia | None = Field(
         default=None,
         gt=0,
         le=1_000_000,
@@ -629,7 +639,7 @@ class LiningWish(Section):
     insulate: bool = Field(default=False, description="insulation in what is framed up new")
 
 
-Newtons = Annotated[Number, Field(ge=0, le=500)]
+Newtons = Annotated[Force, Field(ge=0, le=500)]
 
 
 class SealDrag(Section):
@@ -732,7 +742,7 @@ class Room(Section):
     """One of the two rooms."""
 
     name: Line = Field(description="what the room is")
-    volume: Number = Field(gt=0, le=100000, description="volume of the room, m3: 42")
+    volume: Volume = Field(gt=0, le=100000, description="volume of the room, m3: 42")
 
 
 class ReceivingRoom(Room):
@@ -755,7 +765,7 @@ class Sound(Section):
     noise: Id = Field(
         default="speech-normal", description="noise from the catalogue: speech-normal"
     )
-    area: Number = Field(gt=0, le=1000, description="area of the wall between them, m2: 14")
+    area: Surface = Field(gt=0, le=1000, description="area of the wall between them, m2: 14")
     note: Note = Field(default="", description="what was said")
 
 
@@ -834,7 +844,7 @@ class Site(Section):
 
     crew: Whole = Field(default=1, ge=1, le=50, description="people on the job")
     helper: bool = Field(default=False, description="a second person for lifts")
-    lift: Number = Field(default=25.0, gt=0, le=200, description="what one person lifts, kg")
+    lift: Mass = Field(default=25.0, gt=0, le=200, description="what one person lifts, kg")
     longest: Piece | None = Field(
         default=None, description="longest thing that can be carried in, mm"
     )
@@ -842,8 +852,8 @@ class Site(Section):
     lift_shaft: bool | None = Field(default=None, description="a lift that takes boards")
     travel: Number | None = Field(default=None, ge=0, le=600, description="minutes one way")
     start: Day | None = Field(default=None, description="earliest day: 2026-04-13")
-    temperature: Number | None = Field(
-        default=None, ge=-20, le=50, description="temperature while the joints dry, degrees C"
+    temperature: Temperature | None = Field(
+        default=None, ge=-20, le=50, description="temperature while the joints dry, °C"
     )
     humidity: Number | None = Field(
         default=None, ge=0, le=100, description="relative humidity while the joints dry, %"

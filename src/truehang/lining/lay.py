@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from truehang.amounts import amount
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity, worst_first
 from truehang.lengths import said
@@ -824,7 +825,8 @@ def _no_layout(face: Face, boards: Sequence[BoardSize], rules: LiningRules) -> F
         f"lining.face {face.id}",
         f"no layout keeps every rule: {len(bearing(face))} supports carry joints, joints stay "
         f"{said(rules.corner_clear_mm)} off corners, {rules.people} lift "
-        f"{rules.people * rules.lift_kg_each:g} kg and the heaviest board is {heaviest:.1f} kg",
+        f"{amount(rules.people * rules.lift_kg_each, 'kg', None)} and the heaviest board is "
+        f"{amount(heaviest, 'kg')}",
         "allow both directions, add a longer board or a support, or ask for one more to lift",
     )
 
@@ -836,8 +838,8 @@ def _heavy(bought: Sequence[BoardSize], rules: LiningRules) -> list[Finding]:
         Finding(
             Severity.WARN,
             f"lining.board {board.id}",
-            f"the whole board weighs {board.mass_kg:.1f} kg, more than the {most:g} kg that "
-            f"{rules.people} lift",
+            f"the whole board weighs {amount(board.mass_kg, 'kg')}, more than the "
+            f"{amount(most, 'kg', None)} that {rules.people} lift",
             "cut it where it was unloaded, or ask for one more to carry",
             COMMON_PRACTICE,
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from truehang.amounts import number_here, unit_here
 from truehang.figures import Told, told
 from truehang.lengths import (
     LengthStyle,
@@ -17,8 +18,6 @@ from truehang.lengths import (
 )
 from truehang.words import local
 
-_FEET = {"m": (1, "ft"), "m2": (2, "ft2"), "m3": (3, "ft3")}
-_RAISED = {"m2": "m²", "m3": "m³", "ft2": "ft²", "ft3": "ft³"}
 MINUS = "−"
 DASH = "–"
 
@@ -111,10 +110,16 @@ class Printing:
         return _signed(format_fall(mm_per_metre, self.style), plus=False)
 
     def quantity(self, value: float, unit: str, digits: int = 1) -> str:
-        """An amount bought by m, m2 or m3 in the style's own unit; other units as they are."""
-        if self.style != "mm" and unit in _FEET:
-            value, unit = value / 0.3048 ** _FEET[unit][0], _FEET[unit][1]
-        return f"{number(value, digits)}\u00a0{_RAISED.get(unit, unit)}".strip("\u00a0")
+        """So many of a unit of ours in the unit that is told here."""
+        return f"{self.bare(value, unit, digits)}\u00a0{self.unit_of(unit)}".strip("\u00a0")
+
+    def bare(self, value: float, unit: str, digits: int = 1) -> str:
+        """The same without its unit, for a column whose head gives it."""
+        return _signed(number_here(value, unit, self.style, digits), plus=False)
+
+    def unit_of(self, unit: str) -> str:
+        """The unit that is told here for one of ours."""
+        return unit_here(unit, self.style)
 
     def word(self, ours: str) -> str:
         """The region's word for one of ours; ours where the region has none."""

@@ -30,7 +30,7 @@ _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(<)")
 
 
 def workbook(plan: Plan, printing: Printing) -> bytes:
-    """Takeoff and rod as one workbook. Marks of the rod are numbers in mm, and as printed."""
+    """Takeoff and rod as one workbook. Marks are numbers, in mm or inches, and as printed."""
     from openpyxl import Workbook
 
     about = plan.job.job
@@ -45,15 +45,23 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
     items = plan.takeoff.items if plan.takeoff else ()
     parts = [(item.group, *takeoff.row(item, printing)) for item in items]
     _fill(book.create_sheet("Takeoff"), stamp, ("Group", *takeoff.HEADS), parts)
+    unit = "mm" if printing.style == "mm" else "in"
+    cut = tuple(head.format(unit=unit) for head in _CUT)
     made = plan.arrangement
     marks = [
-        (_FROM[mark.axis], on_tape(mark.at), printing.length(mark.at), mark.label, mark.what)
+        (
+            _FROM[mark.axis],
+            _cell(mark.at, printing),
+            printing.length(mark.at),
+            mark.label,
+            mark.what,
+        )
         for mark in (made.rod.marks if made else ())
     ]
     _fill(
-        book.create_sheet("Rod"), stamp, ("From", "mm", "As printed", "Mark", "What it is"), marks
+        book.create_sheet("Rod"), stamp, ("From", unit, "As printed", "Mark", "What it is"), marks
     )
-    _fill(book.create_sheet("Cutting"), stamp, _CUT, list(_cuts(plan, printing)))
+    _fill(book.create_sheet("Cutting"), stamp, cut, list(_cuts(plan, printing)))
     _fill(book.create_sheet("Boards"), stamp, _PIECE, list(_pieces(plan, printing)))
     raw = io.BytesIO()
     book.save(raw)
@@ -61,8 +69,8 @@ def workbook(plan: Plan, printing: Printing) -> bytes:
 
 
 _CUT = (
-    "Section", "No.", "From", "Mark", "Long mm", "Long as printed", "What, how made, where",
-    "Rip to mm",
+    "Section", "No.", "From", "Mark", "Long {unit}", "Long as printed", "What, how made, where",
+    "Rip to {unit}",
 )  # fmt: skip
 _PIECE = (
     "Piece", "Board no.", "Board", "Cut long × wide", "Cut out of it, as seen on the wall",
@@ -77,8 +85,9 @@ def _cuts(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
         for cut in line.cuts:
             yield (
                 line.section, line.number, f"{source}, {printing.measure(line.length_mm)}",
-                printing.length(cut.mark_mm), on_tape(cut.length_mm),
-                printing.length(cut.length_mm), cut.told, "" if cut.rip_mm is None else cut.rip_mm,
+                printing.length(cut.mark_mm), _cell(cut.length_mm, printing),
+                printing.length(cut.length_mm), cut.told,
+                "" if cut.rip_mm is None else _number(cut.rip_mm, printing),
             )  # fmt: skip
 
 
@@ -102,6 +111,15 @@ def _pieces(plan: Plan, printing: Printing) -> Iterator[tuple[object, ...]]:
                     ),
                     "turned end for end" if placed.turned else "as it lies",
                 )  # fmt: skip
+
+
+def _cell(mm: float, printing: Printing) -> float:
+    """A length as a number to reckon with: mm as a tape shows them, or decimal inches."""
+    return _number(on_tape(mm, printing.style), printing)
+
+
+def _number(mm: float, printing: Printing) -> float:
+    return mm if printing.style == "mm" else round(mm / 25.4, 5)
 
 
 def _plain(text: str) -> str:

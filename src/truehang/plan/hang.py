@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from truehang.amounts import amounts
 from truehang.catalogue import Catalogue
 from truehang.catalogue.kits import Kit, Range
 from truehang.catalogue.leaves import LeafConstruction
@@ -149,7 +150,7 @@ def _of_seal(seal: Seal, place: str, length: float, depth: float) -> list[Drag]:
             force.most * length / 1000,
             depth,
             kind,
-            message(f"{force.least:g} to {force.most:g} N per metre x {said(length)}"),
+            message(f"{amounts(force.least, force.most, 'N/m', 0)} x {said(length)}"),
             seal.drag_source,
         )
         for force, kind in kinds

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from truehang.amounts import amount, amounts
 from truehang.catalogue.kits import Kit
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.materials import Material
@@ -69,7 +70,7 @@ def hear(
                 Severity.NOTE,
                 "sound",
                 "the two rooms are not described; sound is reckoned for a usual quiet room of "
-                f"{USUAL_VOLUME:g} m3",
+                f"{amount(USUAL_VOLUME, 'm3', None)}",
                 "give the section sound: rooms, volumes, what is heard",
                 PRACTICE,
             )
@@ -119,8 +120,8 @@ def seals_cost(
         Finding(
             Severity.NOTE,
             "sound.upgrades",
-            f"with {gain.label} moving a leaf takes {held[gain.key][0]:.0f} to "
-            f"{held[gain.key][1]:.0f} N; as planned {now[0]:.0f} to {now[1]:.0f} N",
+            f"with {gain.label} moving a leaf takes {amounts(*held[gain.key], 'N', 0)}; as planned "
+            f"{amounts(*now, 'N', 0)}",
             "write the seals into wishes.seals, so that the force is held against what is asked",
             "the seals' own ranges",
         )

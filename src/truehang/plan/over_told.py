@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from truehang.amounts import amount
 from truehang.figures import Figure
 from truehang.findings import Change, Finding, Severity
 from truehang.job import Job
@@ -130,14 +131,14 @@ def _capacity(job: Job, there: There) -> Iterator[Finding]:
     given = job.wall.over.capacity
     if given is None:
         return
-    weighs = f"leaves, lining and track weigh {there.load:.2f} kN"
+    weighs = f"leaves, lining and track weigh {amount(there.load, 'kN', 2)}"
     source = f"{given.who}, {given.document}"
     if there.load > given.load:
         yield Finding(
             Severity.HOLD,
             "wall.over.capacity",
-            f"{weighs}, and what is over the opening may take {given.load:g} kN beside what it "
-            f"carries already: {there.load - given.load:.2f} kN too much",
+            f"{weighs}, and what is over the opening may take {amount(given.load, 'kN', None)} "
+            f"beside what it carries already: {amount(there.load - given.load, 'kN', 2)} too much",
             "take lighter leaves, set wishes.head to own, or ask the engineer again with this "
             "weight",
             source,
@@ -147,8 +148,9 @@ def _capacity(job: Job, there: There) -> Iterator[Finding]:
     yield Finding(
         Severity.NOTE,
         "wall.over.capacity",
-        f"{weighs}, {100 * there.load / given.load:.0f} % of the {given.load:g} kN that what is "
-        "over the opening may take beside what it carries already",
+        f"{weighs}, {100 * there.load / given.load:.0f} % of the "
+        f"{amount(given.load, 'kN', None)} that what is over the opening may take beside what it "
+        "carries already",
         "show the engineer this weight, and how the frame is fixed, before it is hung",
         source,
     )
@@ -266,7 +268,7 @@ def _no_such_way(why: str, value: str) -> Finding:
 
 
 def _ei(need: Lightest | None) -> str:
-    return f" (EI {stiffness(need.choice.member):.0f} kN m2)" if need else ""
+    return f" (EI {amount(stiffness(need.choice.member), 'kN m2', 0)})" if need else ""
 
 
 def _sizes(way: HeadWay, beside: str) -> str:
@@ -304,7 +306,7 @@ def figures_of(over: OverOpening, there: There | None) -> tuple[Figure, ...]:
     if there is not None:
         made.append(
             Figure("over.load", "what leaves, lining and track weigh on what they hang from",
-                   round(there.load, 3), "kN", "(leaves + 12 kg per metre of span) x 9.81",
+                   round(there.load, 3), "kN", f"(leaves + {amount(12, 'kg/m', 0)} of span) x 9.81",
                    ("fit.opening", "job:wall.over"), PRACTICE)
         )  # fmt: skip
     if over.way == "existing" and there is not None and there.need is not None:

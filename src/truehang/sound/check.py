@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isfinite
 
+from truehang.amounts import amount
 from truehang.catalogue.materials import Material, nearest
 from truehang.catalogue.noises import Noise
 from truehang.catalogue.seals import Seal
@@ -48,7 +49,7 @@ def check(
         raise SoundInputError(
             "opening_area",
             given.opening_area,
-            f"larger than the wall ({given.wall_area:g} m2)",
+            f"larger than the wall ({amount(given.wall_area, 'm2', None)})",
             "measure the whole wall, with the opening in it, again",
         )
     _construction("wall", given.wall, stock)
@@ -214,7 +215,7 @@ def _room_for_all(given: SoundInput) -> None:
         _fail(
             "wall_area",
             given.wall_area,
-            f"leaves, pockets and gaps together are {filled / 1e6:.2f} m2",
+            f"leaves, pockets and gaps together are {amount(filled / 1e6, 'm2', 2)}",
             "measure the wall common to both rooms again; it holds all of them",
         )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from truehang.amounts import amount
 from truehang.catalogue.seals import Seal
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
@@ -152,7 +153,8 @@ def _paths(given: SoundInput, state: State) -> list[Figure]:
     return [
         Figure(
             key=f"sound.path.{slug(path.name)}",
-            label=f"Rw of {path.name} ({path.area:g} m2, {100 * path.share:.0f} % of the sound)",
+            label=f"Rw of {path.name} ({amount(path.area, 'm2', 2)}, "
+            f"{100 * path.share:.0f} % of the sound)",
             value=path.rating.rw,
             unit="dB",
             rule="its transmission by band, rated 100-3150 Hz",

@@ -13,6 +13,7 @@ from operator import attrgetter
 
 import numpy as np
 
+from truehang.amounts import amount
 from truehang.catalogue.timber import CodeSet, Grade, Section, Timber
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
@@ -356,8 +357,8 @@ def _findings(
         Finding(
             Severity.WARN,
             "props",
-            f"each of {held.rows} x {held.per_row} props takes about {held.load / 1000.0:.1f} kN "
-            f"at {said(held.spacing)} spacing",
+            f"each of {held.rows} x {held.per_row} props takes about "
+            f"{amount(held.load / 1000.0, 'kN')} at {said(held.spacing)} spacing",
             "have the engineer or a competent person settle them; stand them on plates that spread "
             "the load down to the ground, and leave them until the head is complete",
             PROP_SOURCE,

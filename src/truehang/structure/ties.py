@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from truehang.amounts import amount
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
 from truehang.rule import Given, Rule
@@ -70,8 +71,8 @@ def _pulls(pull: float) -> Finding:
     return Finding(
         Severity.WARN,
         "head",
-        f"wind may lift the head: {pull / 1000.0:.1f} kN at each end, more than its dead load "
-        f"holds ({PRELIMINARY})",
+        f"wind may lift the head: {amount(pull / 1000.0, 'kN')} at each end, more than its dead "
+        f"load holds ({PRELIMINARY})",
         "have the engineer say how the head and its studs are tied down to the floor",
         SOURCE,
     )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from truehang.amounts import amount
 from truehang.catalogue.timber import CodeSet, Grade
 from truehang.figures import Figure
 from truehang.findings import Finding, Severity
@@ -207,7 +208,8 @@ def _figures(
 
 
 def _finding(made: Unlined, ribs: MouthRibs | None) -> Finding:
-    gets = f"the ribs at each mouth prop the head and get up to {made.mouth_load:.0f} N"
+    most = amount(made.mouth_load, "N", 0)
+    gets = f"the ribs at each mouth prop the head and get up to {most}"
     alone = (
         f"with no prop the head spans {said(made.span)} between the back studs, goes down "
         f"{said(made.deflection, 1)} at a hanger ({said(made.limit, 1)} is the limit) and uses "
@@ -223,7 +225,7 @@ def _finding(made: Unlined, ribs: MouthRibs | None) -> Finding:
             PRACTICE,
         )
     size = f"{said(ribs.thickness, 1)} x {said(ribs.width)}, {said(ribs.length)} long"
-    stands = f"two unlined ribs of {size}, buckle at about {ribs.buckling_load:.0f} N"
+    stands = f"two unlined ribs of {size}, buckle at about {amount(ribs.buckling_load, 'N', 0)}"
     if not made.props:
         return Finding(
             Severity.NOTE,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from truehang.amounts import amount
 from truehang.figures import Figure
 from truehang.lengths import said, said_metres
 from truehang.members import Member
@@ -182,7 +183,7 @@ def _finishing(build: Build) -> Iterator[Item]:
     joints = build.joints / 1000
     yield _some("tape", "finishing", "joint tape", joints, "m")
     compound = joints * COMPOUND_PER_METRE
-    note = f"{COMPOUND_PER_METRE:g} kg to {said_metres(1.0)} of joint"
+    note = f"{amount(COMPOUND_PER_METRE, 'kg/m', None)} of joint"
     label = f"{word('jointing-compound')}, all coats"
     yield _some("compound", "finishing", label, compound, "kg", note)
     yield _some("paint-walls", "finishing", "wall to paint", sum(build.lined) * TOUCH_UP, "m2")

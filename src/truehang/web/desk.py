@@ -307,6 +307,7 @@ def _environment() -> Environment:
         "given": _given, "thin": _thin, "bare": _bare, "money": _money, "when": _when,
         "figure": _figure, "worked": _worked, "spoken": _spoken, "asid": _as_id,
         "cutout": _cut_out, "onpage": finding_on_page, "bought": _bought,
+        "amount": _amount, "bare_amount": _bare_amount, "unit_here": _unit_here,
     }  # fmt: skip
     env.globals |= {
         "count": _count,
@@ -375,6 +376,26 @@ def _bare(context: Context, mm: float) -> str:
 
 
 @pass_context
+def _amount(context: Context, value: float, unit: str, places: int = 1) -> str:
+    """So many of a unit of ours in the unit that is told here."""
+    printing: Printing = context["printing"]
+    return printing.quantity(value, unit, places)
+
+
+@pass_context
+def _bare_amount(context: Context, value: float, unit: str, places: int = 1) -> str:
+    """The same without its unit."""
+    printing: Printing = context["printing"]
+    return printing.bare(value, unit, places)
+
+
+@pass_context
+def _unit_here(context: Context, unit: str) -> str:
+    printing: Printing = context["printing"]
+    return printing.unit_of(unit)
+
+
+@pass_context
 def _figure(context: Context, item: Any) -> str:
     """The value of a figure, or of a step's number, with its unit."""
     if isinstance(item.value, Message):
@@ -392,7 +413,7 @@ def _worked(context: Context, item: Figure) -> str:
     def put_text(put: Put) -> str:
         known = behind(put, figures)
         if known is not None:
-            return _figure(context, known).removesuffix(f"\u00a0{known.unit}")
+            return _figure(context, known).removesuffix(f"\u00a0{printing.unit_of(known.unit)}")
         return printing.fine(put.value) if put.unit == "mm" else f"{put.value:g}"
 
     if item.working is None:
@@ -401,12 +422,13 @@ def _worked(context: Context, item: Figure) -> str:
     return f"{rule} = {_figure(context, item)}"
 
 
-def _bought(item: Item) -> str:
+@pass_context
+def _bought(context: Context, item: Item) -> str:
     """How much of something is needed in all: pieces in whole numbers, the rest to a tenth."""
     if item.unit in ("tube", "box"):
         many = f"{item.quantity:.0f}"
         return f"{many} {item.unit}" if many == "1" else f"{many} {_PLURAL[item.unit]}"
-    return f"{item.quantity:.1f} {item.unit.replace('m2', 'm²')}"
+    return _amount(context, item.quantity, item.unit)
 
 
 _PLURAL = {"tube": "tubes", "box": "boxes"}

@@ -17,10 +17,11 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from truehang.job.fields import Day, Millimetres, Note
+from truehang.amounts import number_here, read_here, unit_here
+from truehang.job.fields import Day, InUnit, Millimetres, Note
 from truehang.lengths import LengthError, LengthStyle, format_given, parse_length
 from truehang.web.labels import label_of
-from truehang.web.wording import on_page
+from truehang.web.wording import in_units, on_page
 
 Kind = Literal[
     "length",
@@ -44,6 +45,7 @@ _PICTURED = "wall.situation"
 _UNIT = re.compile(r", (mm|kg/m[23]|kg|m/s|kN/m2?|kN|dB|Hz|m2|%|days|hours|years)\b")
 """The unit of a number, as the job file's own description of it says."""
 MOST_ROWS = 80
+_WITH_UNIT = re.compile(r"^-?\d+(\.\d+)?(e-?\d+)? mm$")
 TRUTH = (("", "not known"), ("yes", "yes"), ("no", "no"))
 _TRUTHS = {"yes": True, "no": False}
 _SPARE = {"stations": 18, "services": 4, "offcuts": 4}
@@ -55,8 +57,9 @@ class Field:
     """One field as it is shown. `name` is its dotted path within the form, `value` its text;
     `fields` are the parts of a group, `rows` the rows of a list with blank ones at the end,
     `none` whether a list can be said to be empty after a look ("" where that means nothing, else
-    "no" or "yes"), `keyed` says that each row stands under a name of its own, and `keypad` which
-    keys a phone shows for a length or number: its decimal pad has no minus, no feet, no inches."""
+    "no" or "yes"), `keyed` says that each row stands under a name of its own, `keypad` which
+    keys a phone shows for a length or number: its decimal pad has no minus, no feet, no inches,
+    `unit` the unit that a number is typed in, and `ours` the one that it is kept in."""
 
     name: str
     label: str
@@ -71,6 +74,7 @@ class Field:
     keyed: bool = False
     keypad: Literal["decimal", "text"] = "decimal"
     unit: str = ""
+    ours: str = ""
 
     @property
     def last(self) -> str:
@@ -86,6 +90,7 @@ class _Shape:
     choices: tuple[str, ...] = ()
     keyed: bool = False
     signed: bool = False
+    unit: str = ""
 
 
 def _plain_text(text: str) -> str:
@@ -130,11 +135,12 @@ class Form:
         made = Field(
             name=f"{prefix}{name}",
             label=self.say(label_of(name)),
-            hint=self.say(on_page(info.description or "")),
+            hint=in_units(self.say(on_page(info.description or "")), self.style),
             kind=shape.kind,
             required=info.is_required() and not blank,
             keypad="text" if shape.signed or self._in_feet(shape) else "decimal",
             unit=self._unit(shape, info.description or ""),
+            ours=shape.unit,
         )
         if value is None and not info.is_required() and not blank and shape.kind != "group":
             value = info.get_default(call_default_factory=True)
@@ -156,12 +162,14 @@ class Form:
             return replace(made, kind="picture", value="" if value is None else str(value))
         if shape.kind == "choice" or where in self.choices:
             return self._choice(made, shape, value, where)
-        return replace(made, value=self.text(shape.kind, value))
+        return replace(made, value=self.text(shape.kind, value, shape.unit))
 
     def _unit(self, shape: _Shape, said: str) -> str:
         """The unit that a number is typed in; "" where it carries its own, or has none."""
         if shape.kind in ("length", "lengths"):
             return "mm" if self.style == "mm" else ""
+        if shape.unit:
+            return unit_here(shape.unit, self.style)
         found = _UNIT.search(said) if shape.kind == "number" else None
         return found[1] if found else ""
 
@@ -195,16 +203,20 @@ class Form:
                 cells += self.fields(shape.model, row, where, prefix=prefix, blank=True)
             yield cells
 
-    def text(self, kind: Kind, value: Any) -> str:
+    def text(self, kind: Kind, value: Any, unit: str = "") -> str:
         """A value as it is shown in a field."""
         if value is None:
             return ""
+        if kind == "length" and isinstance(value, str) and _WITH_UNIT.match(value):
+            value = parse_length(value)  # as a short one stands in a document
         if kind == "length" and isinstance(value, int | float):
             return format_given(value, self.style)
         if kind == "lengths" and not isinstance(value, str):
             return "; ".join(self.text("length", item) for item in value)
         if kind == "yes":
             return "yes" if value else ""
+        if unit and self.style != "mm" and isinstance(value, int | float):
+            return f"{float(number_here(value, unit, self.style, 1)):g}"
         return f"{value:g}" if isinstance(value, float) else str(value)
 
     # ------------------------------------------------------------ form -> document
@@ -251,8 +263,11 @@ class Form:
             return None
         if item.kind == "truth":
             return _TRUTHS.get(text, text)
-        if old is not None and text == self.text(item.kind, old):
+        if old is not None and text == self.text(item.kind, old, item.ours):
             return old
+        if item.ours and self.style != "mm":
+            found = read_here(text, item.ours, self.style)
+            return text if found is None else round(found, 6)
         if item.kind == "lengths":
             return [part.strip() for part in re.split(r"[;\n]", text) if part.strip()]
         return text
@@ -311,6 +326,8 @@ def shape_of(model: type[BaseModel], name: str) -> _Shape:
 def _shape(info: FieldInfo) -> _Shape:
     """What kind of field a model's field makes."""
     kind, metadata, optional = _bare(info.annotation, list(info.metadata))
+    if units := [item for item in metadata if isinstance(item, InUnit)]:
+        return _Shape("number", unit=units[0].unit)
     if lengths := [item for item in metadata if isinstance(item, Millimetres)]:
         # As far below zero as above: an offset, whose sign is written as a matter of course.
         return _Shape("length", signed=lengths[0].least == -lengths[0].most)

@@ -10,7 +10,9 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from truehang.amounts import number_here, unit_here
 from truehang.job import Problem
+from truehang.lengths import LengthStyle, format_length
 from truehang.message import Message
 from truehang.web.labels import label_of
 
@@ -98,6 +100,23 @@ def finding_on_page(text: Message | str) -> str:
     """What a finding says, in a page's words: a place in the job file becomes a field and the page
     that it is on."""
     return on_page(_PATH.sub(_on_its_page, str(text)))
+
+
+_UNITS = re.compile(r"(?<![\w/])(mm|kg|kPa|kN/m|kN|N|m2|m3|cm4|°C)(?![\w/])(?:: (\d+(?:\.\d+)?))?")
+
+
+def in_units(text: str, style: LengthStyle) -> str:
+    """A hint with its units, and what stands in it for an example, as they are told here."""
+    return text if style == "mm" else _UNITS.sub(_in_feet, text)
+
+
+def _in_feet(found: re.Match[str]) -> str:
+    unit, example = found[1].removeprefix("°"), found[2]
+    if unit == "mm":
+        written = f": {format_length(float(example), 'feet-inches')}" if example else ""
+        return f"feet and inches{written}"
+    written = f": {number_here(float(example), unit, 'feet-inches', 0)}" if example else ""
+    return unit_here(unit, "feet-inches") + written
 
 
 def told_on_page(problem: Problem) -> Problem:

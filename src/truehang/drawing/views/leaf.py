@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from truehang.amounts import told as told_amount
 from truehang.drawing.draft import Draft
 from truehang.drawing.scene import Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
@@ -89,7 +90,7 @@ def _notes(arrangement: Arrangement, leaf: Leaf, sheet: Sheet) -> list[str]:
     size = f"{length(leaf.width)} x {length(leaf.height)} x {sheet.fine(leaf.thickness)}"
     notes = [
         f"{word(leaf.name)}: {size} ({word('width x height x thickness')}), "
-        f"{leaf.mass:.1f} kg, {word(arrangement.option.leaf_name)}."
+        f"{told_amount(leaf.mass, 'kg', sheet.style)}, {word(arrangement.option.leaf_name)}."
     ]
     side = word("right" if leaf.pocket == "left" else "left")
     others = [other.name for other in arrangement.leaves if other is not leaf]

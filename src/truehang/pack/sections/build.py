@@ -11,7 +11,7 @@ from truehang.message import Message
 from truehang.pack.content import Block, Section, Step, StepCheck
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
-from truehang.pack.printing import Printing, number
+from truehang.pack.printing import Printing
 from truehang.pack.sections import cutting, fixings, framing, lining, packers, turns
 
 if TYPE_CHECKING:
@@ -171,8 +171,10 @@ def _check(check: steps.Check, printing: Printing) -> StepCheck:
     if check.unit == "mm":
         low, high = printing.fine(check.low), printing.fine(check.high)
     else:
-        low, high = number(check.low, 1), number(check.high, 1)
-    unit = "" if check.unit == "mm" and printing.style != "mm" else check.unit
+        low, high = (printing.bare(end, check.unit) for end in (check.low, check.high))
+    unit = printing.unit_of(check.unit)
+    if check.unit == "mm" and printing.style != "mm":
+        unit = ""
     told = f" {unit}" if unit else ""
     if check.low == -check.high:
         return StepCheck(str(check.label), f"within ±{high}{told}", unit)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Block, Bullets, Facts, Lines, Text
-from truehang.pack.printing import Printing, number
+from truehang.pack.printing import Printing
 from truehang.pack.sections import fixings
 
 if TYPE_CHECKING:
@@ -65,7 +65,8 @@ def blocks(plan: Plan, printing: Printing) -> tuple[Block, ...]:
                 (
                     "Leaf" if len(made.leaves) == 1 else f"Leaves, {len(made.leaves)}",
                     printing.size(width, height),
-                    f"{printing.fine(thickness)} thick, {number(made.option.leaf_mass, 1)} kg each",
+                    f"{printing.fine(thickness)} thick, "
+                    f"{printing.quantity(made.option.leaf_mass, 'kg')} each",
                 ),
                 (
                     "Gap under a leaf",

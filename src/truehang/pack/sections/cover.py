@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from truehang.pack.content import Banner, Block, Bullets, Facts, Text
-from truehang.pack.printing import Printing, number
+from truehang.pack.printing import Printing
 from truehang.pack.sections.findings import tally
 from truehang.pack.sections.order import frame_size, rough_size
 from truehang.structure import WallState
@@ -109,7 +109,8 @@ def _sizes(made: Arrangement, printing: Printing) -> Facts:
             (
                 f"Leaf, {count} off",
                 printing.size(width, height),
-                f"{printing.fine(thickness)} thick, {number(option.leaf_mass, 1)} kg each",
+                f"{printing.fine(thickness)} thick, "
+                f"{printing.quantity(option.leaf_mass, 'kg')} each",
             ),
             (
                 "Finished floor, low to high",
@@ -161,7 +162,7 @@ def cautions(plan: Plan, printing: Printing) -> tuple[tuple[str, str], ...]:
             "Wet or extracted cutting, mask, sheeting, doors taped; clean up by vacuum.",
         )
     )
-    items.extend(_leaf_cautions(plan))
+    items.extend(_leaf_cautions(plan, printing))
     items.extend(_rated(plan, printing))
     items.append(
         ("Small fingers.", "Keep children off until stops and buffers are set and proved.")
@@ -199,14 +200,15 @@ def _rated(plan: Plan, printing: Printing) -> list[tuple[str, str]]:
     return items
 
 
-def _leaf_cautions(plan: Plan) -> list[tuple[str, str]]:
+def _leaf_cautions(plan: Plan, printing: Printing) -> list[tuple[str, str]]:
     made = plan.arrangement
     if made is None:
         return []
     items = []
     mass = made.option.leaf_mass
     if mass > min(TWO_PEOPLE_KG, plan.job.site.lift):
-        items.append(("Heavy leaf.", f"About {number(mass)} kg each: two people, or a lifter."))
+        about = printing.quantity(mass, "kg", 0)
+        items.append(("Heavy leaf.", f"About {about} each: two people, or a lifter."))
     if made.option.leaf_glass:
         items.append(("Glass.", "Safety glass to the local rule; gloves; two people."))
     return items

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
-from truehang.pack.printing import Printing, number
+from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
     from truehang.fit import Service
@@ -83,7 +83,7 @@ def _face(face: FacePlan, stay: tuple[Service, ...], printing: Printing) -> Tabl
             Column("z from the level datum", "right", share=1),
             Column("Cut long × wide", "right", share=1),
             Column("Cut out of it", share=2),
-            Column("kg", "right"),
+            Column(printing.unit_of("kg"), "right"),
             Column("From board no.", "right"),
         ),
         rows=tuple(
@@ -100,12 +100,12 @@ def _face(face: FacePlan, stay: tuple[Service, ...], printing: Printing) -> Tabl
                     )
                     if text
                 ),
-                number(piece.mass_kg, 1),
+                printing.bare(piece.mass_kg, "kg"),
                 str(piece.sheet),
             )
             for piece in face.pieces
         ),
-        title=f"Face {face.face.id}: {lay}, {number(face.area_m2, 1)} m²",
+        title=f"Face {face.face.id}: {lay}, {printing.quantity(face.area_m2, 'm2')}",
     )
 
 

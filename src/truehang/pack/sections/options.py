@@ -8,7 +8,7 @@ from truehang.money import Money
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
-from truehang.pack.printing import DASH, Printing, number
+from truehang.pack.printing import DASH, Printing
 
 if TYPE_CHECKING:
     from truehang.plan import Plan, WeighedOption
@@ -67,8 +67,8 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
             printing.length(option.passage),
             printing.length(option.clear_height),
             printing.length(option.lost_wall),
-            f"{option.leaf_count} × {number(option.leaf_mass, 1)}",
-            f"{number(one.force_low)} to {number(one.force)}",
+            f"{option.leaf_count} × {printing.bare(option.leaf_mass, 'kg')}",
+            f"{printing.bare(one.force_low, 'N', 0)} to {printing.bare(one.force, 'N', 0)}",
             DASH if one.rating is None else str(one.rating.rw),
             ", ".join(clash.service.name for clash in option.clashes) or DASH,
             ("fails: " + ", ".join(failed)) if failed else "met" if option.access else DASH,
@@ -82,8 +82,8 @@ def _sizes(shown: list[WeighedOption], chosen: str, printing: Printing) -> Table
         Column(f"Clear passage {printing.unit}", "right", strong=True),
         Column(f"Clear height {printing.unit}", "right"),
         Column(f"Wall lost {printing.unit}", "right"),
-        Column("Leaves, kg each", "right"),
-        Column("To move N", "right"),
+        Column(f"Leaves, {printing.unit_of('kg')} each", "right"),
+        Column(f"To move {printing.unit_of('N')}", "right"),
         Column("Rw dB", "right"),
         Column("Clashes", share=1),
         Column("Accessibility", share=0.6),
@@ -135,7 +135,7 @@ def _refusals(plan: Plan, printing: Printing) -> Table:
     def short(by: float, unit: str) -> str:
         if not by:
             return DASH
-        return printing.fine_measure(by) if unit == "mm" else f"{number(by, 1)} {unit}"
+        return printing.fine_measure(by) if unit == "mm" else printing.quantity(by, unit)
 
     return Table(
         columns=(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from truehang.pack.content import Block, Column, Facts, Section, SignOff, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
-from truehang.pack.printing import Printing, number
+from truehang.pack.printing import Printing
 
 if TYPE_CHECKING:
     from truehang.fit import Arrangement
@@ -63,7 +63,7 @@ def _leaves(made: Arrangement, printing: Printing) -> Table:
             Column(f"Width {printing.unit}", "right", strong=True),
             Column(f"Height {printing.unit}", "right", strong=True),
             Column(f"Thick {printing.unit}", "right", strong=True),
-            Column("About kg", "right"),
+            Column(f"About {printing.unit_of('kg')}", "right"),
             Column("Slides into", "left"),
         ),
         rows=tuple(
@@ -72,7 +72,7 @@ def _leaves(made: Arrangement, printing: Printing) -> Table:
                 printing.length(leaf.width),
                 printing.length(leaf.height),
                 printing.fine(leaf.thickness),
-                number(leaf.mass, 1),
+                printing.bare(leaf.mass, "kg"),
                 f"{leaf.pocket} pocket",
             )
             for leaf in made.leaves

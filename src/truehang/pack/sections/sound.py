@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from truehang.sound import Gain, SoundResult, State
 
 
-def section(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...]:
+def section(plan: Plan, printing: Printing, album: Album) -> tuple[Section, ...]:
     """Before and after, how it will sound, paths, upgrades, and the curve."""
     result = plan.sound
     if result is None:
@@ -42,7 +42,7 @@ def section(plan: Plan, _printing: Printing, album: Album) -> tuple[Section, ...
         Text(f"In the other room: {result.after.heard.words}", tone="strong"),
         Text(result.note),
         _states(states),
-        _paths(result),
+        _paths(result, printing),
     ]
     blocks += _gains(result)
     blocks += album.printed("sound-")
@@ -76,18 +76,18 @@ def _states(states: list[State]) -> Table:
     )
 
 
-def _paths(result: SoundResult) -> Table:
+def _paths(result: SoundResult, printing: Printing) -> Table:
     return Table(
         columns=(
             Column("Way through", share=1),
-            Column("Area m²", "right"),
+            Column(f"Area {printing.unit_of('m2')}", "right"),
             Column("Rw", "right"),
             Column("Share of what gets through", "right", strong=True),
         ),
         rows=tuple(
             (
                 path.name,
-                number(path.area, 3),
+                printing.bare(path.area, "m2", 3),
                 str(path.rating.rw),
                 f"{number(100 * path.share, 1)} %",
             )

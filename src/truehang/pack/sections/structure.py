@@ -158,7 +158,7 @@ def _track(choice: TrackHeadChoice, printing: Printing) -> Text:
     moves, limit = printing.fine_measure(choice.deflection), printing.fine_measure(choice.limit)
     return Text(
         f"A head of {choice.member.name} holds the track: it moves {moves} at most, limit {limit}; "
-        f"{number(choice.mass, 1)} kg, {Money(choice.price, choice.currency)}. "
+        f"{printing.quantity(choice.mass, 'kg')}, {Money(choice.price, choice.currency)}. "
         "It carries the door only, nothing of the building."
     )
 
@@ -173,8 +173,9 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
     blocks: list[Block] = [
         Banner(sizing.label[:1].upper() + sizing.label[1:]),
         Text(
-            f"By {sizing.code}. Loads on the head: dead {number(sizing.line_dead, 2)}, live "
-            f"{number(sizing.line_live, 2)} kN per metre. 100 % is just enough."
+            f"By {sizing.code}. Loads on the head: dead "
+            f"{printing.bare(sizing.line_dead, 'kN/m', 2)}, live "
+            f"{printing.quantity(sizing.line_live, 'kN/m', 2)}. 100 % is just enough."
         ),
     ]
     if found:
@@ -195,7 +196,7 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
         blocks.append(
             Text(
                 f"Jamb studs under each end: {jamb.each_end}, {number(100 * jamb.utilisation)} % "
-                f"used by {number(jamb.load / 1000, 1)} kN ({jamb.combination})."
+                f"used by {printing.quantity(jamb.load / 1000, 'kN')} ({jamb.combination})."
             )
         )
     props = sizing.props
@@ -203,7 +204,7 @@ def _sizing(sizing: HeadSizing, printing: Printing) -> list[Block]:
         Text(
             f"Temporary props: {props.rows} {'rows' if props.rows > 1 else 'row'} of "
             f"{props.per_row}, at most {printing.measure(props.spacing)} apart, "
-            f"{number(props.load / 1000, 1)} kN on each.",
+            f"{printing.quantity(props.load / 1000, 'kN')} on each.",
             tone="strong",
         )
     )
@@ -221,7 +222,7 @@ def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
             Column("Head"),
             Column("Section, grade", share=1, strong=True),
             Column(f"Wide × deep, {printing.unit}", "right"),
-            Column("kg", "right"),
+            Column(printing.unit_of("kg"), "right"),
             Column("Price", "right"),
             Column("Bending", "right"),
             Column("Shear", "right"),
@@ -234,7 +235,7 @@ def _heads(found: list[tuple[str, CheckedHead]], printing: Printing) -> Table:
                 name,
                 f"{head.plies} × {head.section}, {head.grade}",
                 f"{printing.fine(head.breadth)} × {printing.fine(head.depth)}",
-                number(head.mass),
+                printing.bare(head.mass, "kg", 0),
                 str(Money(head.price, head.currency)),
                 percent(head.bending),
                 percent(head.shear),

@@ -9,12 +9,13 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
+from truehang.amounts import read_here, unit_here
 from truehang.drawing import Scene, Sheet
 from truehang.drawing.every import site
 from truehang.drawing.stamp import stamped
 from truehang.drawing.views.picture import PARTS, picture
 from truehang.fit import Arrangement
-from truehang.lengths import LengthError, parse_length
+from truehang.lengths import LengthError, LengthStyle, parse_length
 from truehang.steps import Check, Picture, Step
 from truehang.store import Entry, NotFound, Refused
 from truehang.web import desk as d
@@ -94,7 +95,7 @@ def _routes(desk: Desk) -> APIRouter:
         proof = next((p for p in now.proofs if p.check.key == name), None)
         if proof is None:
             raise NotFound(f"no check {name!r} at this step")
-        reading = _reading(proof.check, sent.get("reading", "").strip())
+        reading = _reading(proof.check, sent.get("reading", "").strip(), view.plan.style)
         desk.store.record(
             job, "check", f"{key}.{name}", reading, proof.check.passes(reading),
             request.state.who, d.op_of(sent),
@@ -149,19 +150,22 @@ def _find(todo: tuple[Now, ...], key: str) -> int:
     return at
 
 
-def _reading(check: Check, text: str) -> float | bool:
-    """What was entered: a number in the check's unit, or done. Raises Refused."""
+def _reading(check: Check, text: str, style: LengthStyle) -> float | bool:
+    """What was entered, in the check's unit of ours, or done. Raises Refused."""
     if not check.measured:
         return text == "done"
     try:
         if check.unit == "mm":
             return parse_length(text)
-        number = float(text.replace(",", "."))
-        if abs(number) < 1e6:
+        number = read_here(text, check.unit, style)
+        if number is not None and abs(number) < 1e6:
             return number
-    except (LengthError, ValueError):
+    except LengthError:
         pass
-    raise Refused(f"{check.label}: {text[:20]!r} can't be read; write a number in {check.unit}")
+    wanted = unit_here(check.unit, style)
+    if check.unit == "mm" and style != "mm":
+        wanted = "feet and inches"
+    raise Refused(f"{check.label}: {text[:20]!r} can't be read; write it in {wanted}")
 
 
 def _drawn(request: Request, view: View, step: Step) -> Markup | None:
