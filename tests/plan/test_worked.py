@@ -45,7 +45,12 @@ def printed(made: Plan, figure: Figure) -> str:
 
 
 def again(text: str) -> float:
-    text = text.removesuffix(" (in mm)").replace("×", "*").replace("^", "**").replace("π", "pi")
+    text = (
+        re.sub(r" \(in [^()]*\)( = .*)?$", "", text)
+        .replace("×", "*")
+        .replace("^", "**")
+        .replace("π", "pi")
+    )
     text = re.sub(r"\bup\(", "ceil(", text)
     return float(eval(text, {"__builtins__": {}}, NAMES))
 
@@ -82,7 +87,8 @@ def test_a_rule_that_asks_for_millimetres_gets_them_and_says_so() -> None:
     made = planned("quarry-house", "feet-inches")
     load = made.figures["structure.head.dead"]
     assert not in_any_unit(load)
-    assert printed(made, load).endswith(" (in mm)")
+    # kPa over mm, and what comes of them in kN/m before it is told in pounds to the foot
+    assert re.search(r" \(in kPa, mm\) = \d+\.\d+ kN/m$", printed(made, load))
     assert "'" not in printed(made, load)
     frame = made.figures["fit.frame_width"]
     assert in_any_unit(frame)

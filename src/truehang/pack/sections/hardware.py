@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from truehang.amounts import told_given
 from truehang.pack.content import Block, Column, Section, Table, Text
 from truehang.pack.drawings import Album
 from truehang.pack.place import Place
@@ -64,7 +65,7 @@ def _limit(plan: Plan, printing: Printing) -> str:
         return "No accessibility rule is wished for, so no limit is held against the force."
     if plan.access.force_most is None:
         return f"{plan.access.title}: no limit of force for a sliding door was seen."
-    return f"{plan.access.title} allows {printing.quantity(plan.access.force_most, 'N')}."
+    return f"{plan.access.title} allows {told_given(plan.access.force_most, 'N', printing.style)}."
 
 
 def _drags(plan: Plan, printing: Printing) -> tuple[Block, ...]:
