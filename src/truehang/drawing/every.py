@@ -59,6 +59,10 @@ class PlanLike(Protocol):
         """A result with `no_go` zones, or None."""
 
     @property
+    def job(self) -> Any:
+        """What was given; its `floor.side_b` where side B has a floor of its own."""
+
+    @property
     def sound(self) -> Any:
         """A result with `curves` and a `note`, or None."""
 
@@ -85,7 +89,11 @@ def site(plan: PlanLike) -> Site:
     stations = measured.floor.stations if measured.floor else ()
     floor: tuple[Point, ...] = tuple((x, z) for x, z, _ in stations)
     outline = measured.opening.outline if measured.opening else ()
-    return Site(floor, outline, tuple(plan.services), plan.members)
+    beyond = plan.job.floor.side_b
+    return Site(
+        floor, outline, tuple(plan.services), plan.members,
+        step_b=beyond.step if beyond else 0.0, to_come_b=beyond.to_come if beyond else None,
+    )  # fmt: skip
 
 
 def scenes(plan: PlanLike, sheet: Sheet | None = None, *, stamp: bool = True) -> dict[str, Scene]:

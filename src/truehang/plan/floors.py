@@ -92,7 +92,7 @@ def floor_figures(job: Job, fit: Arrangement) -> tuple[Figure, ...]:
 
 def floor_findings(job: Job, fit: Arrangement | None) -> tuple[Finding, ...]:
     """What a person must know of the two floors."""
-    return (*_bare(job), *(_step(job, fit) if fit is not None else ()))
+    return (*_bare(job), *_unread(job), *(_step(job, fit) if fit is not None else ()))
 
 
 def _bare(job: Job) -> Iterator[Finding]:
@@ -113,6 +113,23 @@ def _bare(job: Job) -> Iterator[Finding]:
                 PRACTICE,
                 before="order",
             )
+
+
+def _unread(job: Job) -> Iterator[Finding]:
+    """Nobody said what side B's floor is: what it is taken for is told; the leaf is cut to it."""
+    floor = job.floor
+    if floor.side_b is not None or not floor.stations:
+        return
+    come = f", {said(floor.to_come, 1)} to come on it" if floor.to_come else ""
+    yield Finding(
+        Severity.NOTE,
+        "floor.side_b",
+        f"side B's floor was not read: it is taken as side A's, level with it{come}; a higher one "
+        "would rub the leaf, a lower one leaves a larger gap under it",
+        "lay a straightedge through the door place, read the step from side A's floor to side B's, "
+        "and write floor.side_b; where both are alike, its step 0 and what is to come",
+        PRACTICE,
+    )
 
 
 def _step(job: Job, fit: Arrangement) -> Iterator[Finding]:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from truehang.drawing.draft import Draft, Edge
-from truehang.drawing.scene import Layer, Scene
+from truehang.drawing.scene import Box, Layer, Scene
 from truehang.drawing.sheet import Sheet, largest
 from truehang.drawing.views.elevation import (
     framing_keys,
     level_line_note,
     made_sizes,
+    service_notes,
     up_dimensions,
 )
 from truehang.drawing.views.setout import marks
@@ -23,7 +24,7 @@ from truehang.members import Member
 from truehang.shapes import line_between
 
 if TYPE_CHECKING:
-    from truehang.fit.model import Arrangement, Leaf, Pocket
+    from truehang.fit.model import Arrangement, Leaf, Pocket, Service
     from truehang.fit.model import Layer as WallLayer
 
 BESIDE = 160.0
@@ -86,6 +87,13 @@ def plan_section(
             told, plain = sheet.between(left, right), sheet.style == "mm"
             draft.dimension("below", left, right, told, sheet.word("old opening"), plain)
         notes = [sheet.word("Side A is at the bottom. Details of this section follow.")]
+        if inside := [one for one in here.services if low < one.x < high]:
+            keys.append((Layer.SERVICE, sheet.word("service, runs up (dot) or down (cross)")))
+            for number, one in enumerate(here.services, 1):
+                if one in inside:
+                    x0, y0, x1, y1 = service_box(arrangement, one)
+                    draft.label(f"S{number}", ((x0 + x1) / 2, (y0 + y1) / 2))
+            notes += service_notes(arrangement, sheet, here.services, (low, high))
         title = sheet.word("Plan section")
         return draft.close("plan-section", title, keys=keys, notes=notes, bar=sheet.bar(scale))
 
@@ -215,6 +223,7 @@ def plan_geometry(draft: Draft, arrangement: Arrangement, site: Site, window: Wi
         if piece.z.low < arrangement.heights.handle < piece.z.high:
             _cut_level(draft, arrangement, piece, window)
     _old_jambs(draft, arrangement, site, window)
+    _services_level(draft, arrangement, site, window)
     if "trim" in draft.highlight:
         _trim(draft, arrangement, window)
     y0, y1 = _leaf_depth(arrangement)
@@ -235,6 +244,76 @@ def _old_jambs(draft: Draft, arrangement: Arrangement, site: Site, window: Windo
         if window.x0 < x < window.x1:
             ends = ((x, -OLD_PAST), (x, arrangement.wall.thickness + OLD_PAST))
             draft.line(Layer.OLD, *ends, "old-opening")
+
+
+def _services_level(draft: Draft, arrangement: Arrangement, site: Site, window: Window) -> None:
+    """What runs inside the wall: where it stands, and which way its cable or pipe goes.
+
+    An arrow as it comes at the eye is a ring with a dot, as it goes a ring with a cross.
+    """
+    for service in site.services:
+        x0, y0, x1, y1 = service_box(arrangement, service)
+        x, y = service.x, (y0 + y1) / 2
+        if service.runs in ("left", "right"):
+            end = window.x0 if service.runs == "left" else window.x1
+            end = min(max(end, arrangement.rough.low - BESIDE), arrangement.rough.high + BESIDE)
+            start = x0 if service.runs == "left" else x1
+            if (end < start) == (service.runs == "left"):
+                _arrow_level(draft, (min(max(start, window.x0), window.x1), y), end)
+        if not (window.holds(x0, y0) and window.holds(x1, y1)):
+            continue
+        layer = Layer.HIDDEN if service.hidden else Layer.SERVICE
+        draft.rectangle(layer, (x0, y0, x1, y1), part="services")
+        if service.runs in ("up", "down"):
+            half = min(x1 - x0, y1 - y0) / 3
+            draft.circle(Layer.SERVICE, (x, y), half, "services")
+            if service.runs == "up":
+                draft.circle(Layer.SERVICE, (x, y), half / 4, "services")
+            else:
+                by = half * 0.7071
+                draft.line(Layer.SERVICE, (x - by, y - by), (x + by, y + by), "services")
+                draft.line(Layer.SERVICE, (x - by, y + by), (x + by, y - by), "services")
+
+
+def _arrow_level(draft: Draft, start: tuple[float, float], end: float) -> None:
+    """The dashed line of a cable or pipe along the wall, and an arrow half way along it."""
+    (x, y), size = start, min(40.0, abs(end - start[0]) / 4)
+    if abs(end - x) < 1.0:
+        return
+    draft.line(Layer.HIDDEN, start, (end, y), "services")
+    tip, back = (x + end) / 2, size if end < x else -size
+    for turn in (-0.5, 0.5):
+        draft.line(Layer.SERVICE, (tip + back, y + turn * size), (tip, y), "services")
+
+
+BOX_DEEP = 45.0
+"""How deep a box on a face is drawn, mm (common practice, no source)."""
+
+
+def service_box(arrangement: Arrangement, service: Service) -> Box:
+    """Where a service stands, seen from above: inside the wall between the linings, or at its
+    face."""
+    wall, half = arrangement.wall, service.width / 2
+    low, high = wall.lining_a, wall.lining_a + wall.stud
+    if service.hidden:
+        deep = min(service.width, wall.stud)
+        y0, y1 = (low + high - deep) / 2, (low + high + deep) / 2
+    elif service.face == "A":
+        y0, y1 = 0.0, min(low + BOX_DEEP, high)
+    else:
+        y0, y1 = max(high - BOX_DEEP, low), wall.thickness
+    return (service.x - half, y0, service.x + half, y1)
+
+
+def old_head(site: Site, x: float) -> float | None:
+    """z of the old opening's head at x, at its nearer end outside it; None where there is none."""
+    if not site.outline:
+        return None
+    zs = [z for _, z in site.outline]
+    middle = (min(zs) + max(zs)) / 2
+    along = sorted((at, z) for at, z in site.outline if z > middle)
+    at = min(max(x, along[0][0]), along[-1][0])
+    return line_between(along, at, at)[0][1]
 
 
 def old_jambs(site: Site) -> tuple[float, float] | None:
@@ -389,6 +468,10 @@ def vertical_section(
         plain, word = sheet.style == "mm", sheet.word
         up_dimensions(draft, arrangement, sheet)
         wall = arrangement.wall.thickness
+        keys = _barred_key(here, sheet)
+        if (head := old_head(around, cut.x)) is not None:
+            keys.append((Layer.OLD, word("head of the old opening")))
+            draft.label(f"z {sheet.length(head)}", (wall + OLD_PAST, head))
         draft.dimension("below", 0.0, wall, sheet.fine(wall), word("wall"), plain)
         notes = [
             f"{word('Cut through the')} {word(cut.side + ' pocket')}, "
@@ -399,7 +482,7 @@ def vertical_section(
         return draft.close(
             "vertical-section",
             title,
-            keys=_barred_key(here, sheet),
+            keys=keys,
             notes=notes,
             bar=sheet.bar(scale),
             least_width=62.0,
@@ -462,9 +545,28 @@ class _Ends:
             (heights.head_top, word("top of frame")),
             (heights.rough_head, word("rough head")),
             *_over_marks(self.site.over, sheet),
+            *self._old_mark(),
         )
         draft.running("right", self._shared(rows))
         return self._close(draft, scale, "head", ("below", "above"))
+
+    def _old_mark(self) -> list[tuple[float, str]]:
+        head = old_head(self.site, self.cut.x)
+        shown = head is not None and self.arrangement.heights.clear_head - 90.0 < head
+        return [(head, self.sheet.word("head of the old opening"))] if shown and head else []
+
+    def _floor_marks(self, ground: float) -> list[tuple[float, str]]:
+        """Both sides' floors, as they are and as they will be; one where they are alike."""
+        word, site, come = self.sheet.word, self.site, self.arrangement.floor_to_come_a
+        other, other_come = ground + site.step_b, site.come_b(come)
+        if (site.step_b, other_come) == (0.0, come):
+            later = [(ground + come, word("floor to come, top"))] if come else []
+            return [(ground, word("floor here")), *later]
+        rows = [(ground, word("side A's floor here")), (other, word("side B's floor here"))]
+        for side, at, more in (("A", ground, come), ("B", other, other_come)):
+            if more:
+                rows.append((at + more, word(f"side {side}'s floor to come, top")))
+        return rows
 
     def foot(self, scale: float) -> Scene:
         """From the floor to over the leaf's bottom edge."""
@@ -478,8 +580,7 @@ class _Ends:
             self._left(draft, ground + to_come, heights.leaf_bottom, down)
         self._left(draft, ground, heights.level_line, word("packers here"))
         rows = (
-            (ground, word("floor here")),
-            *([(ground + to_come, word("floor to come, top"))] if to_come else []),
+            *self._floor_marks(ground),
             (heights.level_line, word("level line, underside of frame")),
             (heights.leaf_bottom, word("bottom of leaf")),
         )
@@ -549,13 +650,17 @@ def cut_at(arrangement: Arrangement) -> Cut:
     return Cut(x, pocket.side, leaf)
 
 
-def _floor_to_come(
-    draft: Draft, arrangement: Arrangement, ground: float, ends: tuple[float, float]
+def _floor_beside(
+    draft: Draft, ends: tuple[float, float], ground: float, now: float, to_come: float
 ) -> None:
-    """The flooring still to be laid, up to the linings on both sides."""
-    top = ground + arrangement.floor_to_come_a
-    for low, high in ((ends[0], 0.0), (arrangement.wall.thickness, ends[1])):
-        draft.rectangle(Layer.OUTLINE, (low, ground, high, top), "dots", "floor")
+    """One side's floor up to its lining: as it is, over or under the base, and what comes on it."""
+    low, high = ends
+    if now < ground - RIM:  # the slab under side A's is cut away there
+        draft.line(Layer.FLOOR, (low, now), (high, now), "floor")
+    elif now > ground + RIM:
+        draft.rectangle(Layer.FLOOR, (low, ground, high, now), "diagonal", "floor")
+    if to_come:
+        draft.rectangle(Layer.OUTLINE, (low, now, high, now + to_come), "dots", "floor")
 
 
 def upright_geometry(
@@ -582,6 +687,10 @@ def upright_geometry(
             head = (piece.y.low, piece.z.low, piece.y.high, piece.z.high)
             window.timber(draft, Layer.FRAME, head, "head frame")
         _over_frame(draft, window, arrangement, site, top)
+    head_was = old_head(site, cut.x)
+    if head_was is not None and window.y0 < head_was < window.y1:
+        ends = ((-OLD_PAST, head_was), (wall.thickness + OLD_PAST, head_was))
+        draft.line(Layer.OLD, *ends, "old-opening")
     y0, y1 = _leaf_depth(arrangement)
     leaf = (y0, heights.leaf_bottom, y1, heights.leaf_top)
     window.rectangle(draft, Layer.LEAF, leaf, part="leaves")
@@ -593,11 +702,17 @@ def _ground(draft: Draft, arrangement: Arrangement, site: Site, cut: Cut, ground
     """The floor, what is still to be laid on it, the level line, and the packers up to that."""
     beside, line = 60.0, arrangement.heights.level_line
     x0, x1 = -beside, arrangement.wall.thickness + beside
-    corners = ((x0, ground - SLAB), (x1, ground - SLAB), (x1, ground), (x0, ground))
+    wall, beyond = arrangement.wall.thickness, ground + site.step_b
+    foot = ground - max(SLAB, SLAB - site.step_b)
+    dropped = min(beyond, ground)
+    corners = (
+        (x0, foot), (x1, foot), (x1, dropped), (wall, dropped), (wall, ground), (x0, ground),
+    )  # fmt: skip
     draft.polygon(Layer.HATCH, corners, "diagonal", "floor", edge=False)
-    draft.line(Layer.FLOOR, (x0, ground), (x1, ground), "floor")
-    if arrangement.floor_to_come_a:
-        _floor_to_come(draft, arrangement, ground, (x0, x1))
+    draft.line(Layer.FLOOR, (x0, ground), (x1 if dropped == ground else wall, ground), "floor")
+    come = arrangement.floor_to_come_a
+    _floor_beside(draft, (x0, 0.0), ground, ground, come)
+    _floor_beside(draft, (wall, x1), ground, beyond, site.come_b(come))
     draft.line(Layer.CENTRE, (x0, line), (x1, line), "level-line")
     for stack in site.pieces("packers"):
         if stack.x.low - RIM <= cut.x <= stack.x.high + RIM:

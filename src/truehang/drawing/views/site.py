@@ -81,6 +81,14 @@ class Site:
     outline: Sequence[Point] = ()
     services: Sequence[Service] = ()
     members: Sequence[Member] = ()
+    step_b: float = 0.0
+    """How far side B's floor, as it is now, stands over side A's, mm."""
+    to_come_b: float | None = None
+    """What is still to be laid on side B's floor, mm; None: as on side A's."""
+
+    def come_b(self, come_a: float) -> float:
+        """The same, where side A's has so much to come."""
+        return come_a if self.to_come_b is None else self.to_come_b
 
     @property
     def over(self) -> HeadOver | None:
