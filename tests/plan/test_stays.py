@@ -10,9 +10,10 @@ from typing import Any
 import pytest
 from tests.swaps import planned, values
 
+from truehang import catalogue, demo
 from truehang.findings import Finding, Severity
-from truehang.job import Job, check, dump
-from truehang.plan import Plan
+from truehang.job import Job, check, dump, load
+from truehang.plan import Plan, plan
 
 TILED = [
     {"material": "ceramic-tile", "thickness": 8.0},
@@ -136,3 +137,30 @@ def test_both_faces_a_new_wall_and_a_lining_on_a_face_that_stays_are_refused() -
     lined["wishes"]["lining"] = {"face_b": [{"material": "plasterboard", "thickness": 10.0}]}
     assert any(field == "wishes.lining.face_b" for field, _ in said(lined))
     assert said(swap("A")) == []
+
+
+@pytest.mark.parametrize(("face", "other"), [("A", "B"), ("B", "A")])
+def test_in_an_old_opening_the_face_that_stays_is_neither_opened_nor_stripped(
+    face: str, other: str
+) -> None:
+    """Seen red: granary-hall's lath and plaster stays, and its steps opened it over the beam."""
+    text = demo.files("granary-hall")[0][1]
+    assert text.count("  stays: A\n") == 1
+    made = plan(load(text.replace("  stays: A\n", f"  stays: {face}\n")), catalogue.load())
+    told = {step.key: " ".join(step.do) for step in made.steps}
+    assert f"open face {other} over the head" in told["open-one"]
+    assert f"leave face {face} whole" in told["open-one"]
+    assert f"on face {other}" in told["strip-trim"]
+    assert "both sides" not in told["strip-trim"]
+    (note,) = at(made, "wall.stays", Severity.NOTE)
+    assert f"opened from face {other}" in note.what
+    # the pockets stand where there is no lining: both faces are lined inside the old opening
+    assert faces(made) == {"A", "B"}
+
+
+def test_in_an_old_opening_either_face_may_be_opened_where_nobody_spoke_of_one() -> None:
+    text = demo.files("granary-hall")[0][1].replace("  stays: A\n", "")
+    told = {s.key: " ".join(s.do) for s in plan(load(text), catalogue.load()).steps}
+    assert "open face A over the head" in told["open-one"]
+    assert "leave face B whole" in told["open-one"]
+    assert "both sides" in told["strip-trim"]

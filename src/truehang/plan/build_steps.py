@@ -16,7 +16,7 @@ from truehang.plan.entry import Asked
 from truehang.plan.furniture import has_keep, keep_place
 from truehang.plan.order import BEARING, BUILT, FRAMED, HEAD, RULES
 from truehang.plan.over import Settled
-from truehang.plan.stays import OTHER, staying
+from truehang.plan.stays import OTHER, left_whole, staying
 from truehang.plan.weigh import WeighedOption
 from truehang.steps import Step, order
 from truehang.words import word
@@ -77,6 +77,7 @@ def _of_the_wall(asked: Asked) -> dict[str, bool]:
         "new-wall": wall.situation == "new-wall",
         "keep": has_keep(job),
         "face-stays": staying(job) is not None,
+        "face-left": left_whole(job) is not None,
     }
 
 
@@ -118,7 +119,7 @@ def _told(asked: Asked) -> dict[str, str]:
     """What the steps' texts say of this job."""
     job, fit = asked.given.job, asked.of(BUILT).arrangement
     materials, words = asked.given.catalogue.materials, asked.given.region.words
-    stays = staying(job)
+    stays = left_whole(job)
     told = {
         "board": called_here(there_now(job), materials, words),
         "new_board": called_here(lined_with(job), materials, words),

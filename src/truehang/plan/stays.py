@@ -36,6 +36,12 @@ def staying(job: Job) -> Face | None:
     return face if face in ("A", "B") and job.wall.is_cut else None
 
 
+def left_whole(job: Job) -> Face | None:
+    """The face that nobody opens, pries at or strips; None where both may be."""
+    face = job.wall.stays
+    return face if face in ("A", "B") and job.wall.situation != "new-wall" else None
+
+
 def outer_layer(job: Job, face: Face) -> Layer:
     """What is seen of a face now."""
     there = job.wall.make_up
@@ -147,10 +153,10 @@ def _not_cut(job: Job) -> Iterator[Finding]:
         yield Finding(
             Severity.NOTE,
             "wall.stays",
-            f"face {job.wall.stays} stays; the pockets stand inside the old opening, where it has "
-            "no lining, so both faces are lined there up to it",
-            f"open the other face to look over the head, and glue trim where it laps face "
-            f"{job.wall.stays}",
+            f"face {job.wall.stays} is not touched: over the head of the old opening and at its "
+            f"jambs the wall is opened from face {OTHER[job.wall.stays]}; the pockets stand inside "
+            "the old opening, where there is no lining, so both faces are lined there up to it",
+            f"glue trim where it laps face {job.wall.stays}: a nail there goes into what stays",
             PRACTICE,
         )
 

@@ -285,7 +285,7 @@ class Form:
             ]
             row = {cell.last: self._read(cell, sent, there.get(cell.last)) for cell in cells}
             kept = {key: value for key, value in row.items() if value is not None}
-            if kept:
+            if any(value is not False for value in kept.values()):  # a box left alone says nothing
                 found.append(kept)
         if item.keyed and found:
             return {str(row.pop("name", "")): row.get("value", row) for row in found}

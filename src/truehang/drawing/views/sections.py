@@ -310,8 +310,8 @@ def old_head(site: Site, x: float) -> float | None:
     if not site.outline:
         return None
     zs = [z for _, z in site.outline]
-    middle = (min(zs) + max(zs)) / 2
-    along = sorted((at, z) for at, z in site.outline if z > middle)
+    high = max(zs) - (max(zs) - min(zs)) / 4  # jambs have points between base and head
+    along = sorted((at, z) for at, z in site.outline if z > high)
     at = min(max(x, along[0][0]), along[-1][0])
     return line_between(along, at, at)[0][1]
 
