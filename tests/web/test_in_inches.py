@@ -19,6 +19,8 @@ from truehang.web.forms import Form
 
 TEXT = demo.files("juniper-court")[0][1]
 OURS = re.compile(r"(?<![\w/.=-])(?:kg|k?N|kPa|MPa|m2|m²|m3|m³|J|k?N/m|N/mm|°C)(?![\w/.)])")
+SOLD = re.compile(r"\b(?:bag of|tin for|roll of|tube of) [\d.]+ (?:kg|m²|m)\b")
+"""A pack as it stands in the catalogue of goods."""
 MOST_PAGES = 60
 
 
@@ -29,7 +31,8 @@ def new_url(tmp_path_factory: pytest.TempPathFactory) -> Databases:
 
 
 def seen(page: str) -> str:
-    """What a person reads of a page: no scripts, no tags."""
+    """What a person reads of a page: no scripts, no tags, no figure as it was published."""
+    page = re.sub(r"<details><summary>Published.*?</details>", " ", page, flags=re.DOTALL)
     page = re.sub(r"<(script|style|svg)\b.*?</\1>", " ", page, flags=re.DOTALL)
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
 
@@ -45,7 +48,7 @@ def pages(client: httpx.Client, home: str) -> dict[str, str]:
         answer = client.get(path, follow_redirects=True)
         if "text/html" not in answer.headers.get("content-type", ""):
             continue
-        found[path] = seen(answer.text)
+        found[path] = SOLD.sub("", seen(answer.text))
         todo += [
             link
             for link in re.findall(r'href="(/jobs/[^"#?]+)"', answer.text)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from truehang.amounts import amount
 from truehang.catalogue import Catalogue
 from truehang.job import Job
 from truehang.lengths import said
@@ -139,9 +140,15 @@ def _compared(now: Plan, other: Plan) -> tuple[list[str], list[str]]:
             f"clear passage {said(b.option.passage)} instead of {said(a.option.passage)}",
         ))  # fmt: skip
     if abs(a.force - b.force) >= 1:
-        rows.append((a.force - b.force, f"up to {b.force:.0f} N to move a leaf, not {a.force:.0f}"))
+        forces = f"up to {amount(b.force, 'N', 0)} to move a leaf, not {amount(a.force, 'N', 0)}"
+        rows.append((a.force - b.force, forces))
     if abs(a.mass - b.mass) >= 1:
-        rows.append((a.mass - b.mass, f"leaves of {b.mass:.0f} kg in all, not {a.mass:.0f}"))
+        rows.append(
+            (
+                a.mass - b.mass,
+                f"leaves of {amount(b.mass, 'kg', 0)} in all, not {amount(a.mass, 'kg', 0)}",
+            )
+        )
     closes = [any(p.key == "soft-close" for p in x.arrangement.parts) for x in (a, b)]
     if closes[0] != closes[1]:
         rows.append((closes[1] - closes[0], "soft close" if closes[1] else "no soft close"))

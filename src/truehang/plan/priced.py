@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from truehang.amounts import amount, amounts
 from truehang.catalogue import Catalogue
 from truehang.catalogue.rates import SECTIONS, Place, Published
 from truehang.findings import Finding, worst_first
@@ -210,7 +211,9 @@ def _tip(plan: Plan, place: Place, rubbish: Sequence[Thrown]) -> Iterator[Sum]:
     mass = sum(one.mass for one in rubbish)
     yield Sum(
         key="waste", kind="waste", section="site", quantity=1.0, unit="job",
-        label=f"rubbish to the tip: {mass:.0f} kg, {least:.2f} to {most:.2f} m³ loose",
+        label=plan.say(
+            f"rubbish to the tip: {amount(mass, 'kg', 0)}, {amounts(least, most, 'm3', 2)} loose"
+        ),
         each=(low, likely, high), invented=True,
     )  # fmt: skip
 
