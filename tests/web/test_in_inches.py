@@ -18,7 +18,9 @@ from truehang.job.models import Load, Site
 from truehang.web.forms import Form
 
 TEXT = demo.files("juniper-court")[0][1]
-OURS = re.compile(r"(?<![\w/.=-])(?:kg|k?N|kPa|MPa|m2|m²|m3|m³|J|k?N/m|N/mm|°C)(?![\w/.)])")
+OURS = re.compile(
+    r"(?<![\w/.=-])(?:kg|kN|kPa|MPa|m2|m²|m3|m³|°C)(?![\w/.)])|\d (?:[NJ]|N/mm?)(?!\w)"
+)
 SOLD = re.compile(r"\b(?:bag of|tin for|roll of|tube of) [\d.]+ (?:kg|m²|m)\b")
 """A pack as it stands in the catalogue of goods."""
 MOST_PAGES = 60
