@@ -11,9 +11,15 @@ import re
 import pytest
 
 from truehang.amounts import amount, amounts, read_amount, read_here, told, told_given
-from truehang.lengths import LengthStyle, spell
+from truehang.lengths import LengthStyle
+from truehang.message import Voice
 
 FEET: LengthStyle = "feet-inches"
+
+
+def spell(text: str, style: LengthStyle) -> str:
+    return Voice(style, {}).say(text)
+
 
 # ours, one of theirs in ours by NIST SP 811, and what 100 of ours are told as, worked by hand
 FACTORS = [

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from truehang.findings import Severity
 from truehang.hardware import Drag, Hangers, HardwareError, Leaf, Pane, Running, leaf_hardware
-from truehang.lengths import spell
+from truehang.message import Voice
 
 LEAF = Leaf("left", 860.0, 2340.0, 21.0)
 HANGERS = Hangers(80.0, 780.0, 1.5, (5.0, 5.0), (5.0, 5.0))
@@ -119,7 +119,9 @@ def test_kit_limits() -> None:
     )
     assert ["one hanger takes" in f.what for f in uneven.findings] == [True]
     soft = leaf_hardware(LEAF, HANGERS, Running(soft_close_mass_limit=40.0))
-    assert ["soft close takes 40 kg" in spell(f.what, "mm") for f in soft.findings] == [True]
+    assert ["soft close takes 40 kg" in Voice("mm", {}).say(f.what) for f in soft.findings] == [
+        True
+    ]
 
 
 def test_energy() -> None:
@@ -128,7 +130,7 @@ def test_energy() -> None:
     result = leaf_hardware(LEAF, HANGERS, running)
     assert result.closing_energy == pytest.approx(0.5 * result.mass * 0.16)
     assert result.energy_limit == pytest.approx(0.5 * 80.0 * 0.0625)
-    assert any("brings 3.4 J" in spell(f.what, "mm") for f in result.findings)
+    assert any("brings 3.4 J" in Voice("mm", {}).say(f.what) for f in result.findings)
     assert leaf_hardware(LEAF, HANGERS, PLAIN).energy_limit is None
     given = replace(running, soft_close_energy_limit=4.0)
     assert leaf_hardware(LEAF, HANGERS, given).energy_limit == 4.0

@@ -7,7 +7,8 @@ import pytest
 from tests.timber import TIMBER
 
 from truehang.findings import Severity
-from truehang.lengths import said, spell
+from truehang.lengths import said
+from truehang.message import Voice
 from truehang.structure import HeadMember, HungLeaf, MouthRibs, TrackHead, head_movement, unlined
 
 MEMBER = HeadMember("MGP10 35x120", 35, 120, 10000, 670, 500, creep=2.0)
@@ -38,7 +39,7 @@ def test_over_its_euler_load_both_figures_are_said_and_the_back_studs_are_the_sp
     assert result.props
     (told,) = result.findings
     assert told.severity is Severity.WARN
-    what = spell(told.what, "mm")
+    what = Voice("mm", {}).say(told.what)
     assert f"{result.mouth_load:.0f} N" in what
     assert "about 540 N" in what
     assert said(3316) in told.what
