@@ -170,7 +170,7 @@ QUOTED = "900 to 1100 and 20 N"
 
 def no_unit_of_ours_is_left_in_feet_and_inches(name: str, style: str, region: str) -> None:
     """Seen red with the masses of leaves in kg, with the areas of the sound's ways in m²."""
-    if style == "mm":
+    if style == "mm" or region != "us":  # a rule set's own words are another region's
         return
     whole, files, _ = made(name, style, region)
     names, left, theirs = names_in(whole), [], 0
