@@ -147,7 +147,7 @@ def test_in_an_old_opening_the_face_that_stays_is_neither_opened_nor_stripped(
     text = demo.files("granary-hall")[0][1]
     assert text.count("  stays: A\n") == 1
     made = plan(load(text.replace("  stays: A\n", f"  stays: {face}\n")), catalogue.load())
-    told = {step.key: " ".join(step.do) for step in made.steps}
+    told = {step.key: " ".join(map(str, step.do)) for step in made.steps}
     assert f"open face {other} over the head" in told["open-one"]
     assert f"leave face {face} whole" in told["open-one"]
     assert f"on face {other}" in told["strip-trim"]
@@ -160,7 +160,7 @@ def test_in_an_old_opening_the_face_that_stays_is_neither_opened_nor_stripped(
 
 def test_in_an_old_opening_either_face_may_be_opened_where_nobody_spoke_of_one() -> None:
     text = demo.files("granary-hall")[0][1].replace("  stays: A\n", "")
-    told = {s.key: " ".join(s.do) for s in plan(load(text), catalogue.load()).steps}
+    told = {s.key: " ".join(map(str, s.do)) for s in plan(load(text), catalogue.load()).steps}
     assert "open face A over the head" in told["open-one"]
     assert "leave face B whole" in told["open-one"]
     assert "both sides" in told["strip-trim"]
