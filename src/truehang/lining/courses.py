@@ -33,7 +33,7 @@ SLIVER = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class LaidPart:
     """One piece of a layout: its true shape and what is cut for it."""
 
     shape: Polygon
@@ -47,7 +47,7 @@ class Run:
     """A stretch of one course with its joints at x; `extra` is what joints and lifts weigh."""
 
     joints: tuple[float, ...]
-    parts: tuple[Part, ...]
+    parts: tuple[LaidPart, ...]
     extra: int
 
 
@@ -121,22 +121,22 @@ class Stretch:
             round(float(length) / 1000 * rate) + rules.same_stud_cost * taken.is_dear(x)
             for x, length in zip(self.ends, lengths, strict=True)
         ]
-        self._from: dict[int, list[tuple[Part, ...] | None]] = {}
+        self._from: dict[int, list[tuple[LaidPart, ...] | None]] = {}
 
-    def between(self, a: int, b: int) -> tuple[Part, ...] | None:
+    def between(self, a: int, b: int) -> tuple[LaidPart, ...] | None:
         """The pieces between two joint places; None where no board or no person can do it."""
         if a not in self._from:
             self._from[a] = self._pieces_from(a)
         return self._from[a][b - a - 1]
 
-    def _pieces_from(self, a: int) -> list[tuple[Part, ...] | None]:
+    def _pieces_from(self, a: int) -> list[tuple[LaidPart, ...] | None]:
         """The pieces from one joint place to each after it, all cut out in one go."""
         _, z0, _, z1 = self.shape.bounds
         ends = np.array(self.ends[a + 1 :])
         low, foot, head = (np.full(len(ends), at) for at in (self.ends[a], z0, z1))
         cut = shapely.intersection(self.shape, shapely.box(low, foot, ends, head))
         bounds, areas = shapely.bounds(cut).tolist(), shapely.area(cut).tolist()
-        found: list[tuple[Part, ...] | None] = []
+        found: list[tuple[LaidPart, ...] | None] = []
         for place, shape in enumerate(cut.tolist()):
             b = a + 1 + place
             pieces: list[_Cut] = [(shape, tuple(bounds[place]), areas[place])]
@@ -148,7 +148,7 @@ class Stretch:
             found.append(parts)
         return found
 
-    def _sliver(self, part: Part, a: int, b: int) -> bool:
+    def _sliver(self, part: LaidPart, a: int, b: int) -> bool:
         """Does a joint leave this piece narrower or lower than any may be? Where the wall itself
         leaves no more, no joint is to blame."""
         left, bottom, right, top = part.bounds
@@ -345,9 +345,9 @@ _Cut = tuple[Polygon, tuple[float, float, float, float], float]
 
 def _parts(
     pieces: Sequence[_Cut], lay: Lay, boards: Sequence[BoardSize], rules: LiningRules
-) -> tuple[Part, ...] | None:
+) -> tuple[LaidPart, ...] | None:
     """These pieces as parts of a layout, or None where no board or no person can do one."""
-    parts: list[Part] = []
+    parts: list[LaidPart] = []
     for piece, bounds, area in pieces:
         left, bottom, right, top = bounds
         wide, high = round((right - left) * TENTHS), round((top - bottom) * TENTHS)
@@ -363,5 +363,5 @@ def _parts(
         )
         if lightest is None or area * lightest / 1e6 > rules.people * rules.lift_kg_each:
             return None
-        parts.append(Part(piece, bounds, lay, size))
+        parts.append(LaidPart(piece, bounds, lay, size))
     return tuple(parts)

@@ -22,7 +22,7 @@ from truehang.findings import Finding, Severity, worst_first
 from truehang.lengths import said
 from truehang.lining.courses import (
     TENTHS,
-    Part,
+    LaidPart,
     Run,
     Stack,
     Taken,
@@ -86,7 +86,7 @@ class _Layout:
     value: int
 
     @property
-    def parts(self) -> tuple[tuple[int, Part], ...]:
+    def parts(self) -> tuple[tuple[int, LaidPart], ...]:
         return tuple((course, part) for course, run in self.runs for part in run.parts)
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Paper:
     """A part of the pack: its file, what it is called, and how its page labels begin."""
 
     file: str
@@ -25,9 +25,9 @@ class Part:
     label: str
 
 
-ON_SITE = Part("site.pdf", "On site", "S")
-IN_OFFICE = Part("office.pdf", "In the office", "O")
-TO_KEEP = Part("care.pdf", care.HEADING, "C")
+ON_SITE = Paper("site.pdf", "On site", "S")
+IN_OFFICE = Paper("office.pdf", "In the office", "O")
+TO_KEEP = Paper("care.pdf", care.HEADING, "C")
 
 
 def documents(plan: Plan, printing: Printing, album: Album) -> dict[str, Document]:
@@ -66,7 +66,7 @@ def _sections(
 
 
 def _document(
-    part: Part, front: tuple[Block, ...], sections: tuple[Section, ...], plan: Plan
+    part: Paper, front: tuple[Block, ...], sections: tuple[Section, ...], plan: Plan
 ) -> Document:
     about = plan.job.job
     language, _, country = plan.region.language.partition("-")

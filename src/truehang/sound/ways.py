@@ -29,7 +29,7 @@ from truehang.sound.slits import leak
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class MassWay:
     """A way through mass: leaks that fall as m^-2 (`single`) and as m^-4 (`double`), m2."""
 
     name: str
@@ -68,7 +68,7 @@ class Gap:
         return self.width * self.length / 1e6
 
 
-Way = Sheet | Gap
+Way = MassWay | Gap
 
 
 class Book:
@@ -80,7 +80,7 @@ class Book:
         self._panels: dict[Panel, Leaf] = {}
         self._through: dict[Construction, Transmitted] = {}
         self._leaks: dict[tuple[float, float, str, str | None], Floats] = {}
-        self._zones: dict[PocketZone, tuple[Sheet, Gap]] = {}
+        self._zones: dict[PocketZone, tuple[MassWay, Gap]] = {}
         self._gaps: dict[Slit, Gap] = {}
 
     def panel(self, panel: Panel) -> Leaf:
@@ -97,7 +97,7 @@ class Book:
             known = self._through[construction] = transmitted(construction, self.stock)
         return known
 
-    def zone(self, pocket: PocketZone) -> tuple[Sheet, Gap]:
+    def zone(self, pocket: PocketZone) -> tuple[MassWay, Gap]:
         """A pocket with the leaf out, and its mouth."""
         known = self._zones.get(pocket)
         if known is None:
@@ -156,11 +156,11 @@ def ways_when_open(given: SoundInput, book: Book) -> tuple[Way, ...]:
     """The old opening: nothing in it, so that all that meets it goes through."""
     whole = np.ones_like(FREQUENCIES)
     nothing = np.zeros_like(FREQUENCIES)
-    opening = Sheet("opening", "opening", given.opening_area, nothing, whole * given.opening_area)
+    opening = MassWay("opening", "opening", given.opening_area, nothing, whole * given.opening_area)
     return (*_wall(given.wall_area - given.opening_area, given, book), opening)
 
 
-def _wall(area: float, given: SoundInput, book: Book) -> tuple[Sheet, ...]:
+def _wall(area: float, given: SoundInput, book: Book) -> tuple[MassWay, ...]:
     """What is left of the wall itself; nothing when the rest fills it."""
     return (_sheet("wall", "wall", area, book.through(given.wall)),) if area > 0 else ()
 
@@ -187,7 +187,7 @@ def mouth(pocket: PocketZone) -> Slit:
     )
 
 
-def pocket_zone(pocket: PocketZone, book: Book) -> Sheet:
+def pocket_zone(pocket: PocketZone, book: Book) -> MassWay:
     """A pocket with the leaf out: two skins, and a cavity that is open at the mouth on each side.
 
     Sound also enters by a mouth, fills the cavity (whose absorption is 4 alpha S, as in the double
@@ -195,7 +195,7 @@ def pocket_zone(pocket: PocketZone, book: Book) -> Sheet:
     """
     area = pocket.width * pocket.height / 1e6
     through = book.through(pocket.skins)
-    return Sheet(
+    return MassWay(
         name=pocket.name,
         kind="pocket",
         area=area,
@@ -204,7 +204,7 @@ def pocket_zone(pocket: PocketZone, book: Book) -> Sheet:
     )
 
 
-def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
+def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> MassWay:
     """The same pocket with the leaf slid in (door open).
 
     The third leaf is credited with no more than the best pair of the three, which leaves out what
@@ -220,7 +220,7 @@ def pocket_zone_leaf_in(pocket: PocketZone, book: Book) -> Sheet:
         pairs = [through_cavity(leaf, inside, beside, absorption) for leaf in (one, two)]
         third = third + share * power(-np.maximum(*pairs))
     best = np.minimum(third, book.through(skins).tau)
-    return Sheet(
+    return MassWay(
         name=f"{pocket.name}, leaf in",
         kind="pocket",
         area=area,
@@ -253,5 +253,5 @@ def _shares(construction: Construction, book: Book) -> tuple[tuple[float, Leaf],
     return ((1.0, one),)
 
 
-def _sheet(name: str, kind: PathKind, area: float, through: Transmitted) -> Sheet:
-    return Sheet(name, kind, area, through.single * area, through.double * area)
+def _sheet(name: str, kind: PathKind, area: float, through: Transmitted) -> MassWay:
+    return MassWay(name, kind, area, through.single * area, through.double * area)

@@ -77,7 +77,7 @@ WALL_NEW = ("situation", "run", "ceiling", "built", "datum", "make_up")
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartPage:
     """A part of the job file that belongs to no stage: it is edited on the job's own page."""
 
     title: str
@@ -88,11 +88,11 @@ class Part:
 
 
 PARTS = {
-    "job": Part("About the job", ("job",), About, skip=("revision", "seed")),
-    "site": Part("Crew and site", ("site",), Site),
-    "prices": Part("Your prices", ("prices",), Prices),
-    "materials": Part("Materials of your own", (), Job, only=("materials",)),
-    "van": Part("On the van and the rack", (), Job, only=("packers", "offcuts")),
+    "job": PartPage("About the job", ("job",), About, skip=("revision", "seed")),
+    "site": PartPage("Crew and site", ("site",), Site),
+    "prices": PartPage("Your prices", ("prices",), Prices),
+    "materials": PartPage("Materials of your own", (), Job, only=("materials",)),
+    "van": PartPage("On the van and the rack", (), Job, only=("packers", "offcuts")),
 }
 
 

@@ -35,7 +35,7 @@ Files = Annotated[dict[str, bytes], Depends(d.sent_files)]
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class FilledPart:
     """A part of the job file that is filled in on a page of its own."""
 
     title: str
@@ -47,34 +47,34 @@ class Part:
 
 
 PARTS = {
-    "floor": Part(
+    "floor": FilledPart(
         "Floor", "Heights from one level line along the whole run, pockets included.",
         ("floor",), m.Floor,
     ),
-    "services": Part(
+    "services": FilledPart(
         "Services", "What is on or in the wall, and what stands in the way. Treat every cable as "
         "live and every pipe as full: licensed trades isolate, prove dead and move.",
         ("wall",), m.Wall, ("services", "obstacles"),
     ),
-    "wall": Part(
+    "wall": FilledPart(
         "Wall", "The run, and what it is made of.", ("wall",), m.Wall,
         ("situation", "old", "stays", "datum", "run", "ceiling", "make_up", "built", "fire_rated",
          "acoustic_rated", "escape_route", "note"),
     ),
-    "framing": Part(
+    "framing": FilledPart(
         "Framing in the wall", "What was found of it, by knocking, detector, pilot holes or with "
         "one lining off. What nobody is sure of is not counted on.",
         ("wall", "framing"), m.FoundFraming,
     ),
-    "over": Part(
+    "over": FilledPart(
         "Over the opening", "What is there that the track might hang from. What nobody has seen "
         "is not counted on: leave it unknown.", ("wall", "over"), m.Over,
     ),
-    "load": Part(
+    "load": FilledPart(
         "What it carries", "Until it is opened up and recorded, the wall counts as load-bearing. "
         "If you can't tell, an engineer decides.", ("wall", "evidence"), m.Evidence,
     ),
-    "tools": Part(
+    "tools": FilledPart(
         "Instruments", "How sure one reading is, one sigma. The usual ones need no entry.",
         ("measure",), m.Measure, skip=("readings",),
     ),
@@ -93,7 +93,7 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ReadingForm:
     """The form for one reading: a new one where `id` is empty. `most` is the largest number that
     it takes as typed, where it is typed in millimetres; `onward` the page of the next form;
     `begins` what it begins with as one beside it does; `quick` what one tap saves, and `lengths`
@@ -340,7 +340,7 @@ def _own_name(standing: Document, base: Document, sent: Mapping[str, str]) -> st
 # ---------------------------------------------------------------- one reading
 
 
-def _entries(view: View, group: str, asked: Mapping[str, str]) -> tuple[Entry, ...]:
+def _entries(view: View, group: str, asked: Mapping[str, str]) -> tuple[ReadingForm, ...]:
     """A form for every reading of the group, and for a new one at every place."""
     kinds = opening.GROUPS[group][1]
     there = [r for r in view.document.get("measure", {}).get("readings", ()) if r["kind"] in kinds]
@@ -392,7 +392,7 @@ def _after(view: View, sent: Mapping[str, str]) -> str:
 def _entry(
     view: View, key: str, kind: str, place: str, there: Mapping[str, Any] | None,
     asked: Mapping[str, str],
-) -> Entry:  # fmt: skip
+) -> ReadingForm:  # fmt: skip
     model, taken = READINGS[kind], {r.id for r in view.job.measure.readings}
     values: dict[str, Any] = dict(there or {})
     if there is None:
@@ -411,7 +411,7 @@ def _entry(
     main = ("x", "over") if needs_length else ("x",)
     takes = [there["value"], *there.get("again", ())] if there else []
     style = view.plan.style
-    return Entry(
+    return ReadingForm(
         key, kind, place, str(values["id"]) if there else "", opening.label(kind, place),
         tuple(view.form.text("length", take) for take in takes), asked.get("value", ""),
         tuple(item for item in shown if item.last in main),
