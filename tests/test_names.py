@@ -15,7 +15,7 @@ About Answer Asked Away Block Board Change Circle Clash Curve Cut Days EngineerR
 Entry Evidence Floor Found Given Heard Kept Layer Leaf Line Network Offcut OldOpening
 Panel Piece Place PocketZone Priced Problem Proof Room Row Run Section Service Shape
 Sheet Side Site Solved Stage Step Store Table Taken Task Terms Text There Timber Told
-Tree Wishes
+Tree Wishes Lines
 """
 
 

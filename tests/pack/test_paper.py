@@ -12,8 +12,7 @@ from truehang.job import load
 from truehang.pack.content import Section, Step, Text
 from truehang.pack.printing import Printing
 from truehang.pack.sections import OFFICE, SITE, build, lining
-from truehang.plan import Plan, plan
-from truehang.plan.cuts import complete
+from truehang.plan import Plan, complete, plan
 
 
 class NoDrawings:

@@ -170,8 +170,8 @@ def test_every_formula_that_is_printed_is_the_one_that_ran(name: str, file: str)
     for figure in worked:
         assert figure.working is not None
         puts = figure.working.puts
-        means = {put.symbol: put.means for put in puts} | {figure.rule.partition(" ")[0]: "it"}
-        again = Rule(figure.rule, means)(**{put.symbol: put.value for put in puts})
+        means = {put.symbol: put.means for put in puts} | {str(figure.rule).partition(" ")[0]: "it"}
+        again = Rule(str(figure.rule), means)(**{put.symbol: put.value for put in puts})
         assert again == pytest.approx(figure.value, abs=1e-6), figure.key
         for put in puts:
             if put.key in made.figures:
@@ -180,7 +180,7 @@ def test_every_formula_that_is_printed_is_the_one_that_ran(name: str, file: str)
                 assert put.key.startswith(("job:", "catalogue:")) or not put.key, put
     assert len(worked) > 20
     by_hand = [
-        figure.rule
+        str(figure.rule)
         for figure in made.figures.values()
         if figure.working is None and figure.key.startswith("fit.")
     ]
@@ -197,5 +197,7 @@ def test_a_wish_that_is_not_met_says_why_beside_what_is_given() -> None:
     made = plan(load(text.replace(given[0], f"clear_width: {odd}")), catalogue.load())
     passage = made.figures["fit.passage"]
     assert passage.value != odd
-    assert passage.instead.startswith(f"{odd} mm wished, {passage.value:g} mm given: leaves are")
+    assert str(passage.instead).startswith(
+        f"{odd} mm wished, {passage.value:g} mm given: leaves are"
+    )
     assert not planned("fernhollow", "fernhollow.yaml").figures["fit.passage"].instead

@@ -199,7 +199,7 @@ def test_heights_say_from_where(region: str) -> None:
     whole, _, _ = made("fernhollow 0", "feet-inches" if region == "us" else "mm", region)
     assert whole.arrangement is not None
     for mark in whole.arrangement.rod.up:
-        assert whole.figures[f"fit.mark.{mark.key}"].label.endswith("from the level datum")
+        assert str(whole.figures[f"fit.mark.{mark.key}"].label).endswith("from the level datum")
     for step in whole.steps:
         for number in step.numbers:
             if number.key.startswith("fit.mark.") and number.key[9:] in {
