@@ -222,7 +222,8 @@ def _told(tally: Tally, words: list[str], code: int) -> None:
     if code == 0:
         tally.said += status in (0, 1)  # 1: what stands in the way is told, and the files are there
         tally.wrong += [] if status in (0, 1) else [f"{name}: {status} {lines[-1:]}"]
-    elif status == code and len(lines) == 1 and SAID.search(said):
+    elif status == code and [line for line in lines if SAID.search(line)] == lines[-1:]:
+        # What stands in the way of the job may be told first; the trouble is one line, the last.
         tally.said += 1
     else:
         tally.wrong.append(f"{name}: {status} {lines[-2:]}")

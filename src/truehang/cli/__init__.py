@@ -465,8 +465,11 @@ def main() -> None:
 def _start_light() -> None:
     """What costs a short command more than it does for it is left out."""
     import gc
+    import logging
     import os
 
+    # A command tells its trouble once, in its own words; the log is for the server.
+    logging.getLogger("truehang").addHandler(logging.NullHandler())
     # Pydantic would read what every installed package says of itself, in search of plugins.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Our matrices are small: more threads than one only wait for each other.

@@ -117,9 +117,12 @@ def _away(broken: Exception) -> Away:
     if not _outages:  # one line an outage
         _outages.append(reason)
         _log.warning("the database does not answer: %s", reason)
-    what = (
-        "the disk under the database is full" if _full(reason) else "the database does not answer"
-    )
+    if _full(reason):
+        what = "the disk under the database is full"
+    elif "disk I/O error" in reason:  # what SQLite says where its smallest files find no room
+        what = "the disk under the database takes nothing: it is full, or at fault"
+    else:
+        what = "the database does not answer"
     return Away(f"{what}; nothing was changed")
 
 
