@@ -342,7 +342,9 @@ class JobMaker:
         if self.likely(0.6):
             add("run", max(self.run + round(off(self.chance, 2)), 500))
         for _ in range(self.one((0, 1, 3, 5))):
-            add("ceiling", max(self.ceiling + self.length(-20, 20), 1500), x=self.along())
+            add(
+                "ceiling", min(max(self.ceiling + self.length(-20, 20), 1500), 8000), x=self.along()
+            )
         for _ in range(self.one((0, 1, 4))):
             value = self.thickness + round(self.chance.uniform(-4, 4), 1)
             add("thickness", min(max(value, 40), 700), x=self.along())

@@ -43,7 +43,10 @@ def _trouble(job: Job, before: Plan, finding: Finding) -> str:
         mended = changed(job, finding.changes)
     except (ValidationError, NoSuchPlace) as refused:
         return f"the job file refuses it: {refused}"
-    after = plan(mended, CATALOGUE).findings
+    try:
+        after = plan(mended, CATALOGUE).findings
+    except Exception as fault:  # the other jobs are tried all the same, and this one is counted
+        return f"it can't be planned: {type(fault).__name__}: {fault}"
     if any(_same(one, finding) for one in after):
         return "the finding is still there"
     stood = {(one.severity, one.where) for one in before.findings}
