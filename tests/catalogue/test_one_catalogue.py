@@ -18,8 +18,8 @@ from truehang.plan import Plan, complete, plan
 
 HOUSE = Path(truehang.__file__).parent
 _read = importlib.import_module("truehang.catalogue._read")
-READS_ITS_OWN = {"steps/order.py"}
-"""Data that is no part of the catalogue: the order of the steps."""
+READS_ITS_OWN = {"steps/order.py", "plan/programme_tasks.py"}
+"""Data that is no part of the catalogue: the order of the steps, and of a programme's tasks."""
 
 
 def outside() -> Iterator[tuple[str, ast.Module]]:

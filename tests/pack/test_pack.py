@@ -129,7 +129,8 @@ def test_sections_come_in_the_order_of_the_job(pack: dict[str, bytes]) -> None:
         "site.pdf": ["Findings", "Rod: running marks", "Build sheets", "Drawings"],
         "office.pdf": ["Findings", "Measure report", "Structure", "Leaf and hardware", "Sound",
                        "Order sheet", "Takeoff of parts", "Cutting plan", "Lining: ", "Fixings",
-                       "Options", "Drawings on their side", "Sections and details"],
+                       "Programme", "Options", "Programme as bars", "Drawings on their side",
+                       "Sections and details"],
     }  # fmt: skip
     for part, order in orders.items():
         cover = _texts(pack[part])[0]

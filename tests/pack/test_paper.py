@@ -11,7 +11,7 @@ from truehang import catalogue, demo
 from truehang.job import load
 from truehang.pack.content import Section, Step, Text
 from truehang.pack.printing import Printing
-from truehang.pack.sections import OFFICE, SITE, build, lining
+from truehang.pack.sections import build, lining, makers
 from truehang.plan import Plan, complete, plan
 
 
@@ -41,8 +41,8 @@ def made(request: pytest.FixtureRequest) -> tuple[Plan, Printing]:
 def sections(made: tuple[Plan, Printing]) -> tuple[Section, ...]:
     album = NoDrawings()
     site, office = (
-        [s for section in part for s in section(*made, album)]  # type: ignore[arg-type]
-        for part in (SITE, OFFICE)
+        [s for section in makers(part) for s in section(*made, album)]  # type: ignore[arg-type]
+        for part in ("site", "office")
     )
     there = {one.heading: f"{at} {one.heading} (office)" for at, one in enumerate(office, start=1)}
     return build.numbered(site, there)

@@ -396,7 +396,7 @@ def test_what_a_step_says_of_studs_and_handle_is_this_jobs() -> None:
     source)."""
 
     def say(made: Plan, key: str) -> str:
-        return " ".join(line for step in made.steps if step.key == key for line in step.do)
+        return " ".join(str(line) for step in made.steps if step.key == key for line in step.do)
 
     cottage = demo_plan("millrace-cottage")
     assert "the one that the table below keeps" in say(cottage, "studs-out")

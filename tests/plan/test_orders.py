@@ -83,4 +83,4 @@ def test_a_draft_releases_nothing(signed: bool) -> None:
     assert answer is not None
     for order in orders(made, answer, BOUGHT, signed=signed):
         assert not order.released
-        assert order.findings[0].what.startswith("DRAFT")
+        assert str(order.findings[0].what).startswith("DRAFT")

@@ -148,7 +148,7 @@ def test_a_limit_is_checked_where_it_is_wished_for_and_said_alike(
     job = changed("quarry-house.yaml", region, accessible=wished, seals=BRUSHES)
     made = plan(job, catalogue.load())
     assert made.arrangement is not None
-    on_page = [check.limit for check in made.arrangement.access if check.key == "force"]
+    on_page = [str(check.limit) for check in made.arrangement.access if check.key == "force"]
     on_steps = {c.key: c.high for step in made.steps for c in step.checks if "force" in c.key}
     said = [f.what for f in made.findings if f.where == "accessibility.force"]
     words = str(hardware_page.section(made, Printing(), {}))  # type: ignore[arg-type]

@@ -20,7 +20,9 @@ def wishing(**leaf: object) -> Plan:
 
 
 def told(made: Plan) -> list[str]:
-    return [finding.what for finding in made.findings if finding.where == "wishes.leaf.thickness"]
+    return [
+        str(finding.what) for finding in made.findings if finding.where == "wishes.leaf.thickness"
+    ]
 
 
 def test_a_leaf_named_counts_more_than_another_thickness_and_both_are_said() -> None:

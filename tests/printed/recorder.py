@@ -39,6 +39,8 @@ class Heard:
     calls: dict[str, set[tuple[str, tuple[float, ...], str]]] = field(
         default_factory=lambda: defaultdict(set)
     )
+    readings: set[float] = field(default_factory=set)
+    """What measure put into its sentences, to a thousandth; they are printed later, by a plan."""
 
     def add(self, text: str, kind: str, exact: tuple[float, ...], style: str) -> None:
         self.calls[text].add((kind, exact, style))
@@ -84,18 +86,30 @@ def _says(text: str, kind: str, exact: tuple[float, ...], style: str) -> bool:
 _REPORTS = ("truehang.pack.sections.measure", "truehang.measure.say", "truehang.summary")
 
 
+def _is_reading(mm: float, heard: Heard) -> bool:
+    """Is this print asked for by a report of readings, or of a sentence that measure wrote?"""
+    asked, up = sys._getframe(2), 0
+    in_a_sentence = asked.f_globals["__name__"] == lengths.__name__
+    while asked is not None and up < (6 if in_a_sentence else 3):
+        if asked.f_globals["__name__"] in _REPORTS:
+            if in_a_sentence:
+                heard.readings.add(round(mm, 3))
+            return True
+        asked, up = asked.f_back, up + 1
+    return in_a_sentence and round(mm, 3) in heard.readings
+
+
 def _ear(kind: str, function: Callable[..., str], heard: Heard) -> Callable[..., str]:
     ends = 2 if kind == "between" else 1
 
     @wraps(function)
     def printed(*given: Any, **named: Any) -> str:
         text = function(*given, **named)
+        if sys._getframe(1).f_code is lengths.marked_length.__code__:
+            return text  # it reads a mark, and prints none
         # A reading is told as it was read, finer than a tape is held: in the measure report, in
         # what measure says of a reading by its name, and among the figures at the prompt.
-        report = kind == "fine" and any(
-            sys._getframe(up).f_globals["__name__"] in _REPORTS for up in (2, 3, 4)
-        )
-        told = "read" if report else kind
+        told = "read" if kind == "fine" and _is_reading(float(given[0]), heard) else kind
         style = named.get("style") or (given[ends] if len(given) > ends else "mm")
         heard.add(text, told, tuple(float(mm) for mm in given[:ends]), style)
         return text

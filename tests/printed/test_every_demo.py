@@ -16,7 +16,7 @@ from tests.printed.recorder import Heard, listening
 
 from truehang import catalogue, demo
 from truehang.pack import assemble, sheets
-from truehang.plain import to_json
+from truehang.plain import to_json, to_plain
 from truehang.plan import Plan, complete, plan
 
 NAMES = [
@@ -42,7 +42,8 @@ def made(name: str, style: str, region: str) -> tuple[Plan, dict[str, bytes], He
         files = {
             "takeoff-and-rod.xlsx": sheets.workbook(whole, assemble.printing(whole)),
             "prompt.txt": whole_packs.at_the_prompt(whole),
-            "plan.json": to_json(whole).encode(),
+            # The job stands in it as it was written: 19.05 mm for 3/4".
+            "plan.json": to_json({**to_plain(whole), "job": None}).encode(),
         }
         return whole, files, heard
 

@@ -20,6 +20,7 @@ from truehang.catalogue.kits import kits
 from truehang.catalogue.leaves import leaves
 from truehang.fit import FitRequest, Span, WallMakeup, Wishes, options
 from truehang.fit.access import PULL_HALF, checks, force_check, handle_over_floor
+from truehang.message import Voice
 
 SETS = {rules.id: rules for rules in access_rule_sets()}
 ADA: AccessLimits = SETS["us-2010"].limits()
@@ -76,8 +77,9 @@ def test_hardware_is_exposed_when_open() -> None:
 def test_force_is_kept_only_at_its_high_end(low: float, high: float, kept: bool | None) -> None:
     (force,) = force_check(ADA, low, high)
     assert force.passed is kept
-    assert str(force.limit) == "at most 22.2 N"
-    assert str(force.shown) == f"{low:.1f} to {high:.1f} N"
+    metric = Voice("mm", {})
+    assert metric.say(force.limit) == "at most 22.2 N"
+    assert metric.say(force.shown) == f"{low:.1f} to {high:.1f} N"
 
 
 @pytest.mark.parametrize("leaf_height", [1900.0, 2040.0, 2400.0, 2700.0, 3000.0])

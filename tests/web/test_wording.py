@@ -111,7 +111,7 @@ def test_no_finding_speaks_of_the_file() -> None:
         for name in ("fernhollow", "quarry-house", "millrace-cottage", "granary-hall")
     ]
     raw = {
-        text
+        str(text)
         for job in texts
         for finding in plan(load(job), known).findings
         for text in (finding.what, finding.mend, finding.source)

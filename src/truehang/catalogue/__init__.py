@@ -20,6 +20,7 @@ from truehang.catalogue.access import access_rule_sets
 from truehang.catalogue.boards import boards
 from truehang.catalogue.fasteners import board_rules, fasteners, nailing_rules
 from truehang.catalogue.kits import kits
+from truehang.catalogue.law import place_rules
 from truehang.catalogue.leaves import leaves
 from truehang.catalogue.materials import materials
 from truehang.catalogue.noises import noises
@@ -68,6 +69,7 @@ def _shipped() -> Catalogue:
         sound_offers=sound_offers(),
         regions=regions(),
         rates=rates(),
+        laws=place_rules(),
     )
 
 

@@ -14,14 +14,12 @@ from typing import Annotated
 
 from pydantic import Field, ValidationError, model_validator
 
-from truehang.catalogue._read import CatalogueError, Entry
+from truehang.catalogue._read import CatalogueError, Entry, text
 from truehang.catalogue.own import entry_lines
 
-IDS = {
-    "abn": ("stdnum.au.abn", "Australian Business Number, 11 digits"),
-    "gb-vat": ("stdnum.gb.vat", "United Kingdom VAT number, 9 or 12 digits"),
-    "ein": ("stdnum.us.ein", "United States Employer Identification Number, 9 digits"),
-    "nz-ird": ("stdnum.nz.ird", "New Zealand IRD number, 8 or 9 digits"),
+IDS: dict[str, tuple[str, str]] = {
+    kind: (one["module"], one["what"])
+    for kind, one in tomllib.loads(text("business-numbers"))["numbers"].items()
 }
 """The numbers that can be checked: the library's module, and what the number is."""
 Line = Annotated[str, Field(min_length=1, max_length=200)]

@@ -8,6 +8,7 @@ from truehang.catalogue.access import AccessRuleSet
 from truehang.catalogue.boards import Board
 from truehang.catalogue.fasteners import BoardRule, Fastener, NailingRule
 from truehang.catalogue.kits import Kit
+from truehang.catalogue.law import PlaceRule
 from truehang.catalogue.leaves import LeafConstruction
 from truehang.catalogue.materials import Material
 from truehang.catalogue.noises import Noise
@@ -46,6 +47,8 @@ class Parts:
     sound_offers: tuple[SoundOffer, ...]
     regions: tuple[Region, ...]
     rates: Rates
+    laws: tuple[PlaceRule, ...] = ()
+    """Rules of a place about money: they warn, and block nothing."""
     prices: tuple[PriceOf, ...] = ()
     """The user's own price list."""
     own: frozenset[str] = frozenset()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from truehang.catalogue.law import CHECK, Cap, PlaceRule, place_rules
+from truehang.catalogue.law import CHECK, Cap, PlaceRule
 from truehang.findings import Finding, Severity
 from truehang.money import Money
 from truehang.plan.model import Plan
@@ -20,21 +20,23 @@ SAID = {
 }
 
 
-def rules_here(plan: Plan) -> tuple[PlaceRule, ...]:
+def rules_here(plan: Plan, laws: tuple[PlaceRule, ...]) -> tuple[PlaceRule, ...]:
     """The rules of the job's region: of its state too where the job says which, and of all its
     states where it does not."""
     state = plan.job.prices.state
     return tuple(
         rule
-        for rule in place_rules()
+        for rule in laws
         if rule.region == plan.region.id
         and (not rule.place or state is None or rule.place.lower() == state.lower())
     )
 
 
-def place_findings(plan: Plan, price: Price, made_off_site: bool) -> Iterator[Finding]:
+def place_findings(
+    plan: Plan, laws: tuple[PlaceRule, ...], price: Price, made_off_site: bool
+) -> Iterator[Finding]:
     """Deposits over a cap of the place, and what else it asks, each with its day."""
-    for rule in rules_here(plan):
+    for rule in rules_here(plan, laws):
         if rule.kind == "deposit":
             yield from _deposit(plan, rule, price, made_off_site)
         else:

@@ -104,7 +104,7 @@ def priced(plan: Plan, catalogue: Catalogue) -> Priced | None:
             *costs.findings,
             *wrong,
             *price_findings(plan, place, book, costs),
-            *place_findings(plan, asked, mostly_bought(costs)),
+            *place_findings(plan, catalogue.laws, asked, mostly_bought(costs)),
         )
     )
     found = tuple(voiced(one, plan.voice) for one in found)

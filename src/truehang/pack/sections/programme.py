@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from truehang.drawing import PAPERS, Scene, Sheet, programme_bars
 from truehang.pack.calendar_file import files_of
-from truehang.pack.content import Block, Bullets, Column, Facts, Section, Table, Text
+from truehang.pack.content import Block, Column, Facts, Section, Table, Text
 from truehang.pack.drawings import AROUND_LANDSCAPE, Album, printed_scene
 from truehang.pack.place import Place
 from truehang.pack.printing import Printing
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from truehang.plan import Plan
 
 NOTE = (
-    "A plan, not a promise: hours are low, likely and high, and invented until they are your own; "
-    "licensed trades, the engineer and the certifier say themselves when their part is done."
+    "A plan, not a promise: hours are invented until they are your own; licensed trades, the "
+    "engineer and the certifier say when they are done."
 )
 
 
@@ -37,10 +37,13 @@ def section(plan: Plan, _printing: Printing, _album: Album) -> tuple[Section, ..
             ("Days on site, all trades", f"{made.days.value:g}", _proof(made.days)),
             ("Trips", f"{made.trips.value:g}", _proof(made.trips)),
         ), columns=4),
-        _tasks(made),
-        Text("What the finish hangs on", tone="strong"),
-        Bullets(tuple(("", line) for line in made.chain)),
         Text(NOTE, tone="small"),
+        _tasks(made),
+        Table(
+            columns=(Column("What the finish hangs on, the last first", share=1.0),),
+            rows=tuple((line,) for line in made.chain[1:]),
+            small=True,
+        ),
     ]  # fmt: skip
     return (Section("Programme", tuple(blocks)),)
 

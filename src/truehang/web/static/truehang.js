@@ -73,7 +73,7 @@ document.addEventListener("focusin", (event) => showKeys(event.target.matches(NU
 document.addEventListener("focusout", (event) => event.relatedTarget || showKeys(null));
 
 function onward(number) {
-  const all = Array.from(number.form.querySelectorAll(NUMBERS)).filter((one) => one.getClientRects().length);
+  const all = Array.from(number.form.querySelectorAll(NUMBERS)).filter((one) => one.checkVisibility());
   return all[all.indexOf(number) + 1];
 }
 
