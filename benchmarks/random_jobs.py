@@ -270,7 +270,9 @@ class JobMaker:
     def opening(self) -> list[Values]:
         """Readings of one leaning, bowed opening; some missing, some taken again, one may slip."""
         width = min(self.length(300, 11000, often=(1600, 5000)), max(self.run - 50, 300))
-        height = min(self.length(300, 7500, often=(2150, 2700)), max(self.ceiling - 20, 300))
+        height = min(
+            self.length(300, 7500, often=(2150, 2700)), max(self.ceiling - 20, 300), 5900.0
+        )
         shape = _Shape(self.chance, self.length(0, max(self.run - width, 0)), width, height)
         found = [self.reading(kind, at, value) for (kind, at), value in shape.sides().items()]
         longest = max(value for side in found for value in (side["value"], *side["again"]))

@@ -106,6 +106,15 @@ def test_a_bare_floor_with_nothing_to_come_is_held_and_a_finished_one_with_more_
     assert any(p.field == "floor.state" for p in check(dump(wrong)))
 
 
+def test_a_floor_of_side_b_that_nobody_read_is_told() -> None:
+    """What is not known is not level: it is said, until the file says how that floor lies."""
+    silent = with_floor()
+    silent["floor"].pop("side_b", None)
+    (note,) = at(planned(silent), "floor.side_b", Severity.NOTE)
+    assert note.mend
+    assert at(planned(with_floor(side_b={"step": 0.0})), "floor.side_b", Severity.NOTE) == []
+
+
 def test_a_heated_floor_gets_adhesive_and_no_base_screw() -> None:
     made = planned(with_floor(heated=True))
     assert made.fixings is not None

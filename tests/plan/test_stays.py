@@ -79,6 +79,29 @@ def test_ribs_are_bonded_and_the_window_says_why(tiled: Plan) -> None:
     assert str(tiled.figures["fixings.trim-b.use"].value).startswith("adhesive only")
 
 
+@pytest.mark.parametrize(("side", "tile", "board"), [("A", 6.0, 13.0), ("B", 12.0, 10.0)])
+def test_nothing_on_a_face_that_stays_passes_the_window(
+    side: str, tile: float, board: float
+) -> None:
+    """By the window rule: a fixing of that face at the pocket is as long as what it passes, less 1,
+    at most; with none that also holds, it is bonded. Whatever is chosen keeps to it."""
+    job = swap(side)
+    job["wall"]["make_up"][f"face_{side.lower()}"] = [
+        {"material": "ceramic-tile", "thickness": tile},
+        {"material": "plasterboard", "thickness": board},
+    ]
+    job["wishes"]["lining"] = {}
+    made = planned(job)
+    assert made.fixings is not None
+    assert made.arrangement is not None
+    rib = made.arrangement.pockets[0].rib_thickness
+    key = f"fixings.rib-bond-{side.lower()}.longest"
+    assert made.figures[key].value == rib + tile + board - 1
+    for choice in made.fixings.choices:
+        if choice.row.cavity and choice.fastener is not None and choice.longest is not None:
+            assert choice.fastener.length <= choice.longest, choice.row.key
+
+
 def test_the_steps_open_the_other_face_and_leave_this_one(tiled: Plan) -> None:
     told = {step.key: " ".join(map(str, step.do)) for step in tiled.steps}
     assert "cut face A as far" in told["open-one"]

@@ -36,8 +36,7 @@ SEEDS = (3, 11)
 
 
 def _texts() -> dict[str, str]:
-    # juniper-court's 3/4" is kept as 19.05, which the app refuses to read again as millimetres
-    made = {n: demo.files(n)[0][1] for n in demo.names() if n != "juniper-court"}
+    made = {n: demo.files(n)[0][1] for n in demo.names()}
     job = load(made["fernhollow"])
     about = job.job.model_copy(update={"region": "us", "print": None})
     made["fernhollow in feet and inches"] = dump(job.model_copy(update={"job": about}))
