@@ -36,6 +36,15 @@ def test_days_are_listed_with_what_to_bring_and_who_comes(page: Any) -> None:
     assert "<svg" in said
 
 
+def test_what_is_waited_for_is_told_on_the_first_day_that_waits(page: Any) -> None:
+    """A list for a phone does not repeat on each day what was told on an earlier one."""
+    client, path = page
+    days = read(client.get(path)).partition("Day by day")[2].partition("What if?")[0]
+    holds = [line for line in days.split("<li>") if line.startswith("Only once it is recorded")]
+    assert holds
+    assert len(holds) == len(set(holds))
+
+
 def test_a_what_if_is_answered_and_nonsense_is_refused_with_the_ways(page: Any) -> None:
     client, path = page
     said = read(client.get(path, params={"what": "electrician only fri"}))

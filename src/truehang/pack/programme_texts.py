@@ -55,7 +55,11 @@ def day_lines(made: Programme, day: date) -> tuple[str, ...]:
             lines.append(f"Bring: {', '.join(things)}.")
         if any(row.people > 1 for row in mine):
             lines.append("Two people are needed on this day.")
+    # What work of an earlier day waited for is told with that day.
+    told_before = {h for row in work(made.rows) if row.begin.date() < day for h in row.blocked}
     for hold in dict.fromkeys(hold for row in rows for hold in row.blocked):
+        if hold in told_before:
+            continue
         lines.append(f"Only once it is recorded: {hold}.")
     return tuple(lines)
 
