@@ -7,15 +7,13 @@ The same instances go, in the same run and with the same time limit, to OR-Tools
 arc-flow model on HiGHS (Valério de Carvalho, *Annals of Operations Research* 86, 1999), and to
 first-fit decreasing. Nothing is copied from the data; where it is absent the script says so.
 
-    python benchmarks/cutting.py --sets falkenauer_t,scholl1 --sample 10 --seconds 10
+    python -m benchmarks.cutting --sets falkenauer_t,scholl1 --sample 10 --seconds 10
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import os
-import random
 import statistics
 import time
 from collections import Counter
@@ -26,6 +24,7 @@ from pathlib import Path
 
 import highspy
 import numpy as np
+from benchmarks.published import data_folder, drawn
 
 from truehang.cutting.bins import (
     Problem,
@@ -37,7 +36,6 @@ from truehang.cutting.bins import (
 from truehang.cutting.request import Effort
 from truehang.cutting.search import solve
 
-ROOT = Path(__file__).resolve().parent.parent
 DEFAULT_SETS = (
     "falkenauer_u", "falkenauer_t", "scholl1", "scholl2", "scholl3", "schwerin", "hard28",
 )  # fmt: skip
@@ -59,13 +57,6 @@ class Outcome:
     bins: int | None
     bound: int
     seconds: float
-
-
-def data_folder() -> Path | None:
-    """Where the published instances are, or None."""
-    given = os.environ.get("TRUEHANG_DATA")
-    folder = (Path(given) if given else ROOT.parent / "shared" / "data") / "cutting"
-    return folder if folder.is_dir() else None
 
 
 def instances(file: Path) -> Iterator[Instance]:
@@ -233,7 +224,7 @@ def main() -> None:
     ask.add_argument("--seconds", type=float, default=10.0, help="limit for each instance")
     ask.add_argument("--names", action="store_true", help="name what was not proved")
     given = ask.parse_args()
-    folder = data_folder()
+    folder = data_folder("cutting")
     if folder is None:
         print("No published instances here: set TRUEHANG_DATA to their folder. Nothing was run.")
         return
@@ -245,9 +236,7 @@ def main() -> None:
         if not file.is_file():
             print(f"{name:<16}not here, left out")
             continue
-        cases = list(instances(file))
-        if given.sample is not None and given.sample < len(cases):
-            cases = random.Random(0).sample(cases, given.sample)
+        cases = drawn(list(instances(file)), given.sample)
         cases = cases[: given.limit]
         for way in given.ways.split(","):
             found = [timed(WAYS[way], case.of, given.seconds) for case in cases]

@@ -14,8 +14,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
-import random
 import statistics
 import threading
 import time
@@ -23,11 +21,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from benchmarks.published import data_folder, drawn
+
 from truehang.programme.exact import Solved, solve
 from truehang.programme.first import first_schedule
 from truehang.programme.network import Link, Network
 
-ROOT = Path(__file__).resolve().parent.parent
 SETS = ("j30", "j60", "j60-hard", "j90", "j120")
 
 
@@ -52,13 +51,6 @@ class Outcome:
     @property
     def proved(self) -> bool:
         return self.finish is not None and self.finish <= self.bound
-
-
-def data_folder() -> Path | None:
-    """Where the published instances are, or None."""
-    given = os.environ.get("TRUEHANG_DATA")
-    folder = (Path(given) if given else ROOT.parent / "shared" / "data") / "programme"
-    return folder if folder.is_dir() else None
 
 
 def instances(file: Path) -> Iterator[Instance]:
@@ -193,7 +185,7 @@ def main() -> None:
     ask.add_argument("--sample", type=int, default=None, help="N of each set, drawn with seed 0")
     ask.add_argument("--seconds", type=float, default=10.0, help="limit for each instance")
     given = ask.parse_args()
-    folder = data_folder()
+    folder = data_folder("programme")
     if folder is None:
         print("No published instances here: set TRUEHANG_DATA to their folder.")
     else:
@@ -204,9 +196,7 @@ def main() -> None:
             if not file.is_file():
                 print(f"{name:<10}not here, left out")
                 continue
-            cases = list(instances(file))
-            if given.sample is not None and given.sample < len(cases):
-                cases = random.Random(0).sample(cases, given.sample)
+            cases = drawn(list(instances(file)), given.sample)
             for way in given.ways.split(","):
                 found = [timed(WAYS[way], case.of, given.seconds) for case in cases]
                 print(report(name, way, cases, found), flush=True)
