@@ -211,7 +211,7 @@ def test_the_boards_are_screwed_at_their_edges_and_joints_and_to_every_stud_of_a
 
 def test_what_a_check_warns_of_is_what_the_pack_warns_of() -> None:
     """A board that is too heavy to lift is found when the job is checked, not when printed. Who
-    comes when is asked for the pack alone, and what holds it up stands with it."""
+    comes when is asked once a plan stands, and what holds that up stands with the answer."""
     made = laundry()
     packed = complete(made, catalogue.load())
     printed = [one for one in packed.findings if not one.where.startswith("programme.")]

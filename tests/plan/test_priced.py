@@ -144,6 +144,20 @@ def test_a_region_without_tax_asks_for_it() -> None:
     assert taxed.cost.currency == "USD"
 
 
+def test_money_tells_how_much_in_the_units_of_the_job() -> None:
+    """By hand: 3.048 m are 10 ft, 9.290304 m2 are 100 ft2, 20 kg are 44 lb (international yard and
+    pound, 1959)."""
+    there = made(values("juniper-court")).cost.lines
+    line = next(one for one in there if one.kind == "labour")
+    assert replace(line, quantity=3.048, unit="m").how_much("feet-inches").startswith("10")
+    assert replace(line, quantity=9.290304, unit="m²").how_much("feet-inches").startswith("100")
+    assert replace(line, quantity=3.048, unit="m").how_much("mm") == "3.05 m"
+    assert replace(line, quantity=2.0, unit="job").how_much("feet-inches") == "2 × job"
+    sold = {one.unit for one in there if one.kind == "goods"}
+    assert "bag of 44 lb" in sold
+    assert not [unit for unit in sold if unit.endswith((" kg", " m²", " m2", " m"))]
+
+
 def test_what_was_found_has_its_allowance(cottage: Priced) -> None:
     lines = {line.key: line for line in cottage.price.allowances}
     assert lines["allowance.electrician"].because

@@ -21,8 +21,6 @@ TEXT = demo.files("juniper-court")[0][1]
 OURS = re.compile(
     r"(?<![\w/.=-])(?:kg|kN|kPa|MPa|m2|m²|m3|m³|°C)(?![\w/.)])|\d (?:[NJ]|N/mm?)(?!\w)"
 )
-SOLD = re.compile(r"\b(?:bag of|tin for|roll of|tube of) [\d.]+ (?:kg|m²|m)\b")
-"""A pack as it stands in the catalogue of goods."""
 MOST_PAGES = 60
 
 
@@ -50,7 +48,7 @@ def pages(client: httpx.Client, home: str) -> dict[str, str]:
         answer = client.get(path, follow_redirects=True)
         if "text/html" not in answer.headers.get("content-type", ""):
             continue
-        found[path] = SOLD.sub("", seen(answer.text))
+        found[path] = seen(answer.text)
         todo += [
             link
             for link in re.findall(r'href="(/jobs/[^"#?]+)"', answer.text)

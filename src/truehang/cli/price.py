@@ -22,6 +22,7 @@ from truehang.cli.shared import (
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from truehang.lengths import LengthStyle
     from truehang.money import Money
     from truehang.plan.alternatives import Alternative
     from truehang.plan.priced import Priced
@@ -65,19 +66,20 @@ def price(
         standing = replace(money.standing, findings=()) if customer else money.standing
         tell(standing, whole if customer else {**whole, "private": money})
     else:
-        _print(money, others, console(), customer=customer)
+        _print(money, others, made.style, console(), customer=customer)
     end(money.standing)
 
 
 def _print(
-    money: Priced, others: tuple[Alternative, ...], out: Console, *, customer: bool
+    money: Priced, others: tuple[Alternative, ...], style: LengthStyle, out: Console,
+    *, customer: bool,
 ) -> None:  # fmt: skip
     from truehang.summary import print_standing
 
     warned = () if customer else money.findings
     print_standing(money.standing, out, listed=not customer, warnings=warned)
     if not customer:
-        _print_cost(money.cost, out)
+        _print_cost(money.cost, style, out)
         out.print(INVENTED, style="dim")
     _print_price(money.price, out)
     if others:
@@ -87,7 +89,7 @@ def _print(
         out.print(f"[note] {one.where}: {one.what}; {one.mend}", markup=False, style="dim")
 
 
-def _print_cost(cost: Cost, out: Console) -> None:
+def _print_cost(cost: Cost, style: LengthStyle, out: Console) -> None:
     from rich.table import Table
 
     from truehang.money import Money
@@ -101,7 +103,7 @@ def _print_cost(cost: Cost, out: Console) -> None:
                          else "left")  # fmt: skip
     for line in cost.lines:
         table.add_row(
-            line.kind, line.label, f"{line.quantity:,.4g} x {line.unit}", money(line.low),
+            line.kind, line.label, line.how_much(style), money(line.low),
             money(line.likely), money(line.high), money(line.mean),
         )  # fmt: skip
     out.print(table)

@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from truehang.amounts import LengthStyle, told
 from truehang.findings import Finding
 from truehang.money import Money
 from truehang.pricing.spread import Spread
@@ -96,6 +97,13 @@ class CostLine:
     id: str = ""
     because: str = ""
     invented: bool = False
+
+    def how_much(self, style: LengthStyle) -> str:
+        """So many of its unit, as a job of this style tells them: "7.43 m" is "24.4 ft"."""
+        unit = self.unit.replace("²", "2")
+        if unit in ("m", "m2", "kg"):
+            return told(self.quantity, unit, style, 2)
+        return f"{self.quantity:,.4g} × {self.unit}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
