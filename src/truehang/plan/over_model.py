@@ -137,9 +137,3 @@ def head_packing(fit: Arrangement, over: OverOpening | None) -> tuple[float, flo
 def stiffness(member: HeadMember) -> float:
     """E x I of a member, kN m2."""
     return member.modulus * member.breadth * member.plies * member.depth**3 / 12.0 * 1e-9
-
-
-def stud_top(fit: Arrangement, over: OverOpening | None) -> float:
-    """The z (mm) that the studs beside the frame run up to: under the new head, or up to what is
-    there."""
-    return over.limit if over is not None and over.way == "existing" else fit.heights.rough_head

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
@@ -292,8 +291,3 @@ def _why(
 def per_day(rows: Iterable[Row], day: date) -> tuple[Row, ...]:
     """The rows that are worked on, or fall, on a day."""
     return tuple(row for row in rows if not row.done and row.begin.date() <= day <= row.end.date())
-
-
-def hours_up(minutes: int, slot: int) -> int:
-    """Slots for so many minutes."""
-    return math.ceil(minutes / slot - 1e-9)
